@@ -1,0 +1,1 @@
+"""Parse, call, render, exit: one file a command."""

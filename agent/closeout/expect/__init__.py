@@ -1,0 +1,1 @@
+"""Profile, work order and catalogue to expectations."""

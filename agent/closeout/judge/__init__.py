@@ -1,0 +1,1 @@
+"""Inventory against expectations: findings, verdict, first steps. Pure."""

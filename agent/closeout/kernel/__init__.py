@@ -1,0 +1,1 @@
+"""Kernel file to bytes: the only door to the machine, live, in a folder or recorded."""

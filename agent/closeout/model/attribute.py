@@ -1,0 +1,55 @@
+"""What a device kind can tell: the names that profiles, reports and the manual share.
+
+Every field of a device that holds a reading carries an `Attribute` in its metadata, so the
+record is also the list of what can be demanded of it.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from enum import Enum
+from functools import cache
+from typing import Final
+
+METADATA_KEY: Final = "attribute"
+
+
+class Shape(Enum):
+    """What kind of value an attribute holds, which decides how it can be compared."""
+
+    TEXT = "text"
+    INTEGER = "integer"
+    FLAG = "flag"
+    VERSION = "version"
+    TEXTS = "texts"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Attribute:
+    """One thing a device kind can tell; `unit` is empty for a plain number or text."""
+
+    meaning: str
+    shape: Shape
+    unit: str
+    personal: bool
+
+
+def about(
+    meaning: str,
+    shape: Shape = Shape.TEXT,
+    *,
+    unit: str = "",
+    personal: bool = False,
+) -> Mapping[str, Attribute]:
+    """Metadata for a device field: what it means, its shape and unit, personal data or not."""
+    attribute = Attribute(meaning=meaning, shape=shape, unit=unit, personal=personal)
+    return {METADATA_KEY: attribute}
+
+
+@cache
+def attributes_of(kind: type) -> Mapping[str, Attribute]:
+    """The attributes of a device record in the order of its fields."""
+    return {
+        field.name: field.metadata[METADATA_KEY]
+        for field in fields(kind)
+        if METADATA_KEY in field.metadata
+    }

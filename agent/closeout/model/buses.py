@@ -1,0 +1,47 @@
+"""Everything the PCI and USB buses show, named where a name is known and numbered otherwise."""
+
+from dataclasses import dataclass, field
+
+from closeout.model.attribute import Shape, about
+from closeout.model.device import Device
+from closeout.model.reading import Reading
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PciDevice(Device):
+    """One PCI function."""
+
+    ids: Reading[str] = field(metadata=about("vendor:device, four hex digits each"))
+    subsystem_ids: Reading[str] = field(metadata=about("subsystem vendor:device"))
+    class_code: Reading[str] = field(metadata=about("class code, six hex digits"))
+    class_words: Reading[str] = field(metadata=about("what the class code means"))
+    vendor_name: Reading[str] = field(metadata=about("vendor by the system's pci.ids"))
+    device_name: Reading[str] = field(metadata=about("device by the system's pci.ids"))
+    driver: Reading[str] = field(metadata=about("kernel driver bound to it"))
+    unbound: Reading[bool] = field(
+        metadata=about("no driver is bound although its class usually has one", Shape.FLAG)
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UsbDevice(Device):
+    """One USB device; its interfaces are in `interface_classes` (class/subclass/protocol)."""
+
+    ids: Reading[str] = field(metadata=about("vendor:product, four hex digits each"))
+    vendor_name: Reading[str] = field(metadata=about("vendor by its own string or usb.ids"))
+    product_name: Reading[str] = field(metadata=about("product by its own string or usb.ids"))
+    serial: Reading[str] = field(metadata=about("serial number of the device", personal=True))
+    device_class: Reading[str] = field(metadata=about("device class, two hex digits"))
+    interface_classes: Reading[tuple[str, ...]] = field(
+        metadata=about("class/subclass/protocol of each interface", Shape.TEXTS)
+    )
+    drivers: Reading[tuple[str, ...]] = field(
+        metadata=about("kernel drivers bound to its interfaces", Shape.TEXTS)
+    )
+    unbound: Reading[bool] = field(
+        metadata=about("no interface has a driver although its class usually has one", Shape.FLAG)
+    )
+    speed_mbit: Reading[str] = field(metadata=about("link speed in Mbit/s as the kernel says"))
+    firmware: Reading[str] = field(
+        metadata=about("device release number (bcdDevice)", Shape.VERSION)
+    )

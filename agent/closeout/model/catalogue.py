@@ -1,0 +1,28 @@
+"""What each rule means to people: one entry by rule id."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """`title` names the matter in a few words; `advice` says what to reseat or program.
+
+    `question` is put to a person where `answerable`; `caution` is empty where nothing can hurt.
+    """
+
+    title: str
+    meaning: str
+    impact: str
+    advice: str
+    caution: str
+    question: str
+    answerable: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Catalogue:
+    """All entries, and the version of the rules they belong to."""
+
+    version: str
+    entries: Mapping[str, Entry]

@@ -1,0 +1,21 @@
+"""What every device has: where it sits, what people call it, and inside or outside."""
+
+from dataclasses import dataclass
+from enum import Enum
+
+
+class Position(Enum):
+    """Inside the unit, plugged in from outside, or not known."""
+
+    INTERNAL = "internal"
+    EXTERNAL = "external"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Device:
+    """`place` is the bus path that identifies it; `label` (`BAT0`, `card1`) is for people."""
+
+    place: str
+    label: str
+    position: Position

@@ -1,0 +1,47 @@
+"""Display connectors with the panel's EDID (VESA E-EDID), and the backlight."""
+
+from dataclasses import dataclass, field
+
+from closeout.model.attribute import Shape, about
+from closeout.model.device import Device
+from closeout.model.reading import Reading
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Display(Device):
+    """One connector of a graphics card; internal ones are eDP, LVDS and DSI."""
+
+    connector: Reading[str] = field(metadata=about("connector name without the card: eDP-1"))
+    connected: Reading[bool] = field(metadata=about("something answers there", Shape.FLAG))
+    edid_valid: Reading[bool] = field(
+        metadata=about("the EDID is there whole and its sums are zero", Shape.FLAG)
+    )
+    edid_manufacturer: Reading[str] = field(metadata=about("maker's three letters"))
+    edid_product: Reading[int] = field(metadata=about("maker's product code", Shape.INTEGER))
+    edid_serial: Reading[int] = field(
+        metadata=about("serial number of the panel", Shape.INTEGER, personal=True)
+    )
+    edid_names: Reading[tuple[str, ...]] = field(
+        metadata=about("name and free text descriptors", Shape.TEXTS)
+    )
+    native_mode: Reading[str] = field(metadata=about("preferred mode: 1920x1080"))
+    refresh_millihertz: Reading[int] = field(
+        metadata=about("refresh rate of the preferred mode", Shape.INTEGER, unit="mHz")
+    )
+    width_millimetres: Reading[int] = field(metadata=about("image width", Shape.INTEGER, unit="mm"))
+    height_millimetres: Reading[int] = field(
+        metadata=about("image height", Shape.INTEGER, unit="mm")
+    )
+    made: Reading[str] = field(metadata=about("year and week of manufacture, or model year"))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Backlight(Device):
+    """One backlight control. A control that moves proves the driver, not the lamp."""
+
+    control_type: Reading[str] = field(metadata=about("firmware, platform or raw"))
+    brightness: Reading[int] = field(metadata=about("requested brightness", Shape.INTEGER))
+    actual_brightness: Reading[int] = field(
+        metadata=about("brightness the hardware reports", Shape.INTEGER)
+    )
+    max_brightness: Reading[int] = field(metadata=about("highest brightness", Shape.INTEGER))

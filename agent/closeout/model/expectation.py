@@ -1,0 +1,124 @@
+"""One demand on the unit, as profile and work order together make it."""
+
+from dataclasses import dataclass
+from enum import Enum
+from typing import TypeAlias
+
+from closeout.model.attribute import Shape
+
+Scalar: TypeAlias = str | int | bool
+
+
+class Weight(Enum):
+    """How much a demand counts: only a must can hold or delay a unit."""
+
+    MUST = "must"
+    SHOULD = "should"
+    NOTE = "note"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Present:
+    """At least `at_least` and, where given, at most `at_most` such devices."""
+
+    at_least: int
+    at_most: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Filled:
+    """The attribute has a value: not blank, not filler, not absent."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Equals:
+    """The attribute has exactly this value."""
+
+    value: Scalar
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OneOf:
+    """The attribute has one of these values."""
+
+    values: tuple[Scalar, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pattern:
+    """The whole text matches this regular expression (Python's `re`)."""
+
+    pattern: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Within:
+    """The number lies between the bounds, both included; None leaves a side open."""
+
+    low: int | None
+    high: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MatchesOrder:
+    """The attribute equals what the work order gives; None when no order gives it."""
+
+    value: Scalar | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewerOrEqual:
+    """The version is this one or a newer one."""
+
+    version: str
+
+
+Demand: TypeAlias = (
+    Present | Filled | Equals | OneOf | Pattern | Within | MatchesOrder | NewerOrEqual
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Condition:
+    """Which devices a demand is about: those whose attribute has this value."""
+
+    attribute: str
+    value: Scalar
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Expectation:
+    """A demand on the devices of one kind.
+
+    `attribute` is empty for a `Present` demand. With `review_only` a mismatch asks a person
+    instead of failing. `origin` names the file that made the demand.
+    """
+
+    kind: str
+    attribute: str
+    demand: Demand
+    weight: Weight
+    where: tuple[Condition, ...]
+    review_only: bool
+    external_counts: bool
+    origin: str
+
+    @property
+    def rule(self) -> str:
+        """The id under which the catalogue explains this demand."""
+        return rule_id(self.kind, self.attribute)
+
+
+def rule_id(kind: str, attribute: str) -> str:
+    """`battery.health_percent`, or `battery.presence` where no attribute is named."""
+    return f"{kind}.{attribute or 'presence'}"
+
+
+DEMANDS_BY_SHAPE: dict[Shape, tuple[type, ...]] = {
+    Shape.TEXT: (Filled, Equals, OneOf, Pattern, MatchesOrder),
+    Shape.INTEGER: (Filled, Equals, OneOf, Within, MatchesOrder),
+    Shape.FLAG: (Filled, Equals),
+    Shape.VERSION: (Filled, Equals, OneOf, Pattern, MatchesOrder, NewerOrEqual),
+    Shape.TEXTS: (Filled, Equals, OneOf, Pattern, MatchesOrder),
+}
+"""Which demands an attribute can take. On texts a demand asks that one of them meets it."""

@@ -1,0 +1,62 @@
+"""The outcome of one expectation, and what people said about it."""
+
+from dataclasses import dataclass
+from enum import Enum
+
+from closeout.model.expectation import Weight
+
+
+class Outcome(Enum):
+    """What became of a demand. Answers and concessions stand beside it and never change it."""
+
+    PASS = "pass"  # noqa: S105 - an outcome, not a password
+    FAIL = "fail"
+    REVIEW = "review"
+    UNREAD = "unread"
+    UNCOVERED = "uncovered"
+
+
+class Reply(Enum):
+    """A person's yes or no to the question of a finding."""
+
+    YES = "yes"
+    NO = "no"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """Who said yes or no, and why."""
+
+    reply: Reply
+    by: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Concession:
+    """A lead's written acceptance of a failed demand; printed in full, never a pass."""
+
+    by: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """`rule` and `subject` together name a finding; `expected` and `found` are for people.
+
+    `subject` is the place of the device, or the kind where no device was found; `label` is
+    what people call it. `evidence` are the questions that the outcome rests on.
+    """
+
+    rule: str
+    subject: str
+    label: str
+    weight: Weight
+    outcome: Outcome
+    expected: str
+    found: str
+    origin: str
+    evidence: tuple[str, ...]
+    answerable: bool
+    answer: Answer | None
+    concession: Concession | None

@@ -1,0 +1,72 @@
+"""Everything of one run: what was read, demanded and found, and under which circumstances."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from closeout.model.catalogue import Entry
+from closeout.model.finding import Finding
+from closeout.model.inventory import Inventory
+from closeout.model.verdict import Verdict
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moment:
+    """A time in ISO 8601 UTC and where it comes from; the unit's own clock proves nothing."""
+
+    text: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SourceFile:
+    """A file that shaped the verdict: profile, work order or catalogue."""
+
+    name: str
+    revision: str
+    digest: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Circumstances:
+    """Who judged what with what; nothing here changes an outcome."""
+
+    agent: str
+    rules: SourceFile
+    profile: SourceFile
+    work_order: SourceFile | None
+    order: str
+    repairs: tuple[str, ...]
+    attempt: int
+    medium: str
+    kernel: str
+    evidence_digest: str
+    readings: int
+    started: Moment
+    finished: Moment
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One thing to do, with the findings that it answers (their rule ids)."""
+
+    title: str
+    action: str
+    rules: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Report:
+    """One run, complete.
+
+    `words` holds the catalogue entry of every rule that appears: an old report keeps its words.
+    """
+
+    verdict: Verdict
+    reasons: tuple[str, ...]
+    first_steps: tuple[Step, ...]
+    circumstances: Circumstances
+    inventory: Inventory
+    findings: tuple[Finding, ...]
+    words: Mapping[str, Entry]
+    reader_microseconds: Mapping[str, int]
+    redacted: bool

@@ -1,0 +1,32 @@
+"""Radios: Wi-Fi and Bluetooth, with driver, block state and address."""
+
+from dataclasses import dataclass, field
+
+from closeout.model.attribute import Shape, about
+from closeout.model.device import Device
+from closeout.model.reading import Reading
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wifi(Device):
+    """One Wi-Fi radio (kernel class ieee80211) with its first network interface."""
+
+    interface: Reading[str] = field(metadata=about("network interface name"))
+    driver: Reading[str] = field(metadata=about("kernel driver"))
+    mac: Reading[str] = field(metadata=about("permanent address of the radio", personal=True))
+    mac_sound: Reading[str] = field(
+        metadata=about("universal, or what is wrong with the address (IEEE 802)")
+    )
+    bus_id: Reading[str] = field(metadata=about("bus ids vendor:device of the card"))
+    soft_blocked: Reading[bool] = field(metadata=about("blocked by software", Shape.FLAG))
+    hard_blocked: Reading[bool] = field(metadata=about("blocked by switch or line", Shape.FLAG))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bluetooth(Device):
+    """One Bluetooth controller (kernel class bluetooth)."""
+
+    driver: Reading[str] = field(metadata=about("kernel driver"))
+    bus_id: Reading[str] = field(metadata=about("bus ids vendor:product of the controller"))
+    soft_blocked: Reading[bool] = field(metadata=about("blocked by software", Shape.FLAG))
+    hard_blocked: Reading[bool] = field(metadata=about("blocked by switch or line", Shape.FLAG))

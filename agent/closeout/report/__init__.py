@@ -1,0 +1,1 @@
+"""Report to JSON, HTML and console."""
