@@ -15,7 +15,7 @@ class Reason(Enum):
     """The source cannot answer such a question: no library, or nothing under `ask/`."""
 
 
-class ReadFailure(Exception):
+class ReadError(Exception):
     """A question that failed: which one, with which errno, and for which reason."""
 
     def __init__(self, question: str, number: int, reason: Reason = Reason.KERNEL) -> None:

@@ -7,7 +7,7 @@ from typing import Protocol
 
 
 class KernelTree(Protocol):
-    """Where readings come from. Every failure is a `ReadFailure`."""
+    """Where readings come from. Every failure is a `ReadError`."""
 
     def read(self, path: str) -> bytes:
         """The whole content of a file."""

@@ -1,0 +1,135 @@
+"""Kernel attribute files to readings: text, numbers, flags, links and listings (sysfs rules)."""
+
+import errno
+from collections.abc import Callable
+from typing import Final, TypeVar
+
+from closeout.kernel.failure import ReadError, Reason
+from closeout.kernel.tree import KernelTree
+from closeout.model.inventory import Listing
+from closeout.model.reading import Absent, Blank, Reading, Unreadable, Value, convert
+
+T = TypeVar("T")
+
+GONE: Final = frozenset({errno.ENOENT, errno.ENOTDIR})
+ADVICE: Final = {
+    "EACCES": "run as root",
+    "EPERM": "run as root",
+    "ENODEV": "the device went away or its firmware gives no value; read again",
+    "ENODATA": "no sample yet; read again",
+    "EAGAIN": "not ready yet; read again",
+    "EIO": "bus or device error; reseat the part and read again",
+    "EINVAL": "the driver has no such value in this state",
+    "ENXIO": "the driver let go of the device; read again",
+    "EREMOTEIO": "the device does not answer on its bus; reseat its ribbon",
+    "ETIMEDOUT": "the device does not answer; reseat its cable",
+    "EBUSY": "in use by another program; close it and read again",
+    "ENOMEDIUM": "no medium is in",
+    "DEADLINE": "the kernel did not answer in time; restart and read again",
+    "TOO_LARGE": "larger than such a file can be",
+    "NOT_RECORDED": "the recording does not hold this; capture again with this version",
+    "NOT_OFFERED": "this source cannot answer it",
+}
+
+
+def no_value(failure: ReadError) -> Absent | Unreadable:
+    """The reading that a failed question becomes: gone is absent, all else is unreadable."""
+    if failure.reason is Reason.KERNEL and failure.number in GONE:
+        return Absent(reason="the kernel has no such file", sources=(failure.question,))
+    advice = ADVICE.get(failure.code, "read again; look into the kernel log")
+    return Unreadable(error=failure.code, advice=advice, sources=(failure.question,))
+
+
+def not_understood(path: str, wanted: str, found: str) -> Unreadable:
+    """The reading for content that is there and makes no sense."""
+    shown = found if len(found) <= 40 else found[:40] + "..."
+    return Unreadable(
+        error="MALFORMED", advice=f"{wanted} was expected, {shown!r} was read", sources=(path,)
+    )
+
+
+def read_bytes(tree: KernelTree, path: str) -> Reading[bytes]:
+    """The whole content of a file as it is."""
+    try:
+        return Value(value=tree.read(path), sources=(path,))
+    except ReadError as failure:
+        return no_value(failure)
+
+
+def decode_text(raw: bytes) -> str:
+    """Text of a kernel file: UTF-8, else Latin-1; only one newline at the end is dropped."""
+    try:
+        text = raw.decode("utf-8")
+    except UnicodeDecodeError:
+        text = raw.decode("latin-1")
+    return text.removesuffix("\n")
+
+
+def read_text(tree: KernelTree, path: str) -> Reading[str]:
+    """The text of an attribute, right-trimmed of padding; nothing but spaces and NULs is blank."""
+    content = convert(read_bytes(tree, path), decode_text)
+    if not isinstance(content, Value):
+        return content
+    if not content.value.strip(" \t\0"):
+        return Blank(reason="the file holds no text", sources=content.sources)
+    return Value(value=content.value.rstrip(" \t\0"), sources=content.sources)
+
+
+def read_integer(tree: KernelTree, path: str) -> Reading[int]:
+    """A whole number in decimal."""
+    return understand(read_text(tree, path), "a whole number", _parse_integer)
+
+
+def read_flag(tree: KernelTree, path: str) -> Reading[bool]:
+    """A 0 or a 1."""
+    return understand(read_text(tree, path), "0 or 1", {"0": False, "1": True}.get)
+
+
+def understand(text: Reading[str], wanted: str, parse: Callable[[str], T | None]) -> Reading[T]:
+    """The reading with its text parsed; what `parse` answers None to is not understood."""
+    if not isinstance(text, Value):
+        return text
+    parsed = parse(text.value)
+    if parsed is None:
+        return not_understood(text.sources[0], wanted, text.value)
+    return Value(value=parsed, sources=text.sources)
+
+
+def read_link_name(tree: KernelTree, link: str) -> Reading[str]:
+    """The last part of where a link leads: the driver of `.../driver`, say."""
+    try:
+        return Value(value=tree.target(link).rsplit("/", 1)[-1], sources=(link,))
+    except ReadError as failure:
+        return no_value(failure)
+
+
+def list_folder(tree: KernelTree, folder: str) -> Listing:
+    """The names in a folder; a folder that is missing or unreadable is not an empty one."""
+    try:
+        return Value(value=tree.names(folder), sources=(folder,))
+    except ReadError as failure:
+        return no_value(failure)
+
+
+def list_class(tree: KernelTree, folder: str) -> Listing:
+    """The names in a class folder that its driver module makes, such as `sys/class/nvme`.
+
+    Where the folder is missing but its parent lists others, no driver of the class is loaded, so
+    there is no such device as far as the kernel knows: an empty listing. Where the parent is
+    missing, unreadable or empty too, nothing is known and the failure stands.
+    """
+    listing = list_folder(tree, folder)
+    if not isinstance(listing, Absent):
+        return listing
+    parent = list_folder(tree, folder.rsplit("/", 1)[0])
+    if isinstance(parent, Value) and parent.value:
+        return Value(value=(), sources=(folder, *parent.sources))
+    return listing
+
+
+def _parse_integer(text: str) -> int | None:
+    stripped = text.strip()
+    digits = stripped.removeprefix("-")
+    if not (digits.isascii() and digits.isdigit()) or len(digits) > 30:
+        return None
+    return int(stripped)

@@ -1,0 +1,22 @@
+"""What a reader is: how to find the devices of a kind, and how to read one of them."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from closeout.kernel.tree import KernelTree
+from closeout.model.device import Device
+from closeout.model.inventory import Listing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reader:
+    """`find` lists the places of a kind; `read` makes the device at one place.
+
+    Both ask only through the tree they are given, and neither ever raises for what the machine
+    answers or does not answer. Each place is read apart from the others, so that one that hangs
+    costs its own attributes and no more.
+    """
+
+    kind: str
+    find: Callable[[KernelTree], Listing]
+    read: Callable[[KernelTree, str], Device]
