@@ -11,6 +11,8 @@ from closeout.model.reading import Absent, Blank, Reading, Unreadable, Value, co
 
 T = TypeVar("T")
 
+LONGEST_QUOTE: Final = 40
+MOST_DIGITS: Final = 30
 GONE: Final = frozenset({errno.ENOENT, errno.ENOTDIR})
 ADVICE: Final = {
     "EACCES": "run as root",
@@ -42,7 +44,7 @@ def no_value(failure: ReadError) -> Absent | Unreadable:
 
 def not_understood(path: str, wanted: str, found: str) -> Unreadable:
     """The reading for content that is there and makes no sense."""
-    shown = found if len(found) <= 40 else found[:40] + "..."
+    shown = found if len(found) <= LONGEST_QUOTE else found[:LONGEST_QUOTE] + "..."
     return Unreadable(
         error="MALFORMED", advice=f"{wanted} was expected, {shown!r} was read", sources=(path,)
     )
@@ -130,6 +132,6 @@ def list_class(tree: KernelTree, folder: str) -> Listing:
 def _parse_integer(text: str) -> int | None:
     stripped = text.strip()
     digits = stripped.removeprefix("-")
-    if not (digits.isascii() and digits.isdigit()) or len(digits) > 30:
+    if not (digits.isascii() and digits.isdigit()) or len(digits) > MOST_DIGITS:
         return None
     return int(stripped)
