@@ -7,7 +7,6 @@ record is also the list of what can be demanded of it.
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from enum import Enum
-from functools import cache
 from typing import Final
 
 METADATA_KEY: Final = "attribute"
@@ -45,7 +44,6 @@ def about(
     return {METADATA_KEY: attribute}
 
 
-@cache
 def attributes_of(kind: type) -> Mapping[str, Attribute]:
     """The attributes of a device record in the order of its fields."""
     return {

@@ -1,0 +1,199 @@
+"""Expectations against the inventory: one finding for each demand on each device."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from closeout.judge.comparison import match_reading
+from closeout.judge.coverage import find_unserved
+from closeout.judge.selection import OCCUPANCY, Selection, attribute_of, select_devices
+from closeout.judge.wording import show_demand, show_reading, show_value
+from closeout.model.attribute import Attribute, attributes_of
+from closeout.model.catalogue import Catalogue
+from closeout.model.device import Device
+from closeout.model.expectation import Expectation, Present
+from closeout.model.finding import Finding, Outcome
+from closeout.model.inventory import KINDS, Inventory, Section
+from closeout.model.reading import Absent, Unreadable, Value
+
+
+def judge_inventory(
+    inventory: Inventory, expectations: Iterable[Expectation], catalogue: Catalogue
+) -> tuple[Finding, ...]:
+    """Every finding, sorted by weight, then outcome, rule and subject.
+
+    Raises KeyError for a rule that the catalogue does not explain.
+    """
+    findings = [
+        finding
+        for expectation in expectations
+        for finding in judge_expectation(inventory, expectation, catalogue)
+    ]
+    return tuple(sorted(findings, key=_order))
+
+
+def judge_expectation(
+    inventory: Inventory, expectation: Expectation, catalogue: Catalogue
+) -> Iterator[Finding]:
+    """The findings of one expectation; at least one, whatever was read."""
+    section = inventory.section(expectation.kind)
+    answerable = catalogue.entries[expectation.rule].answerable
+    verdicts: Iterable[Judged]
+    if not isinstance(section.listing, Value):
+        verdicts = [_unlisted(section, section.listing)]
+    elif isinstance(expectation.demand, Present):
+        verdicts = [_count(inventory, section, expectation, expectation.demand)]
+    else:
+        verdicts = _compare(section, expectation)
+    for judged in verdicts:
+        yield judged.finding(expectation, answerable=answerable)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judged:
+    """An outcome on its way to become a finding: about which subject, and what was found."""
+
+    subject: str
+    label: str
+    outcome: Outcome
+    found: str
+    evidence: tuple[str, ...]
+
+    def finding(self, expectation: Expectation, *, answerable: bool) -> Finding:
+        """The finding; where a mismatch only asks a person, a failure becomes a review."""
+        asked = expectation.review_only and self.outcome is Outcome.FAIL
+        return Finding(
+            rule=expectation.rule,
+            subject=self.subject,
+            label=self.label,
+            weight=expectation.weight,
+            outcome=Outcome.REVIEW if asked else self.outcome,
+            expected=_expected(expectation),
+            found=self.found,
+            origin=expectation.origin,
+            evidence=self.evidence,
+            answerable=answerable,
+            answer=None,
+            concession=None,
+        )
+
+
+def _unlisted(section: Section, listing: Absent | Unreadable) -> Judged:
+    if isinstance(listing, Absent):
+        found = f"this kind could not be read at all: {listing.reason}"
+    else:
+        found = f"this kind could not be read at all ({listing.error}): {listing.advice}"
+    return Judged(
+        subject=section.kind,
+        label=section.kind,
+        outcome=Outcome.UNREAD,
+        found=found,
+        evidence=listing.sources,
+    )
+
+
+def _count(
+    inventory: Inventory, section: Section, expectation: Expectation, demand: Present
+) -> Judged:
+    selection = select_devices(section, expectation)
+    found = _show_count(selection)
+    outcome = _count_outcome(selection, demand)
+    unserved = find_unserved(inventory, section.kind) if outcome is Outcome.FAIL else ()
+    if unserved and len(selection.meeting) < demand.at_least:
+        names = ", ".join(device.label for device in unserved)
+        found = f"{found}; the bus shows {names} without a driver"
+        outcome = Outcome.UNCOVERED
+    return Judged(
+        subject=_subject_of_none(expectation),
+        label=expectation.kind,
+        outcome=outcome,
+        found=found,
+        evidence=(*section.listing.sources, *_selection_sources(selection, expectation)),
+    )
+
+
+def _count_outcome(selection: Selection, demand: Present) -> Outcome:
+    sure = len(selection.meeting)
+    possible = sure + len(selection.unknown)
+    most = possible if demand.at_most is None else demand.at_most
+    if sure > most or possible < demand.at_least:
+        return Outcome.FAIL
+    if sure >= demand.at_least and possible <= most:
+        return Outcome.PASS
+    return Outcome.UNREAD
+
+
+def _show_count(selection: Selection) -> str:
+    labels = ", ".join(device.label for device in selection.meeting)
+    found = f"{len(selection.meeting)}: {labels}" if labels else "none"
+    if selection.unknown:
+        unknown = ", ".join(device.label for device in selection.unknown)
+        return f"{found}; could not tell for {unknown}"
+    return found
+
+
+def _selection_sources(selection: Selection, expectation: Expectation) -> Iterator[str]:
+    names = (*OCCUPANCY, *(condition.attribute for condition in expectation.where))
+    for device in (*selection.meeting, *selection.unknown):
+        for name in names:
+            if name in attributes_of(type(device)):
+                yield from attribute_of(device, name).sources
+
+
+def _compare(section: Section, expectation: Expectation) -> Iterator[Judged]:
+    selection = select_devices(section, expectation)
+    for device in (*selection.meeting, *selection.unknown):
+        yield _compare_device(device, expectation)
+    if not selection.meeting and not selection.unknown:
+        yield Judged(
+            subject=_subject_of_none(expectation),
+            label=expectation.kind,
+            outcome=Outcome.UNREAD,
+            found="there is no such device to look at",
+            evidence=section.listing.sources,
+        )
+
+
+def _compare_device(device: Device, expectation: Expectation) -> Judged:
+    reading = attribute_of(device, expectation.attribute)
+    match = match_reading(reading, expectation.demand)
+    found = show_reading(reading, _attribute(expectation))
+    return Judged(
+        subject=device.place,
+        label=device.label,
+        outcome=match.outcome,
+        found=f"{found} ({match.remark})" if match.remark else found,
+        evidence=reading.sources,
+    )
+
+
+def _attribute(expectation: Expectation) -> Attribute:
+    attributes: Mapping[str, Attribute] = attributes_of(KINDS[expectation.kind])
+    return attributes[expectation.attribute]
+
+
+def _expected(expectation: Expectation) -> str:
+    unit = _attribute(expectation).unit if expectation.attribute else ""
+    return show_demand(expectation.demand, unit)
+
+
+def _subject_of_none(expectation: Expectation) -> str:
+    conditions = ", ".join(
+        f"{condition.attribute} {show_value(condition.value, '')}"
+        for condition in expectation.where
+    )
+    return f"{expectation.kind} with {conditions}" if conditions else expectation.kind
+
+
+_WEIGHTS = ("must", "should", "note")
+_OUTCOMES = ("fail", "unread", "uncovered", "review", "pass")
+
+
+def _order(finding: Finding) -> tuple[int, int, str, str, str, str]:
+    return (
+        _WEIGHTS.index(finding.weight.value),
+        _OUTCOMES.index(finding.outcome.value),
+        finding.rule,
+        finding.subject,
+        finding.expected,
+        finding.origin,
+    )
