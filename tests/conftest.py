@@ -1,0 +1,59 @@
+"""What holds for every test: nothing outside is reached, and a skip says why."""
+
+import os
+from collections.abc import Generator
+from contextlib import nullcontext
+from pathlib import Path
+from typing import TypeVar
+
+import psutil  # noqa: F401 - reads /proc when first imported, so before any test is enclosed
+import pytest
+from hypothesis import settings
+
+from enclosure import ENCLOSURE
+from open_data import open_data_folder, reason_to_skip
+
+settings.register_profile(
+    "ci", max_examples=100, deadline=None, derandomize=True, database=None, print_blob=True
+)
+settings.register_profile("long", max_examples=5000, deadline=None, print_blob=True)
+settings.load_profile("ci")
+
+NO_SKIPS = os.environ.get("CLOSEOUT_NO_SKIPS", "") not in {"", "0"}
+
+AnyReport = TypeVar("AnyReport", pytest.TestReport, pytest.CollectReport)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object]:
+    """Encloses the test with its fixtures, unless it is marked `live`."""
+    with nullcontext() if item.get_closest_marker("live") else ENCLOSURE.closed():
+        return (yield)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport() -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    """A skipped test fails where CLOSEOUT_NO_SKIPS is set."""
+    return _without_skip((yield))
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report() -> Generator[None, pytest.CollectReport, pytest.CollectReport]:
+    """A module skipped whole fails where CLOSEOUT_NO_SKIPS is set."""
+    return _without_skip((yield))
+
+
+def _without_skip(report: AnyReport) -> AnyReport:
+    if NO_SKIPS and report.skipped and not hasattr(report, "wasxfail"):
+        reason = report.longrepr[2] if isinstance(report.longrepr, tuple) else report.longrepr
+        report.outcome = "failed"
+        report.longrepr = f"nothing may skip here (CLOSEOUT_NO_SKIPS is set): {reason}"
+    return report
+
+
+@pytest.fixture(scope="session")
+def test_data() -> Path:
+    """The folder of open data; skips, and says why, where it is absent."""
+    if reason := reason_to_skip():
+        pytest.skip(reason)
+    return open_data_folder()
