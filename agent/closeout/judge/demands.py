@@ -64,7 +64,7 @@ class Judged:
         return Finding(
             rule=expectation.rule,
             subject=self.subject,
-            label=self.label,
+            label=expectation.part or self.label,
             weight=expectation.weight,
             outcome=Outcome.REVIEW if asked else self.outcome,
             expected=_expected(expectation),
@@ -74,6 +74,7 @@ class Judged:
             answerable=answerable,
             answer=None,
             concession=None,
+            connection=expectation.connection,
         )
 
 

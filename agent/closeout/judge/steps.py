@@ -66,7 +66,8 @@ def _step_of(finding: Finding, entry: Entry) -> tuple[str, str]:
         case Outcome.REVIEW:
             return entry.title, entry.question or entry.advice
         case Outcome.PASS | Outcome.FAIL:
-            return entry.title, entry.advice
+            where = f" Here: {finding.connection}." if finding.connection else ""
+            return f"{entry.title}: {finding.label}", f"{entry.advice}{where}"
 
 
 def _sentence(finding: Finding, catalogue: Catalogue) -> str:

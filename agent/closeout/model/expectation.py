@@ -91,7 +91,9 @@ class Expectation:
     """A demand on the devices of one kind.
 
     `attribute` is empty for a `Present` demand. With `review_only` a mismatch asks a person
-    instead of failing. `origin` names the file that made the demand.
+    instead of failing. `origin` names the file that made the demand. `part` is what people call
+    the thing ("fingerprint reader") and `connection` the cable, ribbon or socket to look at, both
+    empty where the file does not say.
     """
 
     kind: str
@@ -102,6 +104,8 @@ class Expectation:
     review_only: bool
     external_counts: bool
     origin: str
+    part: str = ""
+    connection: str = ""
 
     @property
     def rule(self) -> str:

@@ -45,7 +45,7 @@ class Finding:
     """`rule` and `subject` together name a finding; `expected` and `found` are for people.
 
     `subject` is the place of the device, or the kind where no device was found; `label` is
-    what people call it. `evidence` are the questions that the outcome rests on.
+    what people call it, `connection` the cable to reseat where the profile names one. `evidence` are the questions that the outcome rests on.
     """
 
     rule: str
@@ -60,3 +60,4 @@ class Finding:
     answerable: bool
     answer: Answer | None
     concession: Concession | None
+    connection: str = ""
