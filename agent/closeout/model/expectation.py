@@ -73,8 +73,13 @@ class NewerOrEqual:
     version: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Empty:
+    """The list could be read and nothing is in it."""
+
+
 Demand: TypeAlias = (
-    Present | Filled | Equals | OneOf | Pattern | Within | MatchesOrder | NewerOrEqual
+    Present | Filled | Equals | OneOf | Pattern | Within | MatchesOrder | NewerOrEqual | Empty
 )
 
 
@@ -123,6 +128,6 @@ DEMANDS_BY_SHAPE: dict[Shape, tuple[type, ...]] = {
     Shape.INTEGER: (Filled, Equals, OneOf, Within, MatchesOrder),
     Shape.FLAG: (Filled, Equals),
     Shape.VERSION: (Filled, Equals, OneOf, Pattern, MatchesOrder, NewerOrEqual),
-    Shape.TEXTS: (Filled, Equals, OneOf, Pattern, MatchesOrder),
+    Shape.TEXTS: (Filled, Equals, OneOf, Pattern, MatchesOrder, Empty),
 }
 """Which demands an attribute can take. On texts a demand asks that one of them meets it."""
