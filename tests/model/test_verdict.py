@@ -3,11 +3,12 @@
 import itertools
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
 from closeout.model.expectation import Weight
 from closeout.model.finding import Answer, Concession, Finding, Outcome, Reply
 from closeout.model.verdict import Verdict, decide
-from hypothesis import given
-from hypothesis import strategies as st
 
 # outcome    answer  conceded  a person may answer   a person may not
 MUST_ROWS = """

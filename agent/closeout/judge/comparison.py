@@ -9,6 +9,7 @@ from typing import Final, assert_never
 from closeout.decode.version_order import Order, compare_versions
 from closeout.model.expectation import (
     Demand,
+    Empty,
     Equals,
     Filled,
     MatchesOrder,
@@ -63,6 +64,8 @@ def _match_value(  # noqa: C901, PLR0911, PLR0912 - one case a demand, checked t
     match demand:
         case Filled():
             return MET
+        case Empty():
+            return MISSED if value else MET
         case Equals(value=wanted):
             return _match_wanted(value, wanted)
         case MatchesOrder(value=wanted):

@@ -64,7 +64,7 @@ class Judged:
         return Finding(
             rule=expectation.rule,
             subject=self.subject,
-            label=expectation.part or self.label,
+            label=self.label,
             weight=expectation.weight,
             outcome=Outcome.REVIEW if asked else self.outcome,
             expected=_expected(expectation),
@@ -105,7 +105,7 @@ def _count(
         outcome = Outcome.UNCOVERED
     return Judged(
         subject=_subject_of_none(expectation),
-        label=expectation.kind,
+        label=expectation.part or expectation.kind,
         outcome=outcome,
         found=found,
         evidence=(*section.listing.sources, *_selection_sources(selection, expectation)),
@@ -147,7 +147,7 @@ def _compare(section: Section, expectation: Expectation) -> Iterator[Judged]:
     if not selection.meeting and not selection.unknown:
         yield Judged(
             subject=_subject_of_none(expectation),
-            label=expectation.kind,
+            label=expectation.part or expectation.kind,
             outcome=Outcome.UNREAD,
             found="there is no such device to look at",
             evidence=section.listing.sources,

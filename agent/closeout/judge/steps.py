@@ -57,17 +57,17 @@ def _pressing(findings: Iterable[Finding]) -> list[Finding]:
 
 def _step_of(finding: Finding, entry: Entry) -> tuple[str, str]:
     """Title and action; what was not read wants another look, not a screwdriver."""
+    if is_refused(finding):
+        where = f" Here: {finding.connection}." if finding.connection else ""
+        return f"{entry.title}: {finding.label}", f"{entry.advice}{where}"
     match finding.outcome:
         case Outcome.UNREAD:
             return "Read what could not be read", finding.found
         case Outcome.UNCOVERED:
             action = f"This system cannot drive it ({finding.found}). {entry.question}".strip()
             return entry.title, action
-        case Outcome.REVIEW:
+        case _:
             return entry.title, entry.question or entry.advice
-        case Outcome.PASS | Outcome.FAIL:
-            where = f" Here: {finding.connection}." if finding.connection else ""
-            return f"{entry.title}: {finding.label}", f"{entry.advice}{where}"
 
 
 def _sentence(finding: Finding, catalogue: Catalogue) -> str:

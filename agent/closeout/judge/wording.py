@@ -5,6 +5,7 @@ from typing import assert_never
 from closeout.model.attribute import Attribute
 from closeout.model.expectation import (
     Demand,
+    Empty,
     Equals,
     Filled,
     MatchesOrder,
@@ -55,6 +56,8 @@ def show_demand(  # noqa: C901, PLR0911, PLR0912 - one case a demand, checked to
             return _show_range(low, high, unit)
         case Filled():
             return "a value of its own"
+        case Empty():
+            return "none"
         case Pattern(pattern=pattern):
             return f"text like {pattern}"
         case MatchesOrder(value=None):
