@@ -1,0 +1,96 @@
+"""One field text in the forms that the filler rules look at."""
+
+from dataclasses import dataclass
+from enum import Enum
+from functools import cached_property
+from typing import Final
+
+PADDING: Final = " \t\0"
+LONGEST: Final = 512
+"""Characters that are looked at; a string of SMBIOS rarely has more than 64."""
+
+
+class Kind(Enum):
+    """What a field is for, which decides what would be odd in it."""
+
+    SERIAL = "serial"
+    PACK_SERIAL = "pack serial"
+    TAG = "asset tag"
+    UUID = "uuid"
+    FIRMWARE = "firmware version"
+    VERSION = "version"
+    DATE = "date"
+    MAKER = "maker"
+    PART = "part number"
+    SKU = "sku"
+    PLACE = "place"
+    NAME = "name"
+
+
+KIND_BY_WORD: Final = (
+    ("uuid", Kind.UUID),
+    ("serial", Kind.SERIAL),
+    ("asset", Kind.TAG),
+    ("date", Kind.DATE),
+    ("sku", Kind.SKU),
+    ("part number", Kind.PART),
+    ("version", Kind.VERSION),
+    ("revision", Kind.VERSION),
+    ("manufacturer", Kind.MAKER),
+    ("vendor", Kind.MAKER),
+    ("locat", Kind.PLACE),
+    ("designation", Kind.PLACE),
+    ("slot", Kind.PLACE),
+)
+"""The first word found in the field's name decides; none of them makes it a name."""
+
+
+def kind_of(field: str) -> Kind:
+    """The kind of a field by its name `Structure/Field`; an unknown one counts as a name."""
+    structure, _, name = field.casefold().rpartition("/")
+    kind = next((kind for word, kind in KIND_BY_WORD if word in name), Kind.NAME)
+    if kind is Kind.SERIAL and "battery" in structure:
+        return Kind.PACK_SERIAL
+    if kind is Kind.VERSION and structure == "bios":
+        return Kind.FIRMWARE
+    return kind
+
+
+@dataclass(frozen=True)
+class FieldText:
+    """The text of a field without its padding, lower case, and the field's kind."""
+
+    kind: Kind
+    structure: str
+    trimmed: str
+
+    @cached_property
+    def squeezed(self) -> str:
+        """Letters and digits alone."""
+        return "".join(letter for letter in self.trimmed if letter.isalnum())
+
+    @cached_property
+    def letters(self) -> str:
+        """Letters alone."""
+        return "".join(letter for letter in self.trimmed if letter.isalpha())
+
+    @cached_property
+    def core(self) -> str:
+        """Letters and digits without what is added to them: `0x` in front, `#ABA` behind."""
+        body, mark, region = self.trimmed.rpartition("#")
+        text = body if mark and len(region) <= 3 else self.trimmed
+        text = text.removeprefix("0x")
+        return "".join(letter for letter in text if letter.isalnum())
+
+    @cached_property
+    def chunks(self) -> tuple[str, ...]:
+        """The pieces between blanks and punctuation."""
+        spaced = (letter if letter.isalnum() else " " for letter in self.trimmed)
+        return tuple("".join(spaced).split())
+
+
+def prepare(field: str, text: str) -> FieldText:
+    """The text of a field, ready for the rules; at most `LONGEST` characters of it."""
+    trimmed = text.strip(PADDING)[:LONGEST].casefold()
+    structure = field.casefold().partition("/")[0]
+    return FieldText(kind=kind_of(field), structure=structure, trimmed=trimmed)
