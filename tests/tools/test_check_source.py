@@ -11,7 +11,9 @@ TOP = Path("/somewhere/checkout")
 
 def remarks_on(path: str, text: str) -> list[str]:
     """The remarks on one file as they are printed."""
-    return [remark.as_line() for remark in check_source(Source(path=Path(path), text=text, top=TOP))]
+    return [
+        remark.as_line() for remark in check_source(Source(path=Path(path), text=text, top=TOP))
+    ]
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,81 @@
+# Every command of the project. Needs git, make, Python 3.11 and pip; all else goes into .venv.
+# `make demo` and `make test` are for newcomers, `make check` is what a change must pass.
+
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+PIP := $(shell $(PYTHON) -m pip --version >/dev/null 2>&1 && echo $(PYTHON) -m pip || command -v pip || command -v pip3)
+# The environment is made without pip, since ensurepip may be missing; the pip outside serves it.
+INSTALL = $(PIP) --python $(BIN)/python install --quiet --disable-pip-version-check --no-input
+JOBS ?= 2
+COVERAGE := .coverage.json
+
+.PHONY: demo test check static format lint house types layers dead coverage thresholds wheel-test \
+        long manual tidy clean
+.NOTPARALLEL:
+
+demo: $(VENV)/.runtime
+	$(BIN)/closeout demo
+
+test: $(VENV)/.dev
+	$(BIN)/pytest -n $(JOBS)
+
+# The stamps: made anew when the list of dependencies changes.
+$(BIN)/python:
+	$(PYTHON) -m venv --without-pip $(VENV)
+
+$(VENV)/.runtime: pyproject.toml | $(BIN)/python
+	@test -n "$(PIP)" || { echo "pip is missing: install the package python3-pip" >&2; exit 1; }
+	$(INSTALL) --editable .
+	@touch $@
+
+$(VENV)/.dev: pyproject.toml | $(BIN)/python
+	@test -n "$(PIP)" || { echo "pip is missing: install the package python3-pip" >&2; exit 1; }
+	$(INSTALL) --editable '.[dev]'
+	@touch $@ $(VENV)/.runtime
+
+check: static coverage thresholds wheel-test
+
+static: format lint house types layers dead
+
+format: $(VENV)/.dev
+	$(BIN)/ruff format --check
+
+lint: $(VENV)/.dev
+	$(BIN)/ruff check
+
+house: $(VENV)/.dev
+	$(BIN)/python tools/check_source.py
+
+types: $(VENV)/.dev
+	$(BIN)/mypy
+	$(BIN)/mypy tools
+	$(BIN)/basedpyright
+
+layers: $(VENV)/.dev
+	$(BIN)/lint-imports --no-cache --no-logo
+
+dead: $(VENV)/.dev
+	$(BIN)/vulture
+
+coverage: $(VENV)/.dev
+	$(BIN)/pytest -n $(JOBS) --cov --cov-report=json:$(COVERAGE)
+
+thresholds: $(VENV)/.dev
+	$(BIN)/python tools/check_coverage.py $(COVERAGE)
+
+wheel-test: $(VENV)/.dev
+	PIP="$(PIP)" JOBS=$(JOBS) bash tools/wheel_test $(BIN)/python
+
+long: $(VENV)/.dev
+	$(BIN)/pytest -n $(JOBS) --hypothesis-profile=long
+
+manual: $(VENV)/.dev
+	$(BIN)/python tools/generate_manual.py
+
+tidy: $(VENV)/.dev
+	$(BIN)/ruff format
+	$(BIN)/ruff check --fix
+
+clean:
+	rm -rf $(VENV) .coverage .coverage.* .mypy_cache .ruff_cache .pytest_cache .hypothesis
