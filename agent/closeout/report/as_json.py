@@ -1,0 +1,209 @@
+"""A report as `report.json` and back. Format 1: old reports load for ever.
+
+Keys stand in the order of the records, mappings in their own. A field added later has a default
+here; what a newer version added is left alone. The schema is `reports/report-1.schema.json`.
+"""
+
+from typing import Final
+
+from closeout.model.catalogue import Entry
+from closeout.model.expectation import Weight
+from closeout.model.finding import Answer, Concession, Finding, Outcome, Reply
+from closeout.model.inventory import Inventory
+from closeout.model.report import Circumstances, Moment, Report, SourceFile, Step
+from closeout.model.verdict import Verdict
+from closeout.report.failure import ReportError
+from closeout.report.fields import Fields, as_fields
+from closeout.report.inventory_json import load_inventory, tree_of_inventory
+from closeout.report.json_text import dump_json, parse_json
+
+FORMAT: Final = 1
+
+
+def render_json(report: Report) -> bytes:
+    """The report as UTF-8 JSON; the same report gives the same bytes."""
+    return dump_json(
+        {
+            "report": FORMAT,
+            "verdict": report.verdict.value,
+            "reasons": list(report.reasons),
+            "first_steps": [_tree_of_step(step) for step in report.first_steps],
+            "circumstances": _tree_of_circumstances(report.circumstances),
+            "findings": [_tree_of_finding(finding) for finding in report.findings],
+            "inventory": tree_of_inventory(report.inventory),
+            "words": {rule: _tree_of_entry(entry) for rule, entry in report.words.items()},
+            "reader_microseconds": dict(report.reader_microseconds),
+            "redacted": report.redacted,
+        }
+    )
+
+
+def render_inventory_json(inventory: Inventory) -> bytes:
+    """The inventory alone, as it stands in a report under `inventory`."""
+    return dump_json({"inventory": tree_of_inventory(inventory)})
+
+
+def load_report(raw: bytes) -> Report:
+    """The report in the bytes of a `report.json`.
+
+    Raises ReportError, with the place, for anything that is no report of a known format.
+    """
+    report = as_fields(parse_json(raw), "")
+    found = report.integer("report")
+    if found != FORMAT:
+        raise ReportError("report", f"format {found} is not known here; format {FORMAT} is")
+    return Report(
+        verdict=report.choice("verdict", Verdict),
+        reasons=report.texts("reasons"),
+        first_steps=tuple(_load_step(step) for step in report.each("first_steps")),
+        circumstances=_load_circumstances(report.fields("circumstances")),
+        inventory=load_inventory(report.fields("inventory")),
+        findings=tuple(_load_finding(finding) for finding in report.each("findings")),
+        words=_load_words(report.fields("words")),
+        reader_microseconds=_load_durations(report.fields("reader_microseconds")),
+        redacted=report.flag("redacted"),
+    )
+
+
+def _tree_of_step(step: Step) -> dict[str, object]:
+    return {"title": step.title, "action": step.action, "rules": list(step.rules)}
+
+
+def _tree_of_circumstances(circumstances: Circumstances) -> dict[str, object]:
+    work_order = circumstances.work_order
+    return {
+        "agent": circumstances.agent,
+        "rules": _tree_of_source(circumstances.rules),
+        "profile": _tree_of_source(circumstances.profile),
+        "work_order": None if work_order is None else _tree_of_source(work_order),
+        "order": circumstances.order,
+        "repairs": list(circumstances.repairs),
+        "attempt": circumstances.attempt,
+        "medium": circumstances.medium,
+        "kernel": circumstances.kernel,
+        "evidence_digest": circumstances.evidence_digest,
+        "readings": circumstances.readings,
+        "started": _tree_of_moment(circumstances.started),
+        "finished": _tree_of_moment(circumstances.finished),
+    }
+
+
+def _tree_of_source(source: SourceFile) -> dict[str, object]:
+    return {"name": source.name, "revision": source.revision, "digest": source.digest}
+
+
+def _tree_of_moment(moment: Moment) -> dict[str, object]:
+    return {"text": moment.text, "source": moment.source}
+
+
+def _tree_of_finding(finding: Finding) -> dict[str, object]:
+    answer, concession = finding.answer, finding.concession
+    return {
+        "rule": finding.rule,
+        "subject": finding.subject,
+        "label": finding.label,
+        "weight": finding.weight.value,
+        "outcome": finding.outcome.value,
+        "expected": finding.expected,
+        "found": finding.found,
+        "origin": finding.origin,
+        "evidence": list(finding.evidence),
+        "answerable": finding.answerable,
+        "answer": None
+        if answer is None
+        else {"reply": answer.reply.value, "by": answer.by, "reason": answer.reason},
+        "concession": None
+        if concession is None
+        else {"by": concession.by, "reason": concession.reason},
+    }
+
+
+def _tree_of_entry(entry: Entry) -> dict[str, object]:
+    return {
+        "title": entry.title,
+        "meaning": entry.meaning,
+        "impact": entry.impact,
+        "advice": entry.advice,
+        "caution": entry.caution,
+        "question": entry.question,
+        "answerable": entry.answerable,
+    }
+
+
+def _load_step(step: Fields) -> Step:
+    return Step(title=step.text("title"), action=step.text("action"), rules=step.texts("rules"))
+
+
+def _load_circumstances(circumstances: Fields) -> Circumstances:
+    return Circumstances(
+        agent=circumstances.text("agent"),
+        rules=_load_source(circumstances.fields("rules")),
+        profile=_load_source(circumstances.fields("profile")),
+        work_order=circumstances.optional("work_order", _load_source),
+        order=circumstances.text("order"),
+        repairs=circumstances.texts("repairs"),
+        attempt=circumstances.integer("attempt"),
+        medium=circumstances.text("medium"),
+        kernel=circumstances.text("kernel"),
+        evidence_digest=circumstances.text("evidence_digest"),
+        readings=circumstances.integer("readings"),
+        started=_load_moment(circumstances.fields("started")),
+        finished=_load_moment(circumstances.fields("finished")),
+    )
+
+
+def _load_source(source: Fields) -> SourceFile:
+    return SourceFile(
+        name=source.text("name"), revision=source.text("revision"), digest=source.text("digest")
+    )
+
+
+def _load_moment(moment: Fields) -> Moment:
+    return Moment(text=moment.text("text"), source=moment.text("source"))
+
+
+def _load_finding(finding: Fields) -> Finding:
+    return Finding(
+        rule=finding.text("rule"),
+        subject=finding.text("subject"),
+        label=finding.text("label"),
+        weight=finding.choice("weight", Weight),
+        outcome=finding.choice("outcome", Outcome),
+        expected=finding.text("expected"),
+        found=finding.text("found"),
+        origin=finding.text("origin"),
+        evidence=finding.texts("evidence"),
+        answerable=finding.flag("answerable"),
+        answer=finding.optional("answer", _load_answer),
+        concession=finding.optional("concession", _load_concession),
+    )
+
+
+def _load_answer(answer: Fields) -> Answer:
+    return Answer(
+        reply=answer.choice("reply", Reply), by=answer.text("by"), reason=answer.text("reason")
+    )
+
+
+def _load_concession(concession: Fields) -> Concession:
+    return Concession(by=concession.text("by"), reason=concession.text("reason"))
+
+
+def _load_words(words: Fields) -> dict[str, Entry]:
+    return {rule: _load_entry(words.fields(rule)) for rule in words.content}
+
+
+def _load_entry(entry: Fields) -> Entry:
+    return Entry(
+        title=entry.text("title"),
+        meaning=entry.text("meaning"),
+        impact=entry.text("impact"),
+        advice=entry.text("advice"),
+        caution=entry.text("caution"),
+        question=entry.text("question"),
+        answerable=entry.flag("answerable"),
+    )
+
+
+def _load_durations(durations: Fields) -> dict[str, int]:
+    return {reader: durations.integer(reader) for reader in durations.content}

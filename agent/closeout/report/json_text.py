@@ -1,0 +1,71 @@
+"""JSON as bytes and back: nothing hidden in the text, no floats, limits on what is read."""
+
+import json
+import re
+from typing import Final, NoReturn
+
+from closeout.report.failure import ReportError
+from closeout.report.foreign import is_shown
+
+LARGEST: Final = 32 << 20
+"""Bytes of a report that are looked at; a real one has less than one MiB."""
+
+DEEPEST: Final = 16
+"""Objects and lists inside each other; a report needs nine."""
+
+_SUSPECT: Final = re.compile(r"[^\n -~]")
+_SURROGATES: Final = re.compile("[\ud800-\udfff]")
+_STRUCTURE: Final = re.compile(rb'"(?:[^"\\]|\\.)*+\\?(?:"|\Z)|[\[{]|[\]}]', re.DOTALL)
+
+
+def dump_json(tree: object) -> bytes:
+    r"""UTF-8, indented, in the order given, with a newline at the end.
+
+    Characters that a reader does not see stand as `\u202e`, so that the file is harmless on a
+    terminal. A lone surrogate, which has no UTF-8, becomes its visible spelling.
+    """
+    text = json.dumps(tree, ensure_ascii=False, indent=1, allow_nan=False)
+    whole = _SURROGATES.sub(lambda found: rf"\\u{ord(found[0]):04x}", text)
+    return (_SUSPECT.sub(_escape, whole) + "\n").encode()
+
+
+def parse_json(raw: bytes) -> object:
+    """The value in the bytes; ReportError for what is too large, too deep or not JSON."""
+    if len(raw) > LARGEST:
+        raise ReportError("", f"larger than {LARGEST} bytes")
+    if _depth(raw) > DEEPEST:
+        raise ReportError("", f"nested deeper than {DEEPEST}")
+    try:
+        return json.loads(raw.decode("utf-8"), parse_float=_refuse, parse_constant=_refuse)
+    except UnicodeDecodeError as failure:
+        raise ReportError("", f"not UTF-8 at byte {failure.start}") from None
+    except json.JSONDecodeError as failure:
+        where = f"line {failure.lineno}, column {failure.colno}"
+        raise ReportError("", f"not JSON at {where}: {failure.msg}") from None
+    except ValueError:  # Python's own limit on the digits of a number
+        raise ReportError("", "a number has too many digits") from None
+
+
+def _escape(found: re.Match[str]) -> str:
+    character = found[0]
+    return (
+        character if is_shown(character) else json.dumps(character)[1:-1].replace("\x7f", "\\u007f")
+    )
+
+
+def _refuse(text: str) -> NoReturn:
+    raise ReportError("", f"{text[:40]} is not a whole number")
+
+
+def _depth(raw: bytes) -> int:
+    depth = deepest = 0
+    for found in _STRUCTURE.finditer(raw):
+        match found[0][:1]:
+            case b"[" | b"{":
+                depth += 1
+                deepest = max(deepest, depth)
+            case b"]" | b"}":
+                depth -= 1
+            case _:
+                pass
+    return deepest

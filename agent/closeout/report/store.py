@@ -1,0 +1,133 @@
+"""Reports on disk: `ORDER/attempt-0002-3fa2c1d9/`, whole or not at all, and never overwritten.
+
+The folder of an attempt is written under a hidden name beside its place, flushed, and renamed:
+a stick pulled out half way leaves a hidden folder, never half a report.
+"""
+
+import errno
+import hashlib
+import os
+import re
+import secrets
+import shutil
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Final
+
+from closeout.report.failure import StoreError
+
+NO_ORDER: Final = "no-order"
+LONGEST_PIECE: Final = 48
+DIGEST_CHARACTERS: Final = 8
+
+RESERVED: Final = re.compile(r"(con|prn|aux|nul|com\d|lpt\d|no-order)(\..*)?", re.IGNORECASE)
+"""Names that no folder can have on some systems a stick is read on, and our own for no order."""
+
+MEANINGS: Final = {
+    errno.ENOSPC: "the disk is full; free some space or choose another folder",
+    errno.EDQUOT: "the quota is used up; free some space or choose another folder",
+    errno.EROFS: "the file system is read-only; choose another folder",
+    errno.EACCES: "no permission; choose another folder",
+    errno.EPERM: "not permitted; choose another folder",
+    errno.EEXIST: "it is there already, and nothing is overwritten",
+    errno.ENOTEMPTY: "it is there already, and nothing is overwritten",
+    errno.ENOTDIR: "a part of the path is a file; choose another folder",
+    errno.ENAMETOOLONG: "the path is too long; choose another folder",
+    errno.EIO: "the disk reports an error; choose another one",
+}
+
+_ATTEMPT: Final = re.compile(r"attempt-(\d{1,9})(-.*)?")
+_FILE: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
+
+
+def attempt_folder(root: Path, order: str, attempt: int, evidence_digest: str) -> Path:
+    """Where a report belongs: `ROOT/ORDER/attempt-NNNN-DIGEST`, `no-order` without an order."""
+    return order_folder(root, order) / attempt_id(attempt, evidence_digest)
+
+
+def attempt_id(attempt: int, evidence_digest: str) -> str:
+    """`attempt-0002-3fa2c1d9`: the number, and the first eight characters of the digest.
+
+    The digest may have its algorithm in front (`sha256:`). Two stations that both make attempt 2
+    of an order still have folders of different names.
+    """
+    digits = re.sub(r"[^0-9a-f]", "", evidence_digest.rsplit(":", 1)[-1].lower())
+    return f"attempt-{attempt:04d}-{digits[:DIGEST_CHARACTERS] or 'none'}"
+
+
+def order_folder(root: Path, order: str) -> Path:
+    """The folder of an order. A number that is no safe name gets a digest to stay its own."""
+    if not order:
+        return root / NO_ORDER
+    safe = re.sub(r"[^A-Za-z0-9._-]", "_", order)[:LONGEST_PIECE].strip(".")
+    if safe == order and not RESERVED.fullmatch(safe):
+        return root / safe
+    digest = hashlib.sha256(order.encode("utf-8", "surrogatepass")).hexdigest()
+    return root / f"order-{safe}-{digest[:DIGEST_CHARACTERS]}"
+
+
+def next_attempt(root: Path, order: str) -> int:
+    """One more than the highest attempt in the order's folder; 1 where there is none.
+
+    Raises StoreError when the folder is there and cannot be listed: guessing a number would
+    hide earlier attempts.
+    """
+    folder = order_folder(root, order)
+    try:
+        names = [path.name for path in folder.iterdir()]
+    except FileNotFoundError:
+        return 1
+    except OSError as failure:
+        raise _store_error(folder, failure) from failure
+    matches = [_ATTEMPT.fullmatch(name) for name in names]
+    return 1 + max((int(match[1]) for match in matches if match), default=0)
+
+
+def write_new(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
+    """The paths of the files, all written and flushed in a folder that was not there before.
+
+    Raises StoreError, and leaves nothing behind, when the folder exists or cannot be written.
+    """
+    for name in files:
+        if not _FILE.fullmatch(name):
+            raise StoreError(str(folder), f"{name!r} is no file name")
+    hidden = folder.with_name(f".{folder.name}.{secrets.token_hex(4)}.part")
+    try:
+        if os.path.lexists(folder):
+            raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST))
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        hidden.mkdir()
+        for name, content in files.items():
+            _write_flushed(hidden / name, content)
+        _flush_folder(hidden)
+        hidden.rename(folder)
+        _flush_folder(folder.parent)
+    except OSError as failure:
+        shutil.rmtree(hidden, ignore_errors=True)
+        raise _store_error(folder, failure) from failure
+    return tuple(folder / name for name in files)
+
+
+def _write_flushed(path: Path, content: bytes) -> None:
+    with path.open("xb") as stream:
+        stream.write(content)
+        stream.flush()
+        os.fsync(stream.fileno())
+
+
+def _flush_folder(folder: Path) -> None:
+    """Flush the names in a folder; a file system that cannot do so for folders is let be."""
+    handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+    try:
+        os.fsync(handle)
+    except OSError as failure:
+        if failure.errno not in {errno.EINVAL, errno.EOPNOTSUPP}:
+            raise
+    finally:
+        os.close(handle)
+
+
+def _store_error(folder: Path, failure: OSError) -> StoreError:
+    number = failure.errno or 0
+    meaning = MEANINGS.get(number) or os.strerror(number)
+    return StoreError(str(folder), meaning)
