@@ -1,0 +1,73 @@
+"""Supplies of the kernel class power_supply by type, and their properties.
+
+Kernel path: `sys/class/power_supply/*` (Documentation/ABI/testing/sysfs-class-power). Each
+property is a file. Where a folder has no `type` file, which every supply of a running kernel
+has, the folder was not copied whole, and its `uevent` file, if it is there, speaks instead.
+"""
+
+from collections.abc import Callable
+from typing import Final, TypeAlias
+
+from closeout.decode.uevent import decode_uevent
+from closeout.kernel.tree import KernelTree
+from closeout.model.inventory import Listing
+from closeout.model.reading import Absent, Reading, Unreadable, Value, convert
+from closeout.readers.attributes import list_folder, read_bytes, read_text
+from closeout.readers.places import locate
+
+CLASS: Final = "sys/class/power_supply"
+OF_A_PERIPHERAL: Final = "Device"
+"""The `scope` of packs that feed a mouse or a pen and not the unit."""
+
+Tell: TypeAlias = Callable[[str], Reading[str]]
+"""What a supply tells under the name of a property: `energy_full`."""
+
+
+def find_supplies(tree: KernelTree, is_wanted: Callable[[str], bool]) -> Listing:
+    """The places of the supplies whose type is wanted, without those of peripherals.
+
+    A supply that does not tell what it is makes the listing unreadable: it may be a pack.
+    """
+    listing = list_folder(tree, CLASS)
+    if not isinstance(listing, Value):
+        return listing
+    places: list[str] = []
+    for name in listing.value:
+        place = locate(tree, f"{CLASS}/{name}")
+        tell = ask_supply(tree, place)
+        supply_type, scope = tell("type"), tell("scope")
+        if not isinstance(supply_type, Value):
+            return _untold(supply_type)
+        if isinstance(scope, Unreadable):
+            return scope
+        is_peripheral = isinstance(scope, Value) and scope.value == OF_A_PERIPHERAL
+        if is_wanted(supply_type.value) and not is_peripheral:
+            places.append(place)
+    return Value(value=tuple(places), sources=listing.sources)
+
+
+def ask_supply(tree: KernelTree, place: str) -> Tell:
+    """How to ask the supply at a place for its properties: by file, else by its uevent."""
+    supply_type = read_text(tree, f"{place}/type")
+    uevent = read_bytes(tree, f"{place}/uevent") if isinstance(supply_type, Absent) else None
+    if not isinstance(uevent, Value):
+        return lambda name: read_text(tree, f"{place}/{name}")
+    properties = convert(uevent, decode_uevent)
+
+    def tell(name: str) -> Reading[str]:
+        key = f"POWER_SUPPLY_{name.upper()}"
+        if isinstance(properties, Value) and key in properties.value:
+            return Value(value=properties.value[key].rstrip(), sources=properties.sources)
+        return Absent(reason="the supply's uevent does not name it", sources=uevent.sources)
+
+    return tell
+
+
+def _untold(supply_type: Reading[str]) -> Unreadable:
+    if isinstance(supply_type, Unreadable):
+        return supply_type
+    return Unreadable(
+        error="MALFORMED",
+        advice="a power supply does not tell its type; read again",
+        sources=supply_type.sources,
+    )

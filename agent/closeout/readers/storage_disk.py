@@ -1,0 +1,161 @@
+"""One disk of the block class: SATA, USB, MMC and others.
+
+Kernel path: `sys/block/NAME` and its `device` link (Documentation/ABI/stable/sysfs-block).
+What a SATA drive says of itself is cut to the widths of SCSI in `device/model` and
+`device/rev`; page 89h of its vital product data and udev's database have it whole.
+"""
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Final, TypeVar
+
+from closeout.decode.failure import DecodeError
+from closeout.decode.scsi_pages import AtaIdentity, decode_ata_information, decode_unit_serial
+from closeout.decode.udev_properties import decode_udev_properties, find_property
+from closeout.kernel.tree import KernelTree
+from closeout.model.device import Position
+from closeout.model.reading import Absent, Blank, Reading, Unreadable, Value, convert
+from closeout.model.storage import Drive
+from closeout.readers.attributes import read_bytes, read_flag, read_integer, read_text
+from closeout.readers.first_told import first_told
+from closeout.readers.placeholder import sort_text
+from closeout.readers.places import label_of, read_position
+
+T = TypeVar("T")
+
+SECTOR_BYTES: Final = 512
+BUS_BY_FOLDER: Final = (
+    (re.compile(r"/usb\d+(/|$)"), "usb"),
+    (re.compile(r"/ata\d+(/|$)"), "sata"),
+    (re.compile(r"/mmc_host(/|$)"), "mmc"),
+    (re.compile(r"/virtio\d+(/|$)"), "virtio"),
+    (re.compile(r"/nvme\d+(/|$)"), "nvme"),
+)
+BUS_BY_UDEV: Final = {"ata": "sata"}
+POSITION_BY_CARD: Final = {"MMC": Position.INTERNAL, "SD": Position.EXTERNAL}
+"""An eMMC is soldered, an SD card is put in (kernel word in `device/type` of an MMC card)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Telling:
+    """What several attributes of one disk come from, each asked once."""
+
+    ata: Reading[AtaIdentity]
+    udev: Reading[Mapping[str, str]]
+
+
+def read_disk(tree: KernelTree, place: str) -> Drive:
+    """One disk; each attribute from the first file that tells it whole."""
+    telling = Telling(ata=_read_ata_page(tree, place), udev=_read_udev(tree, place))
+    bus = _read_bus(place, telling)
+    removable = read_flag(tree, f"{place}/removable")
+    return Drive(
+        place=place,
+        label=label_of(place),
+        position=_read_position(tree, place, bus, removable),
+        bus=bus,
+        model=_read_model(tree, place, telling),
+        serial=sort_text(_read_serial(tree, place, telling), "Drive/Serial Number"),
+        firmware=_read_firmware(tree, place, telling),
+        size_bytes=convert(
+            read_integer(tree, f"{place}/size"), lambda sectors: sectors * SECTOR_BYTES
+        ),
+        state=read_text(tree, f"{place}/device/state"),
+        rotational=read_flag(tree, f"{place}/queue/rotational"),
+        removable=removable,
+    )
+
+
+def _read_ata_page(tree: KernelTree, place: str) -> Reading[AtaIdentity]:
+    page = read_bytes(tree, f"{place}/device/vpd_pg89")
+    return _decoded(page, decode_ata_information)
+
+
+def _read_udev(tree: KernelTree, place: str) -> Reading[Mapping[str, str]]:
+    number = read_text(tree, f"{place}/dev")
+    if not isinstance(number, Value):
+        return number
+    return convert(read_bytes(tree, f"run/udev/data/b{number.value}"), decode_udev_properties)
+
+
+def _decoded(raw: Reading[bytes], decode: Callable[[bytes], T]) -> Reading[T]:
+    if not isinstance(raw, Value):
+        return raw
+    try:
+        return Value(value=decode(raw.value), sources=raw.sources)
+    except DecodeError as error:
+        return Unreadable(error="MALFORMED", advice=str(error), sources=raw.sources)
+
+
+def _property(telling: Telling, name: str) -> Reading[str]:
+    if not isinstance(telling.udev, Value):
+        return telling.udev
+    found = find_property(telling.udev.value, name)
+    if found is None:
+        return Absent(reason=f"udev has no {name}", sources=telling.udev.sources)
+    return Value(value=found, sources=telling.udev.sources)
+
+
+def _filled(text: Reading[str]) -> Reading[str]:
+    """Trimmed; a text of nothing but padding is blank."""
+    trimmed = convert(text, str.strip)
+    if isinstance(trimmed, Value) and not trimmed.value:
+        return Blank(reason="nothing but padding", sources=trimmed.sources)
+    return trimmed
+
+
+def _read_model(tree: KernelTree, place: str, telling: Telling) -> Reading[str]:
+    ways = (
+        lambda: _filled(convert(telling.ata, lambda identity: identity.model)),
+        lambda: _property(telling, "ID_MODEL"),
+        lambda: _filled(read_text(tree, f"{place}/device/model")),
+        lambda: _filled(read_text(tree, f"{place}/device/name")),
+    )
+    return first_told(ways, "no file tells the model of this disk")
+
+
+def _read_serial(tree: KernelTree, place: str, telling: Telling) -> Reading[str]:
+    device = f"{place}/device"
+    ways = (
+        lambda: _filled(convert(telling.ata, lambda identity: identity.serial)),
+        lambda: _filled(_decoded(read_bytes(tree, f"{device}/vpd_pg80"), decode_unit_serial)),
+        lambda: _property(telling, "ID_SERIAL_SHORT"),
+        lambda: _filled(read_text(tree, f"{device}/serial")),
+        lambda: _filled(read_text(tree, f"{place}/serial")),
+    )
+    return first_told(ways, "no file tells the serial number of this disk")
+
+
+def _read_firmware(tree: KernelTree, place: str, telling: Telling) -> Reading[str]:
+    device = f"{place}/device"
+    ways = (
+        lambda: _filled(convert(telling.ata, lambda identity: identity.firmware)),
+        lambda: _property(telling, "ID_REVISION"),
+        lambda: _filled(read_text(tree, f"{device}/rev")),
+        lambda: _filled(read_text(tree, f"{device}/firmware_rev")),
+        lambda: _filled(read_text(tree, f"{device}/fwrev")),
+    )
+    return first_told(ways, "no file tells the firmware of this disk")
+
+
+def _read_bus(place: str, telling: Telling) -> Reading[str]:
+    for folder, word in BUS_BY_FOLDER:
+        if folder.search(place):
+            return Value(value=word, sources=(place,))
+    return convert(_property(telling, "ID_BUS"), lambda word: BUS_BY_UDEV.get(word, word))
+
+
+def _read_position(
+    tree: KernelTree, place: str, bus: Reading[str], removable: Reading[bool]
+) -> Position:
+    """A USB disk is external unless its port is wired inside and its medium is fixed."""
+    found = read_position(tree, place)
+    stays = isinstance(removable, Value) and not removable.value
+    comes_out = isinstance(removable, Value) and removable.value
+    if isinstance(bus, Value) and bus.value == "usb":
+        return Position.INTERNAL if found is Position.INTERNAL and stays else Position.EXTERNAL
+    if isinstance(bus, Value) and bus.value == "mmc":
+        card = read_text(tree, f"{place}/device/type")
+        return POSITION_BY_CARD.get(card.value, found) if isinstance(card, Value) else found
+    return Position.EXTERNAL if comes_out else found

@@ -1,0 +1,7 @@
+"""Radios: Wi-Fi and Bluetooth; each kind has its own file."""
+
+from typing import Final
+
+from closeout.readers import bluetooth, wifi
+
+READERS: Final = (*wifi.READERS, *bluetooth.READERS)
