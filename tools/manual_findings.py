@@ -1,0 +1,26 @@
+"""The manual's page about findings, from the catalogue that the reports take their words from."""
+
+from collections.abc import Iterator
+
+from closeout.expect.catalogue import load_catalogue
+from closeout.model.catalogue import Entry
+from manual_page import code, page
+
+
+def render_findings() -> str:
+    """Every rule of the catalogue: meaning, impact, advice, and what a person is asked."""
+    catalogue = load_catalogue()
+    entries = [part for rule, entry in catalogue.entries.items() for part in _entry(rule, entry)]
+    introduction = f"Rules of version {catalogue.version}. An id is never used again."
+    return page("Findings", introduction, *entries)
+
+
+def _entry(rule: str, entry: Entry) -> Iterator[str]:
+    yield f"## {code(rule)}"
+    yield f"**{entry.title}.** {entry.meaning}"
+    yield f"*Impact:* {entry.impact}"
+    yield f"*Advice:* {entry.advice}"
+    if entry.caution:
+        yield f"*Caution:* {entry.caution}"
+    if entry.answerable:
+        yield f"*A person may answer:* {entry.question}"
