@@ -1,0 +1,39 @@
+"""What the wheel asks for is what the program imports: nothing is missing, nothing is for show."""
+
+import ast
+import re
+import sys
+from collections.abc import Iterator
+from importlib.metadata import packages_distributions, requires
+from pathlib import Path
+from typing import Final
+
+import closeout
+
+PACKAGE: Final = Path(closeout.__file__).parent
+ON_DEMAND: Final = frozenset({"psutil"})
+"""Imported by name when first asked, for a second opinion."""
+
+
+def imported_modules() -> Iterator[str]:
+    """The top names of all modules that the program imports."""
+    for path in PACKAGE.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.Import):
+                yield from (alias.name.partition(".")[0] for alias in node.names)
+            elif isinstance(node, ast.ImportFrom):
+                yield str(node.module).partition(".")[0]
+
+
+def plain_name(requirement: str) -> str:
+    """The name of a distribution without version, in the form in which names are compared."""
+    name = re.split(r"[^A-Za-z0-9._-]", requirement, maxsplit=1)[0]
+    return re.sub(r"[-_.]+", "-", name).lower()
+
+
+def test_what_is_imported_is_what_is_required() -> None:
+    distributions = packages_distributions()
+    foreign = set(imported_modules()) - sys.stdlib_module_names - {"closeout"} | ON_DEMAND
+    wanted = {plain_name(name) for module in foreign for name in distributions[module]}
+    required = {plain_name(line) for line in requires("closeout") or () if "extra ==" not in line}
+    assert required == wanted
