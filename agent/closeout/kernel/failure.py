@@ -11,6 +11,8 @@ class Reason(Enum):
     DEADLINE = "DEADLINE"
     TOO_LARGE = "TOO_LARGE"
     NOT_RECORDED = "NOT_RECORDED"
+    DIED = "DIED"
+    """The process that asked ended before it had the answer."""
     NOT_OFFERED = "NOT_OFFERED"
     """The source cannot answer such a question: no library, or nothing under `ask/`."""
 

@@ -1,0 +1,132 @@
+"""One run recorded whole, round after round, from the live machine or from a folder.
+
+The readers stand above this layer, so what they ask comes in as rounds. A round is given a tree
+that replays what is recorded so far and answers the tasks to do next:
+
+    rounds = (
+        lambda _: [Task(name=reader.kind, ask=reader.find) for reader in READERS],
+        lambda tree: [read_task(reader, place) for reader in READERS
+                      for place in places(reader.find(tree))],
+    )
+    evidence = record_live(rounds, conditions)
+
+The devices are then made from `replay(evidence)` by the same readers, whatever the source was.
+"""
+
+import os
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import Final, TypeAlias
+
+from closeout.kernel.crew import CrewTerms, gather
+from closeout.kernel.deadlines import RUN_SECONDS
+from closeout.kernel.evidence import Evidence, Header, seal_journal
+from closeout.kernel.failure import ReadError
+from closeout.kernel.folder import FolderTree
+from closeout.kernel.live import LiveTree
+from closeout.kernel.privacy import forbid_core_dumps
+from closeout.kernel.record import Clock, Journal
+from closeout.kernel.recorded import RecordedTree
+from closeout.kernel.recorder import Recorder
+from closeout.kernel.task import Progress, Task, no_progress, run_task
+from closeout.kernel.tree import KernelTree
+from closeout.model.report import Moment
+
+RELEASE: Final = "proc/sys/kernel/osrelease"
+NANOSECONDS: Final = 1_000_000_000
+"""In a second."""
+
+Round: TypeAlias = Callable[[RecordedTree], Sequence[Task]]
+Gather: TypeAlias = Callable[[Sequence[Task], Journal], tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Conditions:
+    """What a recording needs from outside.
+
+    `clock` is monotonic, in nanoseconds; `moment` tells the time of day with its source; without
+    a `secret` the licence key's token is its last five characters.
+    """
+
+    agent: str
+    clock: Clock
+    moment: Callable[[], Moment]
+    secret: bytes | None = None
+    progress: Progress = no_progress
+    run_seconds: float = RUN_SECONDS
+
+
+def record_live(
+    rounds: Sequence[Round], conditions: Conditions, source: KernelTree | None = None
+) -> Evidence:
+    """The evidence of the running machine, by children; at the latest after `run_seconds`.
+
+    Raises:
+        RuntimeError: a thread runs already.
+    """
+    terms = CrewTerms(
+        clock=conditions.clock,
+        until=conditions.clock() + int(conditions.run_seconds * NANOSECONDS),
+        secret=conditions.secret,
+        progress=conditions.progress,
+    )
+    tree = LiveTree() if source is None else source
+    return _record("live", partial(_gather_live, tree, terms), rounds, conditions)
+
+
+def record_folder(
+    root: str | os.PathLike[str], rounds: Sequence[Round], conditions: Conditions
+) -> Evidence:
+    """The evidence of a folder, read inline."""
+    gather_here = partial(_gather_inline, FolderTree(root), conditions)
+    return _record("folder", gather_here, rounds, conditions)
+
+
+def gather_inline(tasks: Sequence[Task], recorder: Recorder, progress: Progress) -> None:
+    """Fill the recorder's journal with what the tasks ask, here and now."""
+    for done, task in enumerate(tasks, start=1):
+        run_task(task, recorder)
+        progress(done, len(tasks), task.name)
+
+
+def _gather_live(
+    source: KernelTree, terms: CrewTerms, tasks: Sequence[Task], journal: Journal
+) -> tuple[str, ...]:
+    return gather(tasks, source, journal, terms)
+
+
+def _gather_inline(
+    source: KernelTree, conditions: Conditions, tasks: Sequence[Task], journal: Journal
+) -> tuple[str, ...]:
+    recorder = Recorder(source, conditions.clock, secret=conditions.secret, journal=journal)
+    gather_inline(tasks, recorder, conditions.progress)
+    return ()
+
+
+def _record(
+    source: str, gather_tasks: Gather, rounds: Sequence[Round], conditions: Conditions
+) -> Evidence:
+    forbid_core_dumps()
+    started = conditions.moment()
+    journal: Journal = {}
+    unfinished: list[str] = []
+    gather_tasks([Task(name="kernel", ask=lambda tree: tree.read(RELEASE))], journal)
+    for next_tasks in rounds:
+        unfinished += gather_tasks(next_tasks(RecordedTree(journal)), journal)
+    header = Header(
+        agent=conditions.agent,
+        source=source,
+        kernel=_kernel_release(journal),
+        started=started,
+        finished=conditions.moment(),
+        unfinished=tuple(dict.fromkeys(unfinished)),
+    )
+    return seal_journal(header, journal)
+
+
+def _kernel_release(journal: Journal) -> str:
+    try:
+        return RecordedTree(journal).read(RELEASE).decode("utf-8", "replace").strip()
+    except ReadError as failure:
+        return f"could not be read: {failure.code}"

@@ -1,0 +1,274 @@
+"""The live machine asked by children, so that no device can hold up the run.
+
+A read can sleep in the kernel where no signal reaches it: a thread would keep the whole process
+from ending, and a child cannot even be killed. So the parent never reads and never waits for a
+child. It gives each task to a child of its own, hears of each question before it is put, and
+when the question's time is over writes down that there was no answer in time, kills the child,
+forgets it, and gives the task to a new child that knows what is answered so far. A child that
+cannot die stays behind alone; it holds no pipe, terminal or file of ours.
+
+What the readers make of the answers is made afterwards, over the journal, by the same code that
+replays evidence: a live run and its replay cannot differ.
+"""
+
+import errno
+import os
+import selectors
+import signal
+import threading
+from collections import deque
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, field
+from typing import Final
+
+from closeout.kernel.crew_child import ANSWERED, ASKED, THROUGH, Wire, decode_question, start_child
+from closeout.kernel.deadlines import budget_seconds
+from closeout.kernel.failure import Reason
+from closeout.kernel.privacy import forbid_core_dumps
+from closeout.kernel.record import Clock, Failure, Journal, Question, Record
+from closeout.kernel.record_line import decode_record
+from closeout.kernel.recorder import Recorder
+from closeout.kernel.replies import Replies
+from closeout.kernel.task import Progress, Task, no_progress, run_task
+from closeout.kernel.tree import KernelTree
+
+NO_ANSWER_IN_TIME: Final = Failure(number=errno.ETIMEDOUT, reason=Reason.DEADLINE)
+CHILD_DIED: Final = Failure(number=errno.EIO, reason=Reason.DIED)
+CHUNK: Final = 65_536
+NANOSECONDS: Final = 1_000_000_000
+"""In a second."""
+MICROSECOND: Final = 1_000
+"""In nanoseconds."""
+
+
+def kill_now(pid: int) -> None:
+    """Send the signal that cannot be caught; whether it has any effect is not waited for."""
+    with suppress(ProcessLookupError):
+        os.kill(pid, signal.SIGKILL)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CrewTerms:
+    """How the children are led.
+
+    `clock` is monotonic; `until` is the moment on it, in nanoseconds, when all readings end;
+    `children` work at a time; a task is given up when it cost `strikes` children.
+    """
+
+    clock: Clock
+    until: int
+    secret: bytes | None = None
+    children: int = 8
+    strikes: int = 3
+    budget: Callable[[Question], float] = budget_seconds
+    kill: Callable[[int], None] = kill_now
+    progress: Progress = no_progress
+
+
+@dataclass(slots=True, kw_only=True)
+class _Child:
+    task: Task
+    strikes: int
+    pid: int
+    pipe: int
+    heard: bytearray = field(default_factory=bytearray)
+    pending: Question | None = None
+    asked_at: int = 0
+    expires: int = 0
+    misled: bool = False
+
+
+def gather(
+    tasks: Sequence[Task], source: KernelTree, journal: Journal, terms: CrewTerms
+) -> tuple[str, ...]:
+    """Fill the journal with what the tasks ask; the names of those that were given up.
+
+    The first answer to a question stays. What a task that was given up would still have asked
+    gets the failure that ended it, so that a replay never meets a question without an answer.
+
+    Raises:
+        RuntimeError: a thread runs, and a fork beside it could not be trusted.
+    """
+    if threading.active_count() > 1:
+        raise RuntimeError("children can only be started before any thread")
+    forbid_core_dumps()
+    crew = _Crew(tasks, source, journal, terms)
+    try:
+        crew.work()
+    finally:
+        crew.dismiss()
+    for task, failure in crew.given_up:
+        run_task(task, Recorder(_refusal(failure), terms.clock, journal=journal))
+    return tuple(dict.fromkeys(task.name for task, _ in crew.given_up))
+
+
+def _refusal(failure: Failure) -> KernelTree:
+    return Replies(lambda _: failure)
+
+
+class _Crew:
+    def __init__(
+        self, tasks: Sequence[Task], source: KernelTree, journal: Journal, terms: CrewTerms
+    ) -> None:
+        self._waiting = deque((task, 0) for task in tasks)
+        self._total = len(tasks)
+        self._done = 0
+        self._source = source
+        self._journal = journal
+        self._terms = terms
+        self._selector = selectors.DefaultSelector()
+        self._working: dict[int, _Child] = {}
+        self._leaving: set[int] = set()
+        self.given_up: list[tuple[Task, Failure]] = []
+
+    def work(self) -> None:
+        """Until every task is through or given up, or the time is over."""
+        while self._waiting or self._working:
+            if self._terms.clock() >= self._terms.until:
+                self._end_of_time()
+                return
+            while self._waiting and len(self._working) < self._terms.children:
+                self._start(*self._waiting.popleft())
+            self._listen()
+            self._watch_deadlines()
+            self._reap()
+
+    def dismiss(self) -> None:
+        """Kill who still works; wait for nobody."""
+        for child in list(self._working.values()):
+            self._kill(child)
+        self._selector.close()
+        self._reap()
+
+    def _start(self, task: Task, strikes: int) -> None:
+        pid, pipe = start_child(lambda wire: self._put_questions(task, wire))
+        self._working[pipe] = _Child(task=task, strikes=strikes, pid=pid, pipe=pipe)
+        self._selector.register(pipe, selectors.EVENT_READ)
+
+    def _put_questions(self, task: Task, wire: Wire) -> None:
+        """In the child, whose journal is its own copy of what is answered so far."""
+        recorder = Recorder(
+            self._source,
+            self._terms.clock,
+            secret=self._terms.secret,
+            journal=self._journal,
+            watcher=wire,
+        )
+        run_task(task, recorder)
+
+    def _listen(self) -> None:
+        expiries = [child.expires for child in self._working.values() if child.pending]
+        wait = min([self._terms.until, *expiries]) - self._terms.clock()
+        for key, _ in self._selector.select(max(0, wait) / NANOSECONDS):
+            self._hear(self._working[key.fd])
+
+    def _hear(self, child: _Child) -> None:
+        piece = os.read(child.pipe, CHUNK)
+        if not piece:
+            self._kill(child)
+            self._lose(child, CHILD_DIED)
+            return
+        # Who is sending is not stuck, however long the answer takes to come through.
+        self._extend(child)
+        child.heard += piece
+        *lines, child.heard = child.heard.split(b"\n")
+        for line in lines:
+            self._take(child, line.decode("ascii"))
+
+    def _take(self, child: _Child, line: str) -> None:
+        tag, text = line[:1], line[1:]
+        if tag == ASKED:
+            child.pending = decode_question(text)
+            child.asked_at = self._terms.clock()
+            self._extend(child)
+        elif tag == ANSWERED:
+            record = decode_record(text)
+            child.pending = None
+            first = self._journal.setdefault(record.question, record)
+            child.misled = child.misled or first.answer != record.answer
+        elif tag == THROUGH:
+            self._part(child)
+
+    def _part(self, child: _Child) -> None:
+        """The child is through and ends by itself.
+
+        Where another child had the first word on a question, and a different one, this child
+        may have gone on to questions that a replay does not ask: then the task is put again.
+        """
+        self._let_go(child)
+        if child.misled:
+            self._retry(child, NO_ANSWER_IN_TIME)
+        else:
+            self._tell_done(child.task)
+
+    def _extend(self, child: _Child) -> None:
+        if child.pending:
+            seconds = self._terms.budget(child.pending)
+            child.expires = self._terms.clock() + int(seconds * NANOSECONDS)
+
+    def _watch_deadlines(self) -> None:
+        now = self._terms.clock()
+        for child in list(self._working.values()):
+            if child.pending is None:
+                continue
+            if self._is_known_to_hang(child.pending):
+                self._kill(child)
+                self._waiting.appendleft((child.task, child.strikes))
+            elif child.expires <= now:
+                self._kill(child)
+                self._lose(child, NO_ANSWER_IN_TIME)
+
+    def _is_known_to_hang(self, question: Question) -> bool:
+        known = self._journal.get(question)
+        return known is not None and known.answer == NO_ANSWER_IN_TIME
+
+    def _lose(self, child: _Child, failure: Failure) -> None:
+        self._write_down(child, failure)
+        self._retry(child, failure)
+
+    def _write_down(self, child: _Child, failure: Failure) -> None:
+        if child.pending:
+            waited = (self._terms.clock() - child.asked_at) // MICROSECOND
+            record = Record(question=child.pending, answer=failure, microseconds=max(0, waited))
+            self._journal.setdefault(child.pending, record)
+
+    def _retry(self, child: _Child, failure: Failure) -> None:
+        strikes = child.strikes + 1
+        if strikes < self._terms.strikes:
+            self._waiting.appendleft((child.task, strikes))
+        else:
+            self._give_up(child.task, failure)
+
+    def _give_up(self, task: Task, failure: Failure) -> None:
+        self.given_up.append((task, failure))
+        self._tell_done(task)
+
+    def _tell_done(self, task: Task) -> None:
+        self._done += 1
+        self._terms.progress(self._done, self._total, task.name)
+
+    def _end_of_time(self) -> None:
+        for child in list(self._working.values()):
+            self._write_down(child, NO_ANSWER_IN_TIME)
+            self._kill(child)
+            self._give_up(child.task, NO_ANSWER_IN_TIME)
+        for task, _ in self._waiting:
+            self._give_up(task, NO_ANSWER_IN_TIME)
+
+    def _kill(self, child: _Child) -> None:
+        self._let_go(child)
+        self._terms.kill(child.pid)
+
+    def _let_go(self, child: _Child) -> None:
+        del self._working[child.pipe]
+        self._selector.unregister(child.pipe)
+        os.close(child.pipe)
+        self._leaving.add(child.pid)
+
+    def _reap(self) -> None:
+        for pid in list(self._leaving):
+            with suppress(ChildProcessError):
+                if os.waitpid(pid, os.WNOHANG) == (0, 0):
+                    continue
+            self._leaving.discard(pid)

@@ -1,0 +1,80 @@
+"""How long each question may take before the run goes on without its answer."""
+
+import re
+from dataclasses import dataclass
+from typing import Final
+
+from closeout.kernel.record import Kind, Question
+
+RUN_SECONDS: Final = 60.0
+"""For all readings of a run together; a person stands beside the unit and waits."""
+
+FILE_SECONDS: Final = 3.0
+"""For what the table does not name: the first open may have to wake a suspended device, up to
+0.3 s (from memory), with room for ten."""
+
+ASK_SECONDS: Final = 20.0
+"""For what is no file: a scan for networks takes 2 to 5 s, more on slow channels (from memory)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Budget:
+    """Seconds for a file whose path the pattern is found in, and why so many."""
+
+    pattern: re.Pattern[str]
+    seconds: float
+    why: str
+
+
+BUDGETS: Final = (
+    Budget(
+        pattern=re.compile(r"(^|/)power_supply/"),
+        seconds=5.0,
+        why="runs firmware code that asks the embedded controller; one transaction may wait"
+        " 0.5 s (ec_delay, drivers/acpi/ec.c) and one reading can need many",
+    ),
+    Budget(
+        pattern=re.compile(r"(^|/)nvme(/|[0-9]).*/hwmon|(^|/)nvme/"),
+        seconds=10.0,
+        why="a temperature is a Get Log Page to the drive, whose own time limit is 60 s"
+        " (admin_timeout, drivers/nvme/host/core.c)",
+    ),
+    Budget(
+        pattern=re.compile(r"(^|/)(scsi_device|ata_port|ata_device|block/sd[a-z]+)(/|$)"),
+        seconds=15.0,
+        why="a sleeping disk may have to spin up",
+    ),
+    Budget(
+        pattern=re.compile(r"(^|/)tpm(/|rm?[0-9]|[0-9])"),
+        seconds=10.0,
+        why="commands are classed by the driver as short 20 ms to long 2 s"
+        " (drivers/char/tpm/tpm2-cmd.c), with room for several",
+    ),
+    Budget(
+        pattern=re.compile(r"(^|/)efivars/"),
+        seconds=5.0,
+        why="efivarfs makes readers without rights wait in steps of 50 ms (fs/efivarfs/file.c)",
+    ),
+    Budget(
+        pattern=re.compile(r"(^|/)drm/.*/edid$"),
+        seconds=2.0,
+        why="a copy that the driver keeps; only a probe under way holds it up, 20 to 200 ms",
+    ),
+    Budget(
+        pattern=re.compile(r"(^|/)hwmon[0-9]*/"),
+        seconds=3.0,
+        why="some notebooks answer for their fans through firmware in about 0.5 s"
+        " (dell-smm-hwmon, drivers/hwmon)",
+    ),
+)
+"""The first that fits counts. Where no kernel file is named the figure is common practice."""
+
+
+def budget_seconds(question: Question) -> float:
+    """How many seconds a question may take."""
+    if question.kind is Kind.ASK:
+        return ASK_SECONDS
+    for budget in BUDGETS:
+        if budget.pattern.search(question.text):
+            return budget.seconds
+    return FILE_SECONDS

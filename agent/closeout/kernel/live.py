@@ -1,0 +1,66 @@
+"""The running machine."""
+
+import errno
+import os
+import time
+from typing import Final
+
+from closeout.kernel.failure import ReadError, Reason
+from closeout.kernel.limits import byte_limit
+from closeout.kernel.links import Links
+from closeout.kernel.opinions import second_opinion
+from closeout.kernel.privacy import forbid_core_dumps
+from closeout.kernel.regular import encode_path, list_names, read_regular
+from closeout.kernel.secrecy import is_licence_path
+
+WAITS: Final = {
+    # A driver that is not ready, or a sensor whose conversion runs: it says so at once.
+    errno.EAGAIN: (0.01, 0.05, 0.2),
+    # No sample now; the thermal core turns a driver's EAGAIN into this.
+    errno.ENODATA: (0.05,),
+}
+"""How long to wait, in seconds, before a failed read is put again; then its failure stands."""
+
+
+class LiveTree:
+    """Answers out of the running kernel, inline: a read takes as long as the device takes.
+
+    Whoever cannot wait puts the questions in a child: `closeout.kernel.crew`.
+    """
+
+    def __init__(self, root: str = "/") -> None:
+        self._root = os.path.abspath(os.fsencode(root)).rstrip(b"/")
+        self._links = Links(self._root)
+
+    def read(self, path: str) -> bytes:
+        """The whole content of a file.
+
+        Raises:
+            ReadError: as `read_regular`.
+        """
+        if is_licence_path(path):
+            forbid_core_dumps()
+        place = encode_path(self._root, path)
+        attempt = 0
+        while True:
+            try:
+                return read_regular(place, path, byte_limit(path))
+            except ReadError as failure:
+                waits = WAITS.get(failure.number, ())
+                if failure.reason is not Reason.KERNEL or attempt >= len(waits):
+                    raise
+                time.sleep(waits[attempt])
+                attempt += 1
+
+    def names(self, folder: str) -> tuple[str, ...]:
+        """The sorted names in a folder."""
+        return list_names(encode_path(self._root, folder), folder)
+
+    def target(self, link: str) -> str:
+        """Where a symbolic link leads in one step, relative to the root."""
+        encode_path(self._root, link)
+        return self._links.target(link)
+
+    def ask(self, question: str) -> bytes:
+        """The answer to a question that no file answers, from a library; else NOT_OFFERED."""
+        return second_opinion(question)

@@ -1,0 +1,63 @@
+"""What a library says of the machine: recorded beside what our own readers found.
+
+The questions are few and fixed. Each answer is JSON as the library gives it, keys sorted. The
+library is imported when it is first asked, in the process that asks.
+"""
+
+import errno
+import importlib
+import json
+from collections.abc import Callable, Mapping
+from types import ModuleType
+from typing import Final, cast
+
+from closeout.kernel.failure import ReadError, Reason
+
+LIBRARY: Final = "psutil"
+
+
+def second_opinion(question: str) -> bytes:
+    """The library's answer to one of `QUESTIONS`.
+
+    Raises:
+        ReadError: NOT_OFFERED for any other question, without the library, or where the library
+            itself fails; the kernel's errno where that is why it fails.
+    """
+    answer = QUESTIONS.get(question)
+    if answer is None:
+        raise ReadError(question, errno.EOPNOTSUPP, Reason.NOT_OFFERED)
+    try:
+        return json.dumps(answer(importlib.import_module(LIBRARY)), sort_keys=True).encode()
+    except OSError as failure:
+        raise ReadError(question, failure.errno or errno.EIO) from None
+    except Exception:  # noqa: BLE001 - whatever a foreign library raises, it has no opinion
+        raise ReadError(question, errno.EOPNOTSUPP, Reason.NOT_OFFERED) from None
+
+
+def _battery(library: ModuleType) -> object:
+    battery = library.sensors_battery()
+    return None if battery is None else battery._asdict()
+
+
+def _memory(library: ModuleType) -> object:
+    return library.virtual_memory()._asdict()
+
+
+def _interfaces(library: ModuleType) -> object:
+    addresses = cast("Mapping[str, list[object]]", library.net_if_addrs())
+    return {name: [_address(entry) for entry in entries] for name, entries in addresses.items()}
+
+
+def _address(entry: object) -> object:
+    family = getattr(entry, "family", None)
+    return {
+        "family": getattr(family, "name", str(family)),
+        "address": getattr(entry, "address", None),
+    }
+
+
+QUESTIONS: Final[Mapping[str, Callable[[ModuleType], object]]] = {
+    "psutil sensors_battery": _battery,
+    "psutil virtual_memory": _memory,
+    "psutil net_if_addrs": _interfaces,
+}

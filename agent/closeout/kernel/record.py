@@ -1,0 +1,77 @@
+"""One question to the machine and its answer, as it is kept for replay."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TypeAlias
+
+from closeout.kernel.failure import ReadError, Reason
+from closeout.kernel.tree import KernelTree
+
+
+class Kind(StrEnum):
+    """The four kinds of question, as the methods of `KernelTree`."""
+
+    ASK = "ask"
+    NAMES = "names"
+    READ = "read"
+    TARGET = "target"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, order=True)
+class Question:
+    """What was asked: for a file, a listing or a link its path."""
+
+    kind: Kind
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Failure:
+    """Why there is no answer; what a `ReadError` says without the question."""
+
+    number: int
+    reason: Reason = Reason.KERNEL
+
+
+Answer: TypeAlias = bytes | tuple[str, ...] | str | Failure
+"""Bytes for READ and ASK, names for NAMES, a path for TARGET; a failure for any of them."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Record:
+    """A question, its answer, and how long the answer took.
+
+    The duration is for people who look for a slow device; no finding may depend on it.
+    """
+
+    question: Question
+    answer: Answer
+    microseconds: int
+
+
+Journal: TypeAlias = dict[Question, Record]
+"""Every question of a run with its one answer."""
+
+Clock: TypeAlias = Callable[[], int]
+"""A monotonic clock in nanoseconds; it measures, and dates nothing."""
+
+
+def put(tree: KernelTree, question: Question) -> Answer:
+    """The answer that a tree gives, a failure included; raises nothing of the tree's."""
+    try:
+        return _put(tree, question)
+    except ReadError as failure:
+        return Failure(number=failure.number, reason=failure.reason)
+
+
+def _put(tree: KernelTree, question: Question) -> Answer:
+    match question.kind:
+        case Kind.READ:
+            return tree.read(question.text)
+        case Kind.NAMES:
+            return tree.names(question.text)
+        case Kind.TARGET:
+            return tree.target(question.text)
+        case Kind.ASK:
+            return tree.ask(question.text)
