@@ -30,6 +30,7 @@ from closeout.decode.smbios_table import Structure
 PARAGRAPH: Final = 16
 ROM_STEP: Final = 64 * 1024
 ROM_SIZE_EXTENDED: Final = 0xFF
+EXTENDED_ROM_SIZE_END: Final = 0x1A
 ROM_UNITS: Final = {0: 1 << 20, 1: 1 << 30}
 UUID_SWAPPED_SINCE: Final = (2, 6)
 """From this version on the first three fields of the UUID are little-endian (7.2.1)."""
@@ -252,8 +253,9 @@ def _characteristics(bits: int) -> tuple[str, ...]:
 
 
 def _rom_size(structure: Structure) -> Field[int]:
+    """Before version 3.1 there is no extended size, and FFh is a size like any other."""
     size = number_at(structure, 0x09)
-    if size == ROM_SIZE_EXTENDED:
+    if size == ROM_SIZE_EXTENDED and structure.length >= EXTENDED_ROM_SIZE_END:
         return change(number_at(structure, 0x18, 2), _extended_rom_size)
     return change(size, lambda number: (number + 1) * ROM_STEP)
 

@@ -111,8 +111,8 @@ def decode_memory_device(structure: Structure) -> MemoryDeviceRecord:
     return MemoryDeviceRecord(
         array_handle=number_at(structure, 0x04, 2),
         error_handle=_error_handle(structure, 0x06),
-        total_width=_known(structure, 0x08, 2, 0xFFFF),
-        width=_known(structure, 0x0A, 2, 0xFFFF),
+        total_width=_width(structure, 0x08),
+        width=_width(structure, 0x0A),
         is_fitted=change(number_at(structure, 0x0C, 2), bool),
         size_bytes=_size(structure),
         form_factor=word_at(structure, 0x0E, words.FORM_FACTOR),
@@ -163,6 +163,11 @@ def _error_handle(structure: Structure, offset: int) -> Field[int]:
         (0xFFFE, Missing(lack=Lack.NOT_THERE, reason="FFFEh: no error record is provided")),
         (0xFFFF, Missing(lack=Lack.NOT_THERE, reason="FFFFh: no error was detected")),
     )
+
+
+def _width(structure: Structure, offset: int) -> Field[int]:
+    """Bits; empty sockets often say 0 instead of FFFFh."""
+    return unless(number_at(structure, offset, 2), unknown(0, 2), unknown(0xFFFF, 2))
 
 
 def _capacity(structure: Structure) -> Field[int]:
