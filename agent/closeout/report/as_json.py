@@ -115,6 +115,7 @@ def _tree_of_finding(finding: Finding) -> dict[str, object]:
         "concession": None
         if concession is None
         else {"by": concession.by, "reason": concession.reason},
+        "connection": finding.connection,
     }
 
 
@@ -176,6 +177,7 @@ def _load_finding(finding: Fields) -> Finding:
         answerable=finding.flag("answerable"),
         answer=finding.optional("answer", _load_answer),
         concession=finding.optional("concession", _load_concession),
+        connection=finding.text("connection", default=""),
     )
 
 
