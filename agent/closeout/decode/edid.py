@@ -1,0 +1,197 @@
+"""The EDID of a display: its first block whole, and what the others are (VESA E-EDID 1.4).
+
+Sums, lengths and odd values are facts in the result; only what is no EDID at all is an error.
+Section numbers are from memory; the decoding is checked against edid-decode.
+"""
+
+from dataclasses import dataclass
+from typing import Final
+
+from closeout.decode.edid_descriptor import (
+    LENGTH,
+    NAME,
+    SERIAL,
+    TEXT,
+    Descriptor,
+    TextDescriptor,
+    decode_descriptor,
+)
+from closeout.decode.edid_given import Given, NotGiven
+from closeout.decode.edid_screen import Chromaticity, Screen, decode_chromaticity, decode_screen
+from closeout.decode.edid_timing import (
+    DetailedTiming,
+    Mode,
+    decode_established_timings,
+    decode_standard_timings,
+)
+from closeout.decode.failure import DecodeError
+
+WHAT: Final = "EDID"
+BLOCK: Final = 128
+HEADER: Final = bytes.fromhex("00ffffffffffff00")
+DESCRIPTORS_AT: Final = 54
+EXTENSION_COUNT_AT: Final = 126
+FIRST_YEAR: Final = 1990
+MODEL_YEAR_WEEK: Final = 0xFF
+LAST_WEEK: Final = 54
+EXTENSION_NAMES: Final = {
+    0x02: "CTA-861 Extension Block",
+    0x10: "Video Timing Extension Block",
+    0x20: "EDID 2.0 Extension Block",
+    0x40: "Display Information Extension Block",
+    0x50: "Localized String Extension Block",
+    0x60: "Microdisplay Interface Extension Block",
+    0x70: "DisplayID Extension Block",
+    0xF0: "Block Map Extension Block",
+    0xFF: "Manufacturer-Specific Extension Block",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Maker:
+    """Who made the display and when (3.4); `year` is of manufacture or of the model."""
+
+    letters: Given[str]
+    product: int
+    serial: Given[int]
+    week: Given[int]
+    year: int
+    is_model_year: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """One block of 128 bytes: its tag (00h for the first), its sum byte, and whether it adds up."""
+
+    tag: int
+    checksum: int
+    checksum_good: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Edid:
+    """All of the first block; `extension_count` is what it says, `blocks` what is there."""
+
+    version: tuple[int, int]
+    maker: Maker
+    screen: Screen
+    chromaticity: Chromaticity
+    established: tuple[Mode, ...]
+    standard: tuple[Mode, ...]
+    descriptors: tuple[Descriptor, ...]
+    extension_count: int
+    blocks: tuple[Block, ...]
+    length: int
+
+    @property
+    def is_whole(self) -> bool:
+        """There are as many bytes as the first block says."""
+        return self.length == BLOCK * (1 + self.extension_count)
+
+    @property
+    def is_sound(self) -> bool:
+        """Every block that is there adds up to zero."""
+        return all(block.checksum_good for block in self.blocks)
+
+    @property
+    def timings(self) -> tuple[DetailedTiming, ...]:
+        """The detailed timings of the first block, in order."""
+        return tuple(found for found in self.descriptors if isinstance(found, DetailedTiming))
+
+    @property
+    def preferred(self) -> Given[DetailedTiming]:
+        """The first detailed timing, which is the preferred mode."""
+        return self.timings[0] if self.timings else NotGiven(reason="no detailed timing is there")
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The display's name, one for each such descriptor."""
+        return self._texts(NAME)
+
+    @property
+    def serial_texts(self) -> tuple[str, ...]:
+        """The serial number as text, one for each such descriptor."""
+        return self._texts(SERIAL)
+
+    @property
+    def free_texts(self) -> tuple[str, ...]:
+        """Free texts; notebook panels put maker and part number there."""
+        return self._texts(TEXT)
+
+    @property
+    def further_texts(self) -> tuple[str, ...]:
+        """Readable runs behind the end of the free texts."""
+        found = (text for text in self.descriptors if isinstance(text, TextDescriptor))
+        return tuple(run for text in found if text.tag == TEXT for run in text.further)
+
+    def _texts(self, tag: int) -> tuple[str, ...]:
+        found = (text for text in self.descriptors if isinstance(text, TextDescriptor))
+        return tuple(text.text for text in found if text.tag == tag)
+
+
+def decode_edid(raw: bytes) -> Edid:
+    """The first block's fields, and tag and sum of each block.
+
+    Raises:
+        DecodeError: fewer bytes than one block, or none of an EDID's header.
+    """
+    if len(raw) < BLOCK:
+        raise DecodeError(WHAT, len(raw), f"the first block takes {BLOCK} bytes")
+    _check_header(raw)
+    revision = raw[0x13]
+    return Edid(
+        version=(raw[0x12], revision),
+        maker=_decode_maker(raw),
+        screen=decode_screen(raw, revision),
+        chromaticity=decode_chromaticity(raw),
+        established=decode_established_timings(raw[0x23:0x26]),
+        standard=decode_standard_timings(raw[0x26:0x36], revision),
+        descriptors=tuple(
+            decode_descriptor(raw[at : at + LENGTH])
+            for at in range(DESCRIPTORS_AT, EXTENSION_COUNT_AT, LENGTH)
+        ),
+        extension_count=raw[EXTENSION_COUNT_AT],
+        blocks=tuple(
+            _decode_block(raw[at : at + BLOCK]) for at in range(0, len(raw) - BLOCK + 1, BLOCK)
+        ),
+        length=len(raw),
+    )
+
+
+def _check_header(raw: bytes) -> None:
+    for offset, (found, expected) in enumerate(zip(raw, HEADER, strict=False)):
+        if found != expected:
+            raise DecodeError(WHAT, offset, f"{expected:02X}h of the header was expected")
+
+
+def _decode_maker(raw: bytes) -> Maker:
+    serial = int.from_bytes(raw[0x0C:0x10], "little")
+    week = raw[0x10]
+    return Maker(
+        letters=_decode_letters(int.from_bytes(raw[0x08:0x0A], "big")),
+        product=int.from_bytes(raw[0x0A:0x0C], "little"),
+        serial=serial or NotGiven(reason="the serial number is zero"),
+        week=week if 1 <= week <= LAST_WEEK else _no_week(week),
+        year=FIRST_YEAR + raw[0x11],
+        is_model_year=week == MODEL_YEAR_WEEK,
+    )
+
+
+def _decode_letters(packed: int) -> Given[str]:
+    """Three letters of five bits, A being 1 (3.4.1)."""
+    places = [packed >> 10 & 31, packed >> 5 & 31, packed & 31]
+    if not all(1 <= place <= 26 for place in places):
+        return NotGiven(reason="the maker's letters are outside A to Z")
+    return "".join(chr(64 + place) for place in places)
+
+
+def _no_week(week: int) -> NotGiven:
+    if week == 0:
+        return NotGiven(reason="no week is given")
+    if week == MODEL_YEAR_WEEK:
+        return NotGiven(reason="the year is that of the model")
+    return NotGiven(reason=f"week {week} is outside 1 to {LAST_WEEK}")
+
+
+def _decode_block(block: bytes) -> Block:
+    return Block(tag=block[0], checksum=block[-1], checksum_good=sum(block) % 256 == 0)

@@ -1,0 +1,113 @@
+"""The four 18-byte descriptors of an EDID's first block (VESA E-EDID 1.4, 3.10)."""
+
+import re
+from dataclasses import dataclass
+from typing import Final, TypeAlias
+
+from closeout.decode.edid_timing import DetailedTiming, decode_detailed_timing
+
+LENGTH: Final = 18
+SERIAL: Final = 0xFF
+TEXT: Final = 0xFE
+LIMITS: Final = 0xFD
+NAME: Final = 0xFC
+TEXT_AT: Final = 5
+LINE_END: Final = 0x0A
+RUN: Final = re.compile(rb"[\x20-\x7e]+")
+SHORTEST_FURTHER: Final = 4
+MEANINGS: Final = {
+    0xFB: "more white points",
+    0xFA: "more standard timings",
+    0xF9: "colour management",
+    0xF8: "CVT timings",
+    0xF7: "established timings III",
+    0x10: "dummy",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TextDescriptor:
+    """A name (FCh), free text (FEh) or serial number (FFh), with its padding.
+
+    `text` ends at the line end or at the first byte that is no printable ASCII. Makers also put
+    part numbers behind a revision byte: such runs of at least four characters are `further`.
+    """
+
+    tag: int
+    text: str
+    further: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LimitsDescriptor:
+    """What the display can follow (FDh): hertz, kilohertz, and megahertz for the pixel clock."""
+
+    vertical_hertz: tuple[int, int]
+    horizontal_kilohertz: tuple[int, int]
+    clock_megahertz: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OtherDescriptor:
+    """Anything else: `tag` and what it stands for."""
+
+    tag: int
+    meaning: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BrokenTiming:
+    """A clock without a picture: a timing that cannot be shown, often a descriptor that slipped."""
+
+    clock_hz: int
+
+
+Descriptor: TypeAlias = (
+    DetailedTiming | TextDescriptor | LimitsDescriptor | OtherDescriptor | BrokenTiming
+)
+
+
+def decode_descriptor(raw: bytes) -> Descriptor:
+    """What 18 bytes hold: a timing where they start with a clock, else what the tag says."""
+    if raw[0] or raw[1]:
+        timing = decode_detailed_timing(raw)
+        drawn = timing.horizontal.active and timing.vertical.active
+        return timing if drawn else BrokenTiming(clock_hz=timing.clock_hz)
+    tag = raw[3]
+    if tag in {SERIAL, TEXT, NAME}:
+        return _decode_text(tag, raw[TEXT_AT:])
+    if tag == LIMITS:
+        return _decode_limits(raw)
+    if not any(raw):
+        return OtherDescriptor(tag=tag, meaning="empty")
+    return OtherDescriptor(tag=tag, meaning=MEANINGS.get(tag) or _reserved_or_maker(tag))
+
+
+def _reserved_or_maker(tag: int) -> str:
+    return "maker's own" if tag <= 0x0F else "reserved"
+
+
+def _decode_text(tag: int, raw: bytes) -> TextDescriptor:
+    line = raw.split(bytes([LINE_END]), 1)[0]
+    first = RUN.match(line)
+    rest = line[first.end() :] if first else line
+    runs = [run.decode("ascii").strip() for run in RUN.findall(rest)]
+    return TextDescriptor(
+        tag=tag,
+        text=first[0].decode("ascii") if first else "",
+        further=tuple(run for run in runs if len(run) >= SHORTEST_FURTHER),
+    )
+
+
+def _decode_limits(raw: bytes) -> LimitsDescriptor:
+    """Byte 4 adds 255 to a highest value (2) or to both ends (3), two bits a pair."""
+    vertical, horizontal = raw[4] & 3, raw[4] >> 2 & 3
+    return LimitsDescriptor(
+        vertical_hertz=_range(raw[5], raw[6], vertical),
+        horizontal_kilohertz=_range(raw[7], raw[8], horizontal),
+        clock_megahertz=raw[9] * 10,
+    )
+
+
+def _range(low: int, high: int, offsets: int) -> tuple[int, int]:
+    return (low + 255 * (offsets == 3), high + 255 * (offsets >= 2))
