@@ -1,0 +1,22 @@
+"""Which profile a unit is judged by when nobody named one."""
+
+from collections.abc import Iterable
+from typing import Final
+
+from closeout.expect.profile import Match, Profile
+
+ANY_NOTEBOOK: Final = "any-notebook"
+
+
+def choose_profile(profiles: Iterable[Profile], manufacturer: str, product: str) -> Profile:
+    """The profile for this maker and product, exactly as the firmware names them, else the one
+    for any notebook.
+
+    Raises LookupError where neither is among `profiles`.
+    """
+    by_id = {profile.id: profile for profile in profiles}
+    wanted = Match(manufacturer=manufacturer, product=product)
+    for name in sorted(by_id):
+        if by_id[name].matches == wanted:
+            return by_id[name]
+    return by_id[ANY_NOTEBOOK]

@@ -1,0 +1,127 @@
+"""Profile and work order together: the demands of one run."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+from closeout.expect.contradiction import allows, values_of
+from closeout.expect.profile import Profile
+from closeout.expect.sequence import in_order
+from closeout.expect.vocabulary import OUTSIDE_BY_NATURE
+from closeout.expect.work_order import WorkOrder
+from closeout.model.expectation import (
+    Demand,
+    Empty,
+    Expectation,
+    Filled,
+    MatchesOrder,
+    Present,
+    Weight,
+    Within,
+)
+
+_WEIGHTS = tuple(Weight)
+
+
+def expectations_of(profile: Profile, order: WorkOrder | None) -> tuple[Expectation, ...]:
+    """What is demanded of the unit, each demand once.
+
+    The order's values go into the profile's `matches_order` demands. What the profile demands of
+    a class that the order says is not present is left out, and that it is indeed not there becomes
+    a note. A demand that follows from another on the same devices, which counts at least as much,
+    is left out: a serial number that must be the order's need not also be filled.
+    """
+    if order is None:
+        return in_order(without_implied(profile.expectations))
+    missing = {gap.kind for gap in order.not_present}
+    from_profile = [
+        _with_order(expectation, order)
+        for expectation in profile.expectations
+        if expectation.kind not in missing
+    ]
+    return in_order(without_implied([*order.expectations, *from_profile, *_expect_gaps(order)]))
+
+
+def without_implied(expectations: Iterable[Expectation]) -> list[Expectation]:
+    """The demands that follow from no other; of two that say the same the first stays.
+
+    What one that goes knows of part and connection is handed to the one that makes it needless.
+    """
+    kept: list[Expectation] = []
+    for candidate in expectations:
+        above = next((at for at, other in enumerate(kept) if covers(other, candidate)), None)
+        if above is not None:
+            kept[above] = _with_names(kept[above], candidate)
+            continue
+        covered = [other for other in kept if covers(candidate, other)]
+        kept = [other for other in kept if other not in covered]
+        for other in covered:
+            candidate = _with_names(candidate, other)  # noqa: PLW2901 - gathers names on its way in
+        kept.append(candidate)
+    return kept
+
+
+def covers(strong: Expectation, weak: Expectation) -> bool:
+    """Whether a unit that meets `strong` needs no look at `weak`, which counts no more."""
+    return (
+        (strong.kind, strong.attribute) == (weak.kind, weak.attribute)
+        and (strong.where, strong.external_counts) == (weak.where, weak.external_counts)
+        and _WEIGHTS.index(strong.weight) <= _WEIGHTS.index(weak.weight)
+        and (weak.review_only or not strong.review_only)
+        and implies(strong.demand, weak.demand)
+    )
+
+
+def implies(strong: Demand, weak: Demand) -> bool:
+    """Whether everything that meets `strong` meets `weak`; False where it cannot be told."""
+    if strong == weak:
+        return True
+    match strong, weak:
+        case Present(), Present():
+            more = strong.at_least >= weak.at_least
+            return more and _is_below(strong.at_most, weak.at_most)
+        case Within(), Within():
+            above = weak.low is None or (strong.low is not None and strong.low >= weak.low)
+            return above and _is_below(strong.high, weak.high)
+        case MatchesOrder(value=None), _:
+            return False
+        case _, Filled():
+            return not isinstance(strong, Present | Empty)
+        case _:
+            values = values_of(strong)
+            return bool(values) and all(allows(weak, value) for value in values)
+
+
+def _is_below(strong: int | None, weak: int | None) -> bool:
+    return weak is None or (strong is not None and strong <= weak)
+
+
+def _with_names(kept: Expectation, gone: Expectation) -> Expectation:
+    return replace(
+        kept,
+        part=kept.part or gone.part,
+        connection=kept.connection or gone.connection,
+    )
+
+
+def _with_order(expectation: Expectation, order: WorkOrder) -> Expectation:
+    if not isinstance(expectation.demand, MatchesOrder):
+        return expectation
+    value = order.unit.get((expectation.kind, expectation.attribute))
+    return replace(expectation, demand=MatchesOrder(value=value))
+
+
+def _expect_gaps(order: WorkOrder) -> Iterator[Expectation]:
+    """That what the order says is not present is not there: a test drive left behind, say."""
+    for gap in order.not_present:
+        if gap.kind not in OUTSIDE_BY_NATURE:
+            yield Expectation(
+                kind=gap.kind,
+                attribute="",
+                demand=Present(at_least=0, at_most=0),
+                weight=Weight.NOTE,
+                where=(),
+                review_only=True,
+                external_counts=False,
+                origin=f"work order {order.order} (not present: {gap.reason})",
+                part=f"{gap.kind} (not present by the order)",
+            )

@@ -1,0 +1,121 @@
+"""The closed lists of profile and work order: keys, classes, repairs, and what each allows."""
+
+from collections.abc import Mapping
+from typing import Final
+
+from closeout.model.expectation import (
+    Empty,
+    Equals,
+    Filled,
+    MatchesOrder,
+    NewerOrEqual,
+    OneOf,
+    Pattern,
+    Within,
+)
+
+PROFILE_FORMAT: Final = 1
+WORK_ORDER_FORMAT: Final = 1
+
+ID_PART: Final = r"[a-z0-9]+(?:-[a-z0-9]+)*"
+ID_PATTERN: Final = rf"{ID_PART}(?:/{ID_PART}){{0,2}}"
+ID_RULE: Final = "lower case letters, digits and single hyphens, at most three parts set apart by /"
+ORDER_PATTERN: Final = r"[A-Za-z0-9](?:[A-Za-z0-9_-]|\.(?=[A-Za-z0-9_-])){0,63}"
+ORDER_RULE: Final = "at most 64 letters, digits, hyphens, underscores and single dots inside"
+NO_ORDER: Final = "no-order"
+"""Folder of reports without an order, so no order can be called that."""
+
+LONGEST_TEXT: Final = 200
+MOST_DEMANDS: Final = 500
+MOST_PARTS: Final = 100
+MOST_VALUES: Final = 50
+
+OCCUPANCY: Final = frozenset({"present", "fitted", "connected"})
+"""Attributes that say whether anything is there. An empty bay takes no part in any demand, so
+nothing can be demanded of these: presence is."""
+
+VALUE_DEMANDS: Final[Mapping[str, type]] = {
+    "filled": Filled,
+    "equals": Equals,
+    "one_of": OneOf,
+    "pattern": Pattern,
+    "at_least": Within,
+    "at_most": Within,
+    "within": Within,
+    "matches_order": MatchesOrder,
+    "newer_or_equal": NewerOrEqual,
+    "empty": Empty,
+}
+"""Keys that demand something of an attribute; `at_least` and `at_most` may stand together."""
+
+PRESENCE_DEMANDS: Final = ("present", "devices_at_least", "devices_at_most")
+"""Keys that demand devices; the last two may stand together."""
+
+PAIRED_DEMANDS: Final = (
+    frozenset({"at_least", "at_most"}),
+    frozenset({"devices_at_least", "devices_at_most"}),
+)
+
+UNIT_FIELDS: Final[Mapping[str, tuple[str, str]]] = {
+    "manufacturer": ("system", "manufacturer"),
+    "product": ("system", "product"),
+    "version": ("system", "version"),
+    "serial": ("system", "serial"),
+    "uuid": ("system", "uuid"),
+    "sku": ("system", "sku"),
+    "family": ("system", "family"),
+    "asset_tag": ("chassis", "asset_tag"),
+    "chassis_serial": ("chassis", "serial"),
+    "board_serial": ("board", "serial"),
+    "board_product": ("board", "product"),
+}
+"""What `[unit]` of a work order may give, and the attribute that must have it."""
+
+REPAIRS: Final = (
+    "system-board",
+    "display-assembly",
+    "panel",
+    "battery",
+    "keyboard-top-cover",
+    "touchpad",
+    "drive",
+    "memory",
+    "wireless-module",
+    "fan-heat-sink",
+    "power-connector",
+    "speakers",
+    "camera-microphone",
+    "fingerprint-reader",
+    "clock-cell",
+    "daughter-board",
+)
+
+FITTED_CLASSES: Final = (
+    "battery",
+    "adapter",
+    "drive",
+    "memory_module",
+    "display",
+    "wifi",
+    "bluetooth",
+    "usb_device",
+    "pci_device",
+)
+"""Parts that a person fits or takes out. A system board is told by `[unit]`."""
+
+NOT_PRESENT_CLASSES: Final = FITTED_CLASSES[:-2]
+"""What a unit may come without: any of these but nameless bus devices."""
+
+OUTSIDE_BY_NATURE: Final = frozenset({"adapter"})
+"""Classes whose devices are never inside the unit, so external ones count for them."""
+
+PICKERS: Final[Mapping[str, tuple[str, ...]]] = {
+    "memory_module": ("locator", "serial"),
+    "display": ("connector", "edid_serial"),
+    "wifi": ("mac",),
+}
+"""Attributes that tell one fitted part from its like, the best first; `serial` elsewhere."""
+
+LICENCES: Final = ("expected", "none")
+FITTED_BATTERY_HEALTH: Final = 95
+SOUND_KEY_FORM: Final = "well-formed"
