@@ -1,4 +1,4 @@
-"""Battery packs out of the kernel class power_supply.
+"""Battery packs, and with them the adapters, out of the kernel class power_supply.
 
 Kernel path: `sys/class/power_supply/*` of type Battery (Documentation/ABI/testing/
 sysfs-class-power; the ACPI driver is drivers/acpi/battery.c).
@@ -13,6 +13,7 @@ from closeout.model.battery import Battery
 from closeout.model.device import Position
 from closeout.model.inventory import Listing
 from closeout.model.reading import Absent, Reading, Value
+from closeout.readers import adapter
 from closeout.readers.attributes import not_understood, understand
 from closeout.readers.placeholder import sort_text
 from closeout.readers.places import label_of, read_position
@@ -165,4 +166,7 @@ def _work_out_health(energy: Capacity, charge: Capacity) -> Reading[int]:
     return Value(value=percent, sources=full.sources + design.sources)
 
 
-READERS: Final = (Reader(kind="battery", find=find_batteries, read=read_battery),)
+READERS: Final = (
+    Reader(kind="battery", find=find_batteries, read=read_battery),
+    *adapter.READERS,
+)

@@ -9,10 +9,8 @@ def sort_text(reading: Reading[str], field: str) -> Reading[str]:
     if not isinstance(reading, Value):
         return reading
     found = classify(field, reading.value)
-    match found.state:
-        case State.VALUE:
-            return reading
-        case State.BLANK:
-            return Blank(reason=found.reason, sources=reading.sources)
-        case State.FILLER:
-            return Filler(text=reading.value, reason=found.reason, sources=reading.sources)
+    if found.state is State.VALUE:
+        return reading
+    if found.state is State.BLANK:
+        return Blank(reason=found.reason, sources=reading.sources)
+    return Filler(text=reading.value, reason=found.reason, sources=reading.sources)
