@@ -39,15 +39,16 @@ class Rule:
 RULES: Final = (
     Rule(holds=shapes.is_punctuation, reason="punctuation only"),
     Rule(holds=uuids.is_uniform_uuid, reason="a default UUID: few different bytes"),
+    Rule(holds=uuids.is_doubled_uuid, reason="a default UUID: doubled digits only"),
     Rule(holds=uuids.is_small_uuid, reason="a default UUID: small numbers only"),
     Rule(holds=uuids.is_counting_uuid, reason="a default UUID: it counts"),
     Rule(holds=uuids.is_empty_tag_uuid, reason="a default UUID: made from an empty service tag"),
     Rule(holds=shapes.is_macro, reason="a variable that the firmware build never replaced"),
     Rule(holds=words.is_to_be_filled, reason="says that the maker is to fill it in"),
     Rule(holds=words.is_placeholder_phrase, reason="a placeholder phrase"),
-    Rule(holds=words.is_not_applicable_mark, reason="says not applicable"),
+    Rule(holds=words.is_short_mark, reason="short for a value to come or a field's name"),
     Rule(holds=words.says_nothing, reason="a word for no value"),
-    Rule(holds=words.says_no_thing, reason="says that there is none"),
+    Rule(holds=words.says_not, reason="says that there is none"),
     Rule(holds=words.is_spaces_described, reason="names spaces instead of a value"),
     Rule(holds=words.is_oem, reason="OEM in place of a name"),
     Rule(holds=words.is_template_name, reason="the name of a field instead of its value"),
@@ -63,6 +64,7 @@ RULES: Final = (
     Rule(holds=shapes.is_run_behind_letters, reason="counting digits behind a prefix"),
     Rule(holds=shapes.is_short_serial, reason="too short for a serial number"),
     Rule(holds=reference.is_reference_value, reason="a value that reference firmware ships"),
+    Rule(holds=reference.is_virtual_battery, reason="the battery of a firmware simulation"),
     Rule(holds=reference.is_reference_board, reason="the name of a reference board"),
 )
 

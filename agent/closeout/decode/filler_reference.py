@@ -1,7 +1,7 @@
-"""Values that reference firmware ships and makers leave in: no rule can tell them.
+"""Values that reference firmware ships and makers leave in, which no rule can tell.
 
-Source: counts over the public linuxhw DMI collection (CC-BY-4.0, the linuxhw project), where each
-of them appears on machines of several makers; at most thirty are kept here.
+Source: counts over the public linuxhw DMI collection and public SMBIOS dumps (linuxhw project,
+CC-BY-4.0). The table stays at thirty values or fewer; whatever a rule can say belongs to a rule.
 """
 
 import re
@@ -9,39 +9,77 @@ from typing import Final
 
 from closeout.decode.filler_text import FieldText, Kind
 
-REFERENCE_VALUES: Final = frozenset(
+BATTERY_VALUES: Final = frozenset(
     {
-        (Kind.DATE, "08082010"),
-        (Kind.DATE, "07072010"),
-        (Kind.DATE, "01012012"),
-        (Kind.DATE, "10312006"),
-        (Kind.DATE, "081197"),
-        (Kind.DATE, "2010"),
-        (Kind.MAKER, "virtualbattery0"),
-        (Kind.MAKER, "intelsr1"),
-        (Kind.NAME, "srrealbattery"),
-        (Kind.NAME, "nikonultraplus"),
-        (Kind.PLACE, "real2"),
-        (Kind.VERSION, "smartver0123"),
-        (Kind.NAME, "intelmobile"),
-        (Kind.SERIAL, "03142563"),
-        (Kind.SERIAL, "5ekpm18320000397"),
-        (Kind.UUID, "890e2d14cacd45d1ae66bc80e8bfeb0f"),
+        "01012012",
+        "07072010",
+        "08082010",
+        "081197",
+        "10312006",
+        "2010",
+        "intelsr1",
+        "nikonultraplus",
+        "real2",
+        "smartver0123",
+        "srrealbattery",
     }
 )
-PLATFORM: Final = re.compile(
-    r"(?:[a-z]+ ?(?:bay|river|trail|lake|bridge|well)[ _-]?)(?:client )?(?:platform|system|cr|mrd)"
+"""Texts of portable batteries (type 22) that are the same in machines of many makers."""
+
+IDENTITY_VALUES: Final = frozenset(
+    {
+        "03142563",
+        "5ekpm18320000397",
+        "890e2d14cacd45d1ae66bc80e8bfeb0f",
+        "intelmobile",
+    }
 )
+"""Serials, UUIDs and names that many machines share."""
+
+PLATFORM_VALUES: Final = frozenset(
+    {
+        "apollolake",
+        "baytrail",
+        "braswell",
+        "calpella",
+        "cedartrail",
+        "cherrytrail",
+        "chiefriver",
+        "huronriver",
+        "mahobay",
+        "montevina",
+        "napa",
+        "santarosa",
+        "sharkbay",
+        "skybay",
+        "sugarbay",
+    }
+)
+"""Names of chip makers' platforms, with or without a word from `PLATFORM_ENDING` behind."""
+
+PLATFORM_ENDING: Final = re.compile(r"(?:client)?(?:platform|system|crb|fab|cr|mrd)$")
+PLATFORM_NAME: Final = re.compile(r"[a-z]{3,12}(?:bay|bridge|lake|river|trail|well)")
+NAMES: Final = frozenset({Kind.NAME, Kind.SKU, Kind.VERSION})
 
 
 def is_reference_value(text: FieldText) -> bool:
     """A value of the table."""
-    return (text.kind, text.squeezed) in REFERENCE_VALUES
+    values = BATTERY_VALUES if text.structure == "portablebattery" else IDENTITY_VALUES
+    return text.squeezed in values
+
+
+def is_virtual_battery(text: FieldText) -> bool:
+    """`-Virtual Battery 0-`: the battery of a firmware simulation."""
+    return text.structure == "portablebattery" and text.letters == "virtualbattery"
 
 
 def is_reference_board(text: FieldText) -> bool:
-    """The name of a chip maker's reference board: `… CRB`, `… River Platform`."""
-    if text.kind not in {Kind.NAME, Kind.SKU}:
+    """A chip maker's platform or reference board (CRB, RVP) in place of a product."""
+    if text.kind not in NAMES:
         return False
-    named = text.chunks[-1:] in {("crb",), ("rvp",)} and len(text.chunks) > 1
-    return named or PLATFORM.fullmatch(text.trimmed) is not None
+    name = PLATFORM_ENDING.sub("", text.squeezed)
+    if name in PLATFORM_VALUES:
+        return True
+    if len(text.chunks) > 1 and text.chunks[-1] in {"crb", "rvp"}:
+        return True
+    return name != text.squeezed and PLATFORM_NAME.fullmatch(name) is not None

@@ -3,10 +3,9 @@
 import re
 from typing import Final
 
-from closeout.decode.filler_text import FieldText, Kind
+from closeout.decode.filler_text import VERSIONS, FieldText, Kind
 
-SERIALS: Final = frozenset({Kind.SERIAL, Kind.PACK_SERIAL})
-VERSIONS: Final = frozenset({Kind.FIRMWARE, Kind.VERSION})
+ZERO_IS_NOTHING: Final = frozenset({Kind.MAKER, Kind.PACK_SERIAL, Kind.TAG})
 COUNTING: Final = (
     "0123456789" * 4,
     "0" + "123456789" * 4,
@@ -21,9 +20,11 @@ COUNTING: Final = (
 )
 MASK: Final = re.compile(r"x{4}")
 VERSION_TEMPLATE: Final = re.compile(
-    r"(?:v|ver|version|r|rev|revision)?[ ._:-]*(?:\d{1,3}|x{1,4})(?:\.(?:\d{1,3}|x{1,4}))+"
+    r"(?:v|ver|version|r|rev|revision)?[ ._:-]{0,3}\d{0,3}x{0,4}(?:\.\d{0,3}x{0,4}){1,4}\W*"
 )
-MACRO: Final = re.compile(r"\$[({]|%[a-z_]{2,40}%|@[a-z_]{2,40}@|\{\{|<[^<>]{1,60}>$")
+MACRO: Final = re.compile(
+    r"^%\d{0,2}[sdux]$|\$[({]|%[a-z_]{2,40}%|@[a-z_]{2,40}@|\{\{|<[^<>]{1,60}>$"
+)
 DATE_PARTS: Final = re.compile(r"(\d{1,4})[/.-](\d{1,4})[/.-](\d{1,4})")
 EPOCHS: Final = frozenset({(1900, 1, 1), (1970, 1, 1), (1980, 1, 1)})
 PREFIXED_RUN: Final = re.compile(r"[a-z]{1,16}?(\d{6,40})")
@@ -32,7 +33,7 @@ PREFIXED_RUN: Final = re.compile(r"[a-z]{1,16}?(\d{6,40})")
 def is_punctuation(text: FieldText) -> bool:
     """No letter and no digit, or one lost among dots."""
     marks = sum(1 for letter in text.trimmed if not letter.isalnum() and not letter.isspace())
-    return not text.squeezed or (len(text.squeezed) == 1 and marks >= 4)
+    return not text.core or (len(text.core) == 1 and marks >= 4)
 
 
 def is_macro(text: FieldText) -> bool:
@@ -42,16 +43,16 @@ def is_macro(text: FieldText) -> bool:
 
 def is_repeat(text: FieldText) -> bool:
     """One character over and over; how often is needed depends on field and character."""
-    core = text.core
-    if len(set(core)) != 1:
-        return False
-    if text.kind in SERIALS:
-        return True
-    if core[0] == "0":
-        return len(core) >= (1 if text.kind is Kind.MAKER else 3)
-    if core[0] in "fx":
-        return len(core) >= 3
-    return len(core) >= (6 if text.kind is Kind.FIRMWARE else 4)
+    return len(set(text.core)) == 1 and len(text.core) >= _shortest_repeat(text)
+
+
+def _shortest_repeat(text: FieldText) -> int:
+    character = text.core[0]
+    if text.kind is Kind.SERIAL or (character == "0" and text.kind in ZERO_IS_NOTHING):
+        return 1
+    if character in "0fx":
+        return 3
+    return 6 if text.kind is Kind.FIRMWARE else 4
 
 
 def is_pattern(text: FieldText) -> bool:
@@ -66,7 +67,7 @@ def is_run(text: FieldText) -> bool:
     """Counting characters alone: `0123456789`, `ABCD`, `12-34`."""
     core = text.core
     shortest = 6
-    if core[:1] in {"0", "1", "a"}:
+    if core[:1] in {"0", "1", "a"} and text.kind is not Kind.PACK_SERIAL:
         shortest = 5 if text.kind in VERSIONS else 4
     return len(core) >= shortest and any(core in counting for counting in COUNTING)
 
@@ -82,7 +83,9 @@ def is_run_behind_letters(text: FieldText) -> bool:
 def is_mask(text: FieldText) -> bool:
     """Places held by X: `ABCDXXXX`, `xxx123x`."""
     core = text.core
-    return MASK.search(core) is not None or core.replace("123", "xxx").strip("x") == "" != core
+    rest = core.replace("x", "")
+    held = len(core) - len(rest)
+    return MASK.search(core) is not None or (held >= 3 and rest in {"123", "1234", "12345"})
 
 
 def is_version_template(text: FieldText) -> bool:

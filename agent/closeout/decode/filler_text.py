@@ -1,5 +1,6 @@
 """One field text in the forms that the filler rules look at."""
 
+import re
 from dataclasses import dataclass
 from enum import Enum
 from functools import cached_property
@@ -44,6 +45,8 @@ KIND_BY_WORD: Final = (
 )
 """The first word found in the field's name decides; none of them makes it a name."""
 
+CODE_PREFIX: Final = re.compile(r"^(?:jedec id: *|0x)")
+
 
 def kind_of(field: str) -> Kind:
     """The kind of a field by its name `Structure/Field`; an unknown one counts as a name."""
@@ -54,6 +57,10 @@ def kind_of(field: str) -> Kind:
     if kind is Kind.VERSION and structure == "bios":
         return Kind.FIRMWARE
     return kind
+
+
+SERIALS: Final = frozenset({Kind.SERIAL, Kind.PACK_SERIAL})
+VERSIONS: Final = frozenset({Kind.FIRMWARE, Kind.VERSION})
 
 
 @dataclass(frozen=True)
@@ -79,7 +86,7 @@ class FieldText:
         """Letters and digits without what is added to them: `0x` in front, `#ABA` behind."""
         body, mark, region = self.trimmed.rpartition("#")
         text = body if mark and len(region) <= 3 else self.trimmed
-        text = text.removeprefix("0x")
+        text = CODE_PREFIX.sub("", text)
         return "".join(letter for letter in text if letter.isalnum())
 
     @cached_property

@@ -1,6 +1,7 @@
 """UUIDs that tell no unit from another: blank ones and factory defaults."""
 
 import re
+from itertools import pairwise
 from typing import Final
 
 from closeout.decode.filler_text import FieldText, Kind
@@ -29,6 +30,12 @@ def is_uniform_uuid(text: FieldText) -> bool:
     return 0 < len(set(uuid_bytes(text))) <= 4
 
 
+def is_doubled_uuid(text: FieldText) -> bool:
+    """Every byte is one hex digit twice: `00112233-4455-6677-8899-AABBCCDDEEFF`."""
+    octets = uuid_bytes(text)
+    return bool(octets) and all(octet % 0x11 == 0 for octet in octets)
+
+
 def is_small_uuid(text: FieldText) -> bool:
     """Every byte below sixteen: `03000200-0400-0500-0006-000700080009`."""
     octets = uuid_bytes(text)
@@ -44,7 +51,7 @@ def is_counting_uuid(text: FieldText) -> bool:
         for start in range(len(digits) - RUN + 1)
         for counting in COUNTING
     )
-    steps = [(after - before) % 256 for before, after in zip(octets, octets[1:], strict=False)]
+    steps = [(after - before) % 256 for before, after in pairwise(octets)]
     return counts or any(
         steps[start] and len(set(steps[start : start + RUN - 1])) == 1
         for start in range(len(steps) - RUN + 2)

@@ -86,7 +86,7 @@ def _compare_schemes(first: str, second: str) -> Comparison:
     """Compares piece by piece, if both texts count in the same number of parts."""
     body, other_body = first[len(_prefix(first)) :], second[len(_prefix(second)) :]
     parts, other_parts = DOTTED.match(body), DOTTED.match(other_body)
-    if parts and other_parts:
+    if parts and other_parts and not (_build_date(first) or _build_date(second)):
         differ = parts.group().count(".") != other_parts.group().count(".")
         if differ and not (PLAIN.fullmatch(body) and PLAIN.fullmatch(other_body)):
             return _unknown("the numbers in front have different counts: another scheme")
