@@ -12,6 +12,8 @@ from typing import Final, cast
 from closeout.decode.failure import DecodeError
 
 QUESTION: Final = re.compile(r"names (pci|usb) ([0-9a-f]{4}):([0-9a-f]{4})")
+NEXT_OWNER: Final = re.compile(rb"^[^\t#\n]", re.MULTILINE)
+"""The start of a line that ends the lines of a vendor: another vendor, or another section."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,13 +61,16 @@ def match_ids(content: bytes, vendor: str, device: str) -> Names:
 
 
 def _vendor_block(content: bytes, vendor: bytes) -> tuple[str | None, bytes]:
-    start = (b"\n" + content).find(b"\n" + vendor + b"  ")
-    if start < 0:
+    """The vendor's name and the lines that belong to it, without copying the whole file."""
+    head = vendor + b"  "
+    start = 0 if content.startswith(head) else content.find(b"\n" + head) + 1
+    if not content.startswith(head, start):
         return None, b""
-    line, _, rest = content[start:].partition(b"\n")
-    end = re.search(rb"^[^\t#\n]", rest, re.MULTILINE)
-    block = rest[: end.start()] if end else rest
-    return _text(line.removeprefix(vendor)), block
+    newline = content.find(b"\n", start)
+    line_end = newline if newline >= 0 else len(content)
+    end = NEXT_OWNER.search(content, line_end + 1)
+    block = content[line_end + 1 : end.start() if end else len(content)]
+    return _text(content[start + len(head) : line_end]), block
 
 
 def _text(raw: bytes) -> str:
