@@ -44,8 +44,9 @@ class Concession:
 class Finding:
     """`rule` and `subject` together name a finding; `expected` and `found` are for people.
 
-    `subject` is the place of the device, or the kind where no device was found; `label` is
-    what people call it, `connection` the cable to reseat where the profile names one. `evidence` are the questions that the outcome rests on.
+    `subject` is the place of the device, or the kind where no device was found; `label` is what
+    people call it; `connection` is the cable to reseat, where the profile names one. `evidence`
+    are the questions that the outcome rests on.
     """
 
     rule: str

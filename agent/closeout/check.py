@@ -1,0 +1,170 @@
+"""One run: readings to inventory, expectations to findings, findings to a report.
+
+Everything after `ROUNDS` can be done again from evidence, anywhere: clock, host and paths come in
+as arguments, so the same evidence under the same terms gives the same report.
+"""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import Final
+
+from closeout import VERSION
+from closeout.expect.merge import expectations_of
+from closeout.expect.profile import Profile
+from closeout.expect.work_order import WorkOrder
+from closeout.judge.demands import judge_inventory
+from closeout.judge.steps import explain, first_steps
+from closeout.kernel.capture import Round
+from closeout.kernel.evidence import Evidence
+from closeout.kernel.evidence_file import digest_evidence
+from closeout.kernel.recorded import RecordedTree, replay
+from closeout.kernel.task import Task
+from closeout.kernel.tree import KernelTree
+from closeout.model.catalogue import Catalogue
+from closeout.model.device import Device
+from closeout.model.finding import Finding
+from closeout.model.inventory import Inventory, Listing, Section
+from closeout.model.reading import Reading, Unreadable, Value, state_of
+from closeout.model.report import Circumstances, Report, SourceFile
+from closeout.model.verdict import decide
+from closeout.readers import READERS
+from closeout.readers.reader import Reader
+from closeout.readers.start import Start, read_start
+
+OUR_FAULT: Final = "READER_FAULT"
+
+
+def _ask_listings(_: KernelTree) -> Sequence[Task]:
+    finds = [Task(name=reader.kind, ask=reader.find) for reader in READERS]
+    return [Task(name="start", ask=read_start), *finds]
+
+
+def _ask_devices(tree: KernelTree) -> Sequence[Task]:
+    return [
+        Task(name=reader.kind, ask=partial(_ask_device, reader, place))
+        for reader in READERS
+        for place in _places(find_devices(tree, reader))
+    ]
+
+
+def _ask_device(reader: Reader, place: str, tree: KernelTree) -> Device:
+    return reader.read(tree, place)
+
+
+ROUNDS: Final[tuple[Round, ...]] = (_ask_listings, _ask_devices)
+"""What to record: first which devices there are, then each device on its own."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Readout:
+    """Everything that evidence says of the unit; `microseconds` is by kind of device."""
+
+    inventory: Inventory
+    start: Start
+    microseconds: Mapping[str, int]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Terms:
+    """What the unit is judged by, and as which attempt of its order."""
+
+    profile: Profile
+    work_order: WorkOrder | None
+    catalogue: Catalogue
+    rules: SourceFile
+    attempt: int
+
+
+def read_out(evidence: Evidence, readers: Sequence[Reader] = READERS) -> Readout:
+    """The devices that the evidence shows, and how long each kind took to read."""
+    tree = replay(evidence)
+    start = read_start(tree)
+    sections: list[Section] = []
+    microseconds: dict[str, int] = {}
+    for reader in readers:
+        before = tree.microseconds
+        sections.append(_read_section(tree, reader))
+        microseconds[reader.kind] = tree.microseconds - before
+    inventory = Inventory(sections=tuple(sections))
+    return Readout(inventory=inventory, start=start, microseconds=microseconds)
+
+
+def find_devices(tree: KernelTree, reader: Reader) -> Listing:
+    """The places of a kind; a fault in the reader itself makes the kind unreadable."""
+    try:
+        return reader.find(tree)
+    except Exception as fault:  # noqa: BLE001 - one reader must never cost the others
+        return _unread_listing(reader, fault)
+
+
+def judge_evidence(evidence: Evidence, readout: Readout, terms: Terms) -> Report:
+    """The report of one run."""
+    expectations = expectations_of(terms.profile, terms.work_order)
+    findings = judge_inventory(readout.inventory, expectations, terms.catalogue)
+    return report_findings(evidence, readout, terms, findings)
+
+
+def report_findings(
+    evidence: Evidence, readout: Readout, terms: Terms, findings: tuple[Finding, ...]
+) -> Report:
+    """The report that findings amount to."""
+    verdict = decide(findings)
+    catalogue = terms.catalogue
+    rules = sorted({finding.rule for finding in findings})
+    return Report(
+        verdict=verdict,
+        reasons=explain(verdict, findings, catalogue),
+        first_steps=first_steps(findings, catalogue),
+        circumstances=_circumstances(evidence, readout.start, terms),
+        inventory=readout.inventory,
+        findings=findings,
+        words={rule: catalogue.entries[rule] for rule in rules},
+        reader_microseconds=readout.microseconds,
+        redacted=False,
+    )
+
+
+def _read_section(tree: RecordedTree, reader: Reader) -> Section:
+    listing = find_devices(tree, reader)
+    try:
+        devices = tuple(reader.read(tree, place) for place in _places(listing))
+    except Exception as fault:  # noqa: BLE001 - one reader must never cost the others
+        return Section(kind=reader.kind, listing=_unread_listing(reader, fault), devices=())
+    return Section(kind=reader.kind, listing=listing, devices=devices)
+
+
+def _places(listing: Listing) -> Iterator[str]:
+    if isinstance(listing, Value):
+        yield from listing.value
+
+
+def _unread_listing(reader: Reader, fault: Exception) -> Unreadable:
+    advice = f"an error of closeout itself ({type(fault).__name__}); send in the evidence"
+    return Unreadable(error=OUR_FAULT, advice=advice, sources=(reader.kind,))
+
+
+def _circumstances(evidence: Evidence, start: Start, terms: Terms) -> Circumstances:
+    order = terms.work_order
+    header = evidence.header
+    return Circumstances(
+        agent=f"closeout {VERSION}",
+        rules=terms.rules,
+        profile=terms.profile.source,
+        work_order=order.source if order else None,
+        order=order.order if order else "",
+        repairs=order.repairs if order else (),
+        attempt=terms.attempt,
+        medium=_text(start.medium, lambda medium: medium),
+        kernel=_text(start.kernel, lambda kernel: f"Linux {kernel}"),
+        evidence_digest=digest_evidence(evidence),
+        readings=len(evidence.records),
+        started=header.started,
+        finished=header.finished,
+    )
+
+
+def _text(reading: Reading[str], show: Callable[[str], str]) -> str:
+    if isinstance(reading, Value):
+        return show(reading.value)
+    return f"not known ({state_of(reading)})"

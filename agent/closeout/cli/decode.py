@@ -1,0 +1,54 @@
+"""`closeout decode`: one JSON object a line for each file, errors included."""
+
+import argparse
+import json
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Final
+
+from closeout.cli.surroundings import Surroundings
+from closeout.cli.trouble import DONE, ExitCode
+from closeout.decode.edid_description import describe_edid
+from closeout.decode.failure import DecodeError
+from closeout.decode.msdm import describe_msdm
+from closeout.decode.smbios_description import describe_smbios
+
+LARGEST_FILE: Final = 16 << 20
+
+DECODERS: Final[Mapping[str, Callable[[bytes], Mapping[str, object]]]] = {
+    "smbios": describe_smbios,
+    "edid": describe_edid,
+    "msdm": describe_msdm,
+}
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Adds the format and the files."""
+    parser.add_argument("format", choices=sorted(DECODERS), help="what the files hold")
+    parser.add_argument("files", nargs="+", metavar="FILE", type=Path)
+
+
+def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
+    """Decodes every file; a bad one gets its line and the rest goes on."""
+    ending = DONE
+    for file in options.files:
+        line = describe_file(options.format, file)
+        surroundings.stdout.write(json.dumps(line, sort_keys=False) + "\n")
+        if "error" in line:
+            ending = ExitCode.BAD_INPUT
+    return ending
+
+
+def describe_file(kind: str, file: Path) -> dict[str, object]:
+    """The decoded content of a file, or what is wrong with it and at which byte."""
+    try:
+        with file.open("rb") as stream:
+            raw = stream.read(LARGEST_FILE + 1)
+    except OSError as error:
+        return {"file": str(file), "error": f"cannot be read: {error.strerror}"}
+    if len(raw) > LARGEST_FILE:
+        return {"file": str(file), "error": f"larger than {LARGEST_FILE} bytes"}
+    try:
+        return {"file": str(file), **DECODERS[kind](raw)}
+    except DecodeError as error:
+        return {"file": str(file), "error": error.message, "offset": error.offset}

@@ -1,0 +1,66 @@
+"""`closeout demo`: the shipped demo units, judged and reported."""
+
+import argparse
+import tomllib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from closeout.cli.check import REPORTS, judge_unit, store_report
+from closeout.cli.surroundings import Surroundings
+from closeout.cli.terms import load_demands
+from closeout.cli.trouble import DONE, ExitCode
+from closeout.cli.words import say_report
+from closeout.expect.shipped import shipped_folder
+from closeout.kernel.evidence import Evidence
+from closeout.kernel.evidence_file import decode_evidence
+
+LIST: Final = "demo.toml"
+UNIT_FILE: Final = "unit.jsonl.gz"
+ORDER_FILE: Final = "work-order.toml"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DemoUnit:
+    """An invented unit: its files, what is the matter with it, and the verdict it shipped with."""
+
+    folder: Path
+    title: str
+    verdict: str
+
+    def evidence(self) -> Evidence:
+        """Everything that was read of it."""
+        file = self.folder / UNIT_FILE
+        return decode_evidence(file.read_bytes(), name=UNIT_FILE)
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Adds the output folder."""
+    parser.add_argument(
+        "--out", metavar="DIR", type=Path, help=f"folder for reports (else: ./{REPORTS})"
+    )
+
+
+def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
+    """Judges every unit; ends well when every verdict is the one it shipped with."""
+    root = surroundings.folder / (options.out or REPORTS)
+    ending = DONE
+    for unit in demo_units():
+        surroundings.stdout.write(f"\n=== {unit.folder.name}: {unit.title}\n")
+        evidence = unit.evidence()
+        report = judge_unit(evidence, load_demands(None, unit.folder / ORDER_FILE), root)
+        say_report(report, surroundings, as_json=False, quiet=False)
+        surroundings.stdout.write(f"Report: {store_report(report, evidence, root)}\n")
+        if report.verdict.value != unit.verdict:
+            surroundings.stdout.write(f"shipped as {unit.verdict}: this is not as it should be\n")
+            ending = ExitCode.INTERNAL
+    return ending
+
+
+def demo_units() -> Iterator[DemoUnit]:
+    """The shipped units in the order of their list."""
+    folder = shipped_folder("profiles") / "demo"
+    listed = tomllib.loads((folder / LIST).read_text(encoding="utf-8"))
+    for unit in listed["unit"]:
+        yield DemoUnit(folder=folder / unit["folder"], title=unit["title"], verdict=unit["verdict"])

@@ -1,0 +1,93 @@
+"""Where the readings come from: the live machine, a folder, or an evidence file."""
+
+import argparse
+import time
+from pathlib import Path
+from typing import Final
+
+from closeout import VERSION
+from closeout.check import ROUNDS
+from closeout.cli.files import read_file
+from closeout.cli.progress import make_progress
+from closeout.cli.surroundings import Surroundings
+from closeout.cli.trouble import InputTroubleError
+from closeout.kernel.capture import Conditions, record_folder, record_live
+from closeout.kernel.evidence import Evidence, EvidenceError
+from closeout.kernel.evidence_file import decode_evidence
+from closeout.kernel.privacy import forbid_core_dumps
+from closeout.model.report import Moment
+
+UNPROVEN: Final = "clock of the machine that ran closeout, unproven"
+LARGEST_EVIDENCE: Final = 64 << 20
+LARGEST_SECRET: Final = 4096
+SHORTEST_SECRET: Final = 16
+
+
+def add_source_arguments(
+    parser: argparse.ArgumentParser, *, evidence: bool = True, quiet: bool = True
+) -> None:
+    """Adds the choice of source; without any it is the live machine."""
+    sources = parser.add_mutually_exclusive_group()
+    sources.add_argument(
+        "--root",
+        metavar="DIR",
+        type=Path,
+        help="read a folder that holds sys/ proc/ dev/ run/udev/",
+    )
+    if evidence:
+        sources.add_argument(
+            "--evidence", metavar="FILE", type=Path, help="judge a recording again"
+        )
+    parser.add_argument(
+        "--depot-secret",
+        metavar="FILE",
+        type=Path,
+        help="file whose content makes the tokens of licence keys (else: their last 5 characters)",
+    )
+    if quiet:
+        parser.add_argument("--quiet", action="store_true", help="no progress, one line at the end")
+
+
+def gather_evidence(options: argparse.Namespace, surroundings: Surroundings) -> Evidence:
+    """The evidence of the chosen source.
+
+    Raises InputTroubleError where the source cannot be used.
+    """
+    forbid_core_dumps()
+    secret = _read_secret(options.depot_secret)
+    if getattr(options, "evidence", None):
+        raw = read_file(options.evidence, LARGEST_EVIDENCE)
+        try:
+            return decode_evidence(raw, name=str(options.evidence), secret=secret)
+        except EvidenceError as error:
+            raise InputTroubleError(str(error)) from error
+    conditions = Conditions(
+        agent=f"closeout {VERSION}",
+        clock=time.monotonic_ns,
+        moment=lambda: _moment(surroundings),
+        secret=secret,
+        progress=make_progress(surroundings, quiet=getattr(options, "quiet", False)),
+    )
+    if options.root is None:
+        return record_live(ROUNDS, conditions)
+    if not options.root.is_dir():
+        raise InputTroubleError(
+            f"{options.root}: no such folder; give one that holds sys/ or proc/"
+        )
+    return record_folder(options.root, ROUNDS, conditions)
+
+
+def _read_secret(file: Path | None) -> bytes | None:
+    if file is None:
+        return None
+    secret = read_file(file, LARGEST_SECRET).strip()
+    if len(secret) < SHORTEST_SECRET:
+        raise InputTroubleError(
+            f"{file}: shorter than {SHORTEST_SECRET} bytes; make a longer secret"
+        )
+    return secret
+
+
+def _moment(surroundings: Surroundings) -> Moment:
+    text = surroundings.now().strftime("%Y-%m-%dT%H:%M:%SZ")
+    return Moment(text=text, source=UNPROVEN)

@@ -1,0 +1,38 @@
+"""How this system was started: from our stick or as the unit's own, and which kernel it is.
+
+`proc/cmdline` carries `closeout.stick=BUILD` when the stick started it (our own parameter);
+`proc/sys/kernel/osrelease` is the kernel's release.
+"""
+
+from dataclasses import dataclass
+from typing import Final
+
+from closeout.kernel.tree import KernelTree
+from closeout.model.reading import Reading, convert
+from closeout.readers.attributes import read_text
+
+STICK_PARAMETER: Final = "closeout.stick="
+OWN_SYSTEM: Final = "own system, not the stick"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Start:
+    """What was started, from what."""
+
+    medium: Reading[str]
+    kernel: Reading[str]
+
+
+def read_start(tree: KernelTree) -> Start:
+    """The medium and the kernel of the running system."""
+    return Start(
+        medium=convert(read_text(tree, "proc/cmdline"), _medium),
+        kernel=read_text(tree, "proc/sys/kernel/osrelease"),
+    )
+
+
+def _medium(command_line: str) -> str:
+    for word in command_line.split():
+        if word.startswith(STICK_PARAMETER):
+            return f"stick, build {word.removeprefix(STICK_PARAMETER)}"
+    return OWN_SYSTEM

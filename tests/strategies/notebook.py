@@ -1,0 +1,420 @@
+"""A whole invented notebook drawn as the kernel shows one: a plan becomes a tree.
+
+The paths and formats follow the kernel's ABI documents (`Documentation/ABI/`): sysfs-firmware-dmi,
+sysfs-class-power, sysfs-class-drm and the like. Makers, models, drivers and ids are invented;
+`nvme`, `uvcvideo`, `btusb`, `xhci_hcd` and `hub` are names that the kernel forces.
+"""
+
+import uuid as uuids
+from dataclasses import dataclass, field
+
+from strategies.edid import PANEL
+
+from strategies import smbios
+from strategies.drawn_tree import Content, DrawnTree
+
+GIB = 1 << 30
+EFI_GLOBAL = "8be4df61-93ca-11d2-aa0d-00e098032b8c"
+PCI = "sys/devices/pci0000:00"
+GRAPHICS = f"{PCI}/0000:00:02.0"
+USB = f"{PCI}/0000:00:14.0"
+DRIVE = f"{PCI}/0000:00:1d.0/0000:01:00.0"
+RADIO = f"{PCI}/0000:00:1c.0/0000:02:00.0"
+SUPPLIES = "sys/devices/platform/power-rail"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Module:
+    """A memory socket; no size leaves it empty."""
+
+    locator: str
+    gib: int
+    maker: str = "Gramsey"
+    part: str = "GM-08S3200"
+    serial: str = "61A2"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pack:
+    """A battery pack that counts in energy."""
+
+    model: str
+    serial: str
+    design_mwh: int
+    full_mwh: int
+    cycles: int
+    maker: str = "Voltarn"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UsbPlan:
+    """A device on a fixed port inside the unit, with one interface."""
+
+    port: str
+    ids: str
+    maker: str
+    product: str
+    triple: str
+    driver: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """What is in the notebook; None leaves a field blank or a part out."""
+
+    maker: str | None
+    product: str | None
+    version: str | None
+    serial: str | None
+    uuid: uuids.UUID | None
+    sku: str | None
+    family: str | None
+    asset_tag: str | None
+    board: str
+    board_serial: str | None
+    firmware: str
+    firmware_date: str
+    modules: tuple[Module, ...]
+    packs: tuple[Pack, ...]
+    licence: bytes | None
+    drive_model: str
+    drive_serial: str
+    drive_gib: int
+    usb: tuple[UsbPlan, ...]
+    radio: bool = True
+    panel: bytes = PANEL
+    unset_uuid: bytes = b"\xff" * 16
+    more: dict[str, Content] = field(default_factory=dict)
+
+
+def draw_notebook(plan: Plan) -> DrawnTree:
+    """The tree of a notebook as root sees it."""
+    files: dict[str, Content] = {}
+    links: dict[str, str] = {}
+    answers: dict[str, Content] = {}
+    _draw_identity(plan, files)
+    _draw_firmware(plan, files)
+    _draw_memory(plan, files)
+    _draw_supplies(plan, files, links)
+    _draw_display(plan, files, links)
+    _draw_drive(plan, files, links)
+    _draw_usb(plan, files, links)
+    _draw_pci(files, links, answers, radio=plan.radio)
+    if plan.radio:
+        _draw_radio(files, links)
+    files.update(plan.more)
+    return DrawnTree(
+        files=files,
+        links=links,
+        answers=answers,
+        folders=("sys/class/net", "sys/class/ieee80211", "sys/class/rfkill", "sys/class/bluetooth"),
+    )
+
+
+def text(content: object) -> bytes:
+    """An attribute file: the text and its newline."""
+    return f"{content}\n".encode()
+
+
+def table_of(plan: Plan) -> bytes:
+    """The SMBIOS table of the notebook (DMTF DSP0134)."""
+    raw_uuid = plan.uuid.bytes_le if plan.uuid else plan.unset_uuid
+    structures = [
+        smbios.bios(
+            vendor=plan.maker or "Fenwick Firmware",
+            version=plan.firmware,
+            date=plan.firmware_date,
+            release=(1, 4),
+            ec_release=(1, 9),
+        ),
+        smbios.system(
+            manufacturer=plan.maker,
+            product=plan.product,
+            version=plan.version,
+            serial=plan.serial,
+            uuid=raw_uuid,
+            sku=plan.sku,
+            family=plan.family,
+        ),
+        smbios.board(
+            manufacturer=plan.maker, product=plan.board, version="C", serial=plan.board_serial
+        ),
+        smbios.chassis(
+            manufacturer=plan.maker, serial=plan.serial, asset_tag=plan.asset_tag, version="1"
+        ),
+        smbios.oem_strings([b"region=EU"]),
+        smbios.memory_array(handle=16, devices=len(plan.modules)),
+        *(_module(module, index) for index, module in enumerate(plan.modules)),
+        smbios.end_of_table(),
+    ]
+    return smbios.build_table(structures)
+
+
+def _module(module: Module, index: int) -> bytes:
+    handle = 0x20 + index
+    bank = f"BANK {index}"
+    if not module.gib:
+        return smbios.memory_device(
+            handle=handle,
+            locator=module.locator,
+            bank_locator=bank,
+            size=0,
+            memory_type=2,
+            speed=0,
+            configured_speed=0,
+        )
+    return smbios.memory_device(
+        handle=handle,
+        locator=module.locator,
+        bank_locator=bank,
+        size=module.gib * 1024,
+        manufacturer=module.maker,
+        serial=module.serial,
+        part_number=module.part,
+    )
+
+
+def _draw_identity(plan: Plan, files: dict[str, Content]) -> None:
+    table = table_of(plan)
+    tables = "sys/firmware/dmi/tables"
+    files[f"{tables}/smbios_entry_point"] = smbios.build_entry_point((3, 3), len(table), 0x76000000)
+    files[f"{tables}/DMI"] = table
+    view: dict[str, str | None] = {
+        "bios_vendor": plan.maker or "Fenwick Firmware",
+        "bios_version": plan.firmware,
+        "bios_date": plan.firmware_date,
+        "bios_release": "1.4",
+        "ec_firmware_release": "1.9",
+        "sys_vendor": plan.maker,
+        "product_name": plan.product,
+        "product_version": plan.version,
+        "product_serial": plan.serial,
+        "product_sku": plan.sku,
+        "product_family": plan.family,
+        "board_vendor": plan.maker,
+        "board_name": plan.board,
+        "board_version": "C",
+        "board_serial": plan.board_serial,
+        "board_asset_tag": None,
+        "chassis_vendor": plan.maker,
+        "chassis_type": "10",
+        "chassis_version": "1",
+        "chassis_serial": plan.serial,
+        "chassis_asset_tag": plan.asset_tag,
+    }
+    if plan.uuid:
+        view["product_uuid"] = str(plan.uuid)
+    for name, content in view.items():
+        files[f"sys/class/dmi/id/{name}"] = text(content or "")
+
+
+def _draw_firmware(plan: Plan, files: dict[str, Content]) -> None:
+    for name in ("APIC", "DSDT", "FACP"):
+        files[f"sys/firmware/acpi/tables/{name}"] = b"not read\n"
+    if plan.licence is not None:
+        files["sys/firmware/acpi/tables/MSDM"] = plan.licence
+    files["sys/firmware/efi/fw_platform_size"] = text(64)
+    variables = "sys/firmware/efi/efivars"
+    files[f"{variables}/SecureBoot-{EFI_GLOBAL}"] = bytes([6, 0, 0, 0, 1])
+    files[f"{variables}/SetupMode-{EFI_GLOBAL}"] = bytes([6, 0, 0, 0, 0])
+    files["proc/cmdline"] = text("quiet closeout.stick=2026.11-1")
+    files["proc/sys/kernel/osrelease"] = text("6.12.0-demo")
+
+
+def _draw_memory(plan: Plan, files: dict[str, Content]) -> None:
+    total = sum(module.gib for module in plan.modules) * GIB // 1024
+    files["proc/meminfo"] = text(
+        f"MemTotal:       {total * 95 // 100} kB\nMemFree:         1000000 kB"
+    )
+
+
+def _draw_supplies(plan: Plan, files: dict[str, Content], links: dict[str, str]) -> None:
+    for index, pack in enumerate(plan.packs):
+        folder = f"{SUPPLIES}/pack{index}/power_supply/BAT{index}"
+        links[f"sys/class/power_supply/BAT{index}"] = folder
+        attributes = {
+            "type": "Battery",
+            "present": 1,
+            "status": "Not charging",
+            "technology": "Li-ion",
+            "manufacturer": pack.maker,
+            "model_name": pack.model,
+            "serial_number": pack.serial,
+            "cycle_count": pack.cycles,
+            "energy_full_design": pack.design_mwh * 1000,
+            "energy_full": pack.full_mwh * 1000,
+            "energy_now": pack.full_mwh * 800,
+            "capacity": 80,
+            "voltage_now": 12_140_000,
+            "voltage_min_design": 11_550_000,
+        }
+        for name, content in attributes.items():
+            files[f"{folder}/{name}"] = text(content)
+    adapter = f"{SUPPLIES}/adapter/power_supply/ADP0"
+    links["sys/class/power_supply/ADP0"] = adapter
+    files[f"{adapter}/type"] = text("Mains")
+    files[f"{adapter}/online"] = text(1)
+
+
+def _draw_display(plan: Plan, files: dict[str, Content], links: dict[str, str]) -> None:
+    connector = f"{GRAPHICS}/drm/card1/card1-eDP-1"
+    links["sys/class/drm/card1"] = f"{GRAPHICS}/drm/card1"
+    links["sys/class/drm/card1-eDP-1"] = connector
+    files[f"{connector}/status"] = text("connected")
+    files[f"{connector}/edid"] = plan.panel
+    files[f"{connector}/enabled"] = text("enabled")
+    socket = f"{GRAPHICS}/drm/card1/card1-HDMI-A-1"
+    links["sys/class/drm/card1-HDMI-A-1"] = socket
+    files[f"{socket}/status"] = text("disconnected")
+    files[f"{socket}/edid"] = b""
+    light = f"{connector}/panel_light"
+    links["sys/class/backlight/panel_light"] = light
+    for name, content in (
+        ("type", "raw"),
+        ("brightness", 480),
+        ("actual_brightness", 480),
+        ("max_brightness", 960),
+    ):
+        files[f"{light}/{name}"] = text(content)
+
+
+def _draw_drive(plan: Plan, files: dict[str, Content], links: dict[str, str]) -> None:
+    controller = f"{DRIVE}/nvme/nvme0"
+    links["sys/class/nvme/nvme0"] = controller
+    links[f"{controller}/device"] = DRIVE
+    files[f"{controller}/model"] = text(plan.drive_model.ljust(40))
+    files[f"{controller}/serial"] = text(plan.drive_serial.ljust(20))
+    files[f"{controller}/firmware_rev"] = text("PF1.20".ljust(8))
+    files[f"{controller}/state"] = text("live")
+    files[f"{controller}/transport"] = text("pcie")
+    space = f"{controller}/nvme0n1"
+    links["sys/block/nvme0n1"] = space
+    links["sys/class/block/nvme0n1"] = space
+    links[f"{space}/device"] = controller
+    files[f"{space}/size"] = text(plan.drive_gib * GIB // 512)
+    files[f"{space}/removable"] = text(0)
+    files[f"{space}/dev"] = text("259:0")
+    files[f"{space}/queue/rotational"] = text(0)
+
+
+def _draw_usb(plan: Plan, files: dict[str, Content], links: dict[str, str]) -> None:
+    root = f"{USB}/usb1"
+    links["sys/bus/usb/devices/usb1"] = root
+    _usb_attributes(files, root, "1d6b:0002", "Linux", "xHCI Host Controller", "09")
+    _usb_interface(files, links, root, "1-0:1.0", "09/00/00", "hub")
+    for device in plan.usb:
+        folder = f"{root}/{device.port}"
+        links[f"sys/bus/usb/devices/{device.port}"] = folder
+        _usb_attributes(files, folder, device.ids, device.maker, device.product, "ef")
+        files[f"{folder}/removable"] = text("fixed")
+        _usb_interface(files, links, folder, f"{device.port}:1.0", device.triple, device.driver)
+        if device.driver == "btusb":
+            _draw_bluetooth(files, links, f"{folder}/{device.port}:1.0")
+
+
+def _usb_attributes(
+    files: dict[str, Content], folder: str, ids: str, maker: str, product: str, code: str
+) -> None:
+    vendor, number = ids.split(":")
+    for name, content in (
+        ("idVendor", vendor),
+        ("idProduct", number),
+        ("bcdDevice", "0104"),
+        ("manufacturer", maker),
+        ("product", product),
+        ("bDeviceClass", code),
+        ("speed", 480),
+    ):
+        files[f"{folder}/{name}"] = text(content)
+
+
+def _usb_interface(
+    files: dict[str, Content],
+    links: dict[str, str],
+    folder: str,
+    name: str,
+    triple: str,
+    driver: str | None,
+) -> None:
+    interface = f"{folder}/{name}"
+    links[f"sys/bus/usb/devices/{name}"] = interface
+    parts = zip(("Class", "SubClass", "Protocol"), triple.split("/"), strict=True)
+    for part, content in parts:
+        files[f"{interface}/bInterface{part}"] = text(content)
+    if driver:
+        links[f"{interface}/driver"] = f"sys/bus/usb/drivers/{driver}"
+        files[f"sys/bus/usb/drivers/{driver}/uevent"] = b""
+
+
+def _draw_bluetooth(files: dict[str, Content], links: dict[str, str], interface: str) -> None:
+    folder = f"{interface}/bluetooth/hci0"
+    links["sys/class/bluetooth/hci0"] = folder
+    links[f"{folder}/device"] = interface
+    files[f"{folder}/type"] = text("primary")
+    _draw_rfkill(files, links, f"{folder}/rfkill1", folder, ("hci0", "bluetooth"))
+
+
+def _draw_rfkill(
+    files: dict[str, Content],
+    links: dict[str, str],
+    folder: str,
+    device: str,
+    name_and_type: tuple[str, str],
+) -> None:
+    links[f"sys/class/rfkill/{folder.rsplit('/', 1)[-1]}"] = folder
+    links[f"{folder}/device"] = device
+    for name, content in zip(("name", "type"), name_and_type, strict=True):
+        files[f"{folder}/{name}"] = text(content)
+    files[f"{folder}/soft"] = text(0)
+    files[f"{folder}/hard"] = text(0)
+
+
+def _draw_radio(files: dict[str, Content], links: dict[str, str]) -> None:
+    phy = f"{RADIO}/ieee80211/phy0"
+    links["sys/class/ieee80211/phy0"] = phy
+    links[f"{phy}/device"] = RADIO
+    files[f"{phy}/macaddress"] = text("3c:1a:9e:40:62:d7")
+    net = f"{RADIO}/net/wlan0"
+    links["sys/class/net/wlan0"] = net
+    links[f"{net}/phy80211"] = phy
+    links[f"{net}/device"] = RADIO
+    files[f"{net}/address"] = text("3c:1a:9e:40:62:d7")
+    files[f"{net}/addr_assign_type"] = text(0)
+    files[f"{net}/uevent"] = text("DEVTYPE=wlan\nINTERFACE=wlan0\nIFINDEX=2")
+    _draw_rfkill(files, links, f"{phy}/rfkill0", phy, ("phy0", "wlan"))
+
+
+PCI_FUNCTIONS = (
+    (f"{PCI}/0000:00:00.0", "fe11:0100", "060000", None, "Fenwick host bridge"),
+    (GRAPHICS, "fe11:0200", "030000", "fendrm", "Fenwick graphics"),
+    (USB, "fe11:0300", "0c0330", "xhci_hcd", "Fenwick USB host controller"),
+    (f"{PCI}/0000:00:1c.0", "fe11:0400", "060400", "pcieport", "Fenwick root port"),
+    (f"{PCI}/0000:00:1d.0", "fe11:0400", "060400", "pcieport", "Fenwick root port"),
+    (DRIVE, "fe12:2280", "010802", "nvme", "Peatstone drive controller"),
+    (RADIO, "fe13:0606", "028000", "fenwlan", "Larkway radio module"),
+)
+VENDORS = {"fe11": "Fenwick Silicon", "fe12": "Peatstone Storage", "fe13": "Larkway Radio"}
+
+
+def _draw_pci(
+    files: dict[str, Content], links: dict[str, str], answers: dict[str, Content], *, radio: bool
+) -> None:
+    for folder, ids, code, driver, name in PCI_FUNCTIONS:
+        if folder == RADIO and not radio:
+            continue
+        vendor, number = ids.split(":")
+        links[f"sys/bus/pci/devices/{folder.rsplit('/', 1)[-1]}"] = folder
+        for attribute, content in (
+            ("vendor", f"0x{vendor}"),
+            ("device", f"0x{number}"),
+            ("class", f"0x{code}"),
+            ("subsystem_vendor", "0xfe10"),
+            ("subsystem_device", "0x0014"),
+        ):
+            files[f"{folder}/{attribute}"] = text(content)
+        files[f"{folder}/uevent"] = text(f"PCI_CLASS={code}\nPCI_ID={ids.upper()}")
+        if driver:
+            links[f"{folder}/driver"] = f"sys/bus/pci/drivers/{driver}"
+            files[f"sys/bus/pci/drivers/{driver}/uevent"] = b""
+        content = f'{{"device":"{name}","vendor":"{VENDORS[vendor]}"}}'
+        answers[f"names pci {ids}"] = content.encode()
