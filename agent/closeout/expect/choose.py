@@ -9,10 +9,10 @@ ANY_NOTEBOOK: Final = "any-notebook"
 
 
 def choose_profile(profiles: Iterable[Profile], manufacturer: str, product: str) -> Profile:
-    """The profile for this maker and product, exactly as the firmware names them, else the one
-    for any notebook.
+    """The profile for this unit, else the one for any notebook.
 
-    Raises LookupError where neither is among `profiles`.
+    Maker and product must be exactly what the firmware names. Raises LookupError where neither
+    profile is there.
     """
     by_id = {profile.id: profile for profile in profiles}
     wanted = Match(manufacturer=manufacturer, product=product)

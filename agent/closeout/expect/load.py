@@ -32,7 +32,7 @@ __all__ = [
 
 SUFFIXES: Final = (".toml", ".json")
 NOT_PROFILES: Final = frozenset({"findings.toml"})
-OTHER_FOLDERS: Final = frozenset({"schemas", "examples"})
+OTHER_FOLDERS: Final = frozenset({"demo", "examples", "schemas"})
 
 Loaded = TypeVar("Loaded")
 

@@ -37,7 +37,7 @@ def fault_of_pattern(pattern: str) -> str:
     except NotOfferedError as failure:
         return f"{failure} is not offered in patterns"
     if ways > MOST_WAYS:
-        return "can be tried in too many ways; repeat fewer parts, and no repeats or choices"
+        return "can be tried in too many ways; repeat fewer parts, and none with repeats inside"
     return ""
 
 

@@ -75,14 +75,14 @@ class Proofreader:
         self.note(path, self._not_allowed(f"{quote(value)} is not known here", word, allowed))
         return None
 
-    def text(self, path: KeyPath, value: object) -> str | None:
+    def text(self, path: KeyPath, value: object, longest: int = LONGEST_TEXT) -> str | None:
         """One line of printable text that is not blank."""
         if not isinstance(value, str):
             self.note(path, f"text is wanted, {describe(value)} is given")
         elif not value.strip():
             self.note(path, "text is wanted, nothing but space is given")
-        elif len(value) > LONGEST_TEXT:
-            self.note(path, f"{len(value)} characters; allowed: {LONGEST_TEXT}")
+        elif len(value) > longest:
+            self.note(path, f"{len(value)} characters; allowed: {longest}")
         elif not value.isprintable():
             self.note(path, f"{quote(value)} holds characters that cannot be printed")
         else:

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from typing import Final, TypeAlias
 
 from closeout.expect.mistake import KeyPath, quote
@@ -10,15 +11,23 @@ from closeout.model.attribute import Attribute, Shape, attributes_of
 from closeout.model.expectation import Scalar
 from closeout.model.inventory import KINDS
 
-SMALLEST_MEANT: Final[Mapping[str, int]] = {
-    "µWh": 1_000_000,
-    "µAh": 100_000,
-    "µV": 1_000_000,
-    "B": 65_536,
-    "mHz": 1_000,
-}
-"""Below this, nothing but another unit can be meant: a pack of less than 1 Wh or 1 V, say."""
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mistaken:
+    """Below `smallest`, nothing but another unit can be meant: this one, so many times as much."""
+
+    smallest: int
+    unit: str
+    times: int
+
+
+MISTAKEN_UNITS: Final[Mapping[str, Mistaken]] = {
+    "µWh": Mistaken(smallest=1_000_000, unit="Wh", times=1_000_000),
+    "µAh": Mistaken(smallest=100_000, unit="mAh", times=1_000),
+    "µV": Mistaken(smallest=1_000_000, unit="V", times=1_000_000),
+    "B": Mistaken(smallest=65_536, unit="GiB", times=1 << 30),
+    "mHz": Mistaken(smallest=1_000, unit="Hz", times=1_000),
+}
 UUID_FORM: Final = re.compile(r"[0-9a-f]{8}-(?:[0-9a-f]{4}-){3}[0-9a-f]{12}|[0-9a-f]{32}")
 MAC_FORM: Final = re.compile(r"[0-9a-f]{12}")
 UUID_RULE: Final = "32 hex digits, with or without the four hyphens, not all 0 and not all f"
@@ -52,9 +61,10 @@ def read_measure(
 ) -> int | None:
     """A whole number in the attribute's unit, and one that can be meant in it."""
     number = proof.number(path, value, attribute.unit)
-    smallest = SMALLEST_MEANT.get(attribute.unit, 0)
-    if number and number < smallest:
-        proof.note(path, f"{number} {attribute.unit} cannot be meant; the unit is {attribute.unit}")
+    other = MISTAKEN_UNITS.get(attribute.unit)
+    if number and other and number < other.smallest:
+        meant = f"if {number} {other.unit} are, give {number * other.times}"
+        proof.note(path, f"{number} {attribute.unit} cannot be meant; {meant}")
         return None
     return number
 

@@ -50,11 +50,12 @@ def read_value_demand(
 ) -> Demand | None:
     """The demand that the one key in `given`, or a pair of them, makes on the named attribute."""
     place = (*path, "attribute")
-    name = proof.choice(place, table["attribute"], tuple(attributes_of(KINDS[kind])))
-    if name is None:
-        return None
-    if name in OCCUPANCY:
+    if table["attribute"] in OCCUPANCY:
         proof.note(place, "an empty bay takes no part in any demand; give present = true instead")
+        return None
+    allowed = tuple(name for name in attributes_of(KINDS[kind]) if name not in OCCUPANCY)
+    name = proof.choice(place, table["attribute"], allowed)
+    if name is None:
         return None
     shape = attribute_named((kind, name)).shape
     fitting = [key for key, demand in VALUE_DEMANDS.items() if demand in DEMANDS_BY_SHAPE[shape]]
