@@ -33,7 +33,10 @@ DESCRIPTORS_AT: Final = 54
 EXTENSION_COUNT_AT: Final = 126
 FIRST_YEAR: Final = 1990
 MODEL_YEAR_WEEK: Final = 0xFF
-LAST_WEEK: Final = 54
+NO_WEEK: Final = {
+    0: NotGiven(reason="no week is given"),
+    MODEL_YEAR_WEEK: NotGiven(reason="the year is that of the model"),
+}
 EXTENSION_NAMES: Final = {
     0x02: "CTA-861 Extension Block",
     0x10: "Video Timing Extension Block",
@@ -49,9 +52,13 @@ EXTENSION_NAMES: Final = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Maker:
-    """Who made the display and when (3.4); `year` is of manufacture or of the model."""
+    r"""Who made the display and when (3.4); `year` is of manufacture or of the model.
 
-    letters: Given[str]
+    `week` is as it stands, which may be no week of a year; `letters` may hold one of ``@[\]^_``
+    where five bits are no letter.
+    """
+
+    letters: str
     product: int
     serial: Given[int]
     week: Given[int]
@@ -147,7 +154,7 @@ def decode_edid(raw: bytes) -> Edid:
         established=decode_established_timings(raw[0x23:0x26]),
         standard=decode_standard_timings(raw[0x26:0x36], revision),
         descriptors=tuple(
-            decode_descriptor(raw[at : at + LENGTH])
+            decode_descriptor(raw[at : at + LENGTH], revision)
             for at in range(DESCRIPTORS_AT, EXTENSION_COUNT_AT, LENGTH)
         ),
         extension_count=raw[EXTENSION_COUNT_AT],
@@ -171,26 +178,15 @@ def _decode_maker(raw: bytes) -> Maker:
         letters=_decode_letters(int.from_bytes(raw[0x08:0x0A], "big")),
         product=int.from_bytes(raw[0x0A:0x0C], "little"),
         serial=serial or NotGiven(reason="the serial number is zero"),
-        week=week if 1 <= week <= LAST_WEEK else _no_week(week),
+        week=NO_WEEK.get(week, week),
         year=FIRST_YEAR + raw[0x11],
         is_model_year=week == MODEL_YEAR_WEEK,
     )
 
 
-def _decode_letters(packed: int) -> Given[str]:
+def _decode_letters(packed: int) -> str:
     """Three letters of five bits, A being 1 (3.4.1)."""
-    places = [packed >> 10 & 31, packed >> 5 & 31, packed & 31]
-    if not all(1 <= place <= 26 for place in places):
-        return NotGiven(reason="the maker's letters are outside A to Z")
-    return "".join(chr(64 + place) for place in places)
-
-
-def _no_week(week: int) -> NotGiven:
-    if week == 0:
-        return NotGiven(reason="no week is given")
-    if week == MODEL_YEAR_WEEK:
-        return NotGiven(reason="the year is that of the model")
-    return NotGiven(reason=f"week {week} is outside 1 to {LAST_WEEK}")
+    return "".join(chr(64 + (packed >> shift & 31)) for shift in (10, 5, 0))
 
 
 def _decode_block(block: bytes) -> Block:

@@ -52,7 +52,7 @@ def _identity(edid: Edid) -> dict[str, object]:
     maker = edid.maker
     return {
         "edid_version": f"{edid.version[0]}.{edid.version[1]}",
-        "manufacturer": _or_null(maker.letters),
+        "manufacturer": maker.letters,
         "model": maker.product,
         "serial": _or_null(maker.serial),
         "serial_strings": list(edid.serial_texts),
@@ -118,6 +118,7 @@ def _span(span: Span) -> dict[str, int]:
         "blank": span.blank,
         "front": span.front,
         "sync": span.sync,
+        "back": span.back,
         "border": span.border,
         "mm": span.millimetres,
     }

@@ -67,7 +67,7 @@ Descriptor: TypeAlias = (
 )
 
 
-def decode_descriptor(raw: bytes) -> Descriptor:
+def decode_descriptor(raw: bytes, revision: int) -> Descriptor:
     """What 18 bytes hold: a timing where they start with a clock, else what the tag says."""
     if raw[0] or raw[1]:
         timing = decode_detailed_timing(raw)
@@ -77,7 +77,7 @@ def decode_descriptor(raw: bytes) -> Descriptor:
     if tag in {SERIAL, TEXT, NAME}:
         return _decode_text(tag, raw[TEXT_AT:])
     if tag == LIMITS:
-        return _decode_limits(raw)
+        return _decode_limits(raw, revision)
     if not any(raw):
         return OtherDescriptor(tag=tag, meaning="empty")
     return OtherDescriptor(tag=tag, meaning=MEANINGS.get(tag) or _reserved_or_maker(tag))
@@ -99,9 +99,10 @@ def _decode_text(tag: int, raw: bytes) -> TextDescriptor:
     )
 
 
-def _decode_limits(raw: bytes) -> LimitsDescriptor:
-    """Byte 4 adds 255 to a highest value (2) or to both ends (3), two bits a pair."""
-    vertical, horizontal = raw[4] & 3, raw[4] >> 2 & 3
+def _decode_limits(raw: bytes, revision: int) -> LimitsDescriptor:
+    """Since 1.4 two bits of byte 4 a pair add 255 to the highest value (2) or to both ends (3)."""
+    offsets = raw[4] if revision >= 4 else 0
+    vertical, horizontal = offsets & 3, offsets >> 2 & 3
     return LimitsDescriptor(
         vertical_hertz=_range(raw[5], raw[6], vertical),
         horizontal_kilohertz=_range(raw[7], raw[8], horizontal),

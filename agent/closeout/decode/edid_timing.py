@@ -11,8 +11,10 @@ from closeout.decode.edid_given import Given, NotGiven
 
 CLOCK_STEP_HZ: Final = 10_000
 INTERLACED: Final = 0x80
-UNUSED_STANDARD: Final = frozenset({b"\x01\x01", b"\x00\x00", b"\x20\x20"})
-"""01 01 by the standard; the other two are what some makers put there (common practice)."""
+NO_STANDARD_WIDTHS: Final = frozenset({0x00, 0x01})
+"""01 01 is an unused pair by the standard and 00h is reserved; makers vary the second byte."""
+NO_STANDARD_PAIR: Final = b"\x20\x20"
+"""Spaces, which some makers take for unused (common practice)."""
 
 ESTABLISHED: Final = (
     (0x800000, 720, 400, 70),
@@ -60,6 +62,11 @@ class Span:
     def total(self) -> int:
         """Active and blank together."""
         return self.active + self.blank
+
+    @property
+    def back(self) -> int:
+        """What is left between sync and picture; below zero where the parts do not fit."""
+        return self.blank - self.front - self.sync - 2 * self.border
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,7 +135,11 @@ def decode_detailed_timing(raw: bytes) -> DetailedTiming:
 def decode_standard_timings(raw: bytes, revision: int) -> tuple[Mode, ...]:
     """The modes in pairs of bytes (3.9); before 1.3 the first aspect was 1:1, since then 16:10."""
     pairs = [raw[at : at + 2] for at in range(0, len(raw) - 1, 2)]
-    return tuple(_standard_mode(pair, revision) for pair in pairs if pair not in UNUSED_STANDARD)
+    return tuple(_standard_mode(pair, revision) for pair in pairs if _is_used(pair))
+
+
+def _is_used(pair: bytes) -> bool:
+    return pair[0] not in NO_STANDARD_WIDTHS and pair != NO_STANDARD_PAIR
 
 
 def _standard_mode(pair: bytes, revision: int) -> Mode:

@@ -1,0 +1,195 @@
+"""Display connectors with the EDID behind each, and backlight controls.
+
+Kernel paths: `sys/class/drm/cardN-TYPE-n/{status,edid,modes}` (drivers/gpu/drm/drm_sysfs.c) and
+`sys/class/backlight/*` (Documentation/ABI/stable/sysfs-class-backlight). The EDID file is the
+kernel's copy: nothing in it means that no EDID came over the cable, and is no error.
+"""
+
+import re
+from collections.abc import Callable
+from typing import Final, TypeVar
+
+from closeout.decode.edid import Edid, Maker, decode_edid
+from closeout.decode.edid_given import Given, NotGiven
+from closeout.decode.edid_timing import DetailedTiming
+from closeout.decode.failure import DecodeError
+from closeout.kernel.tree import KernelTree
+from closeout.model.device import Position
+from closeout.model.display import Backlight, Display
+from closeout.model.inventory import Listing
+from closeout.model.reading import Absent, Blank, Reading, Unreadable, Value, convert
+from closeout.readers.attributes import (
+    list_class,
+    read_bytes,
+    read_integer,
+    read_text,
+    understand,
+)
+from closeout.readers.places import label_of, locate
+from closeout.readers.reader import Reader
+
+T = TypeVar("T")
+
+DRM: Final = "sys/class/drm"
+BACKLIGHT: Final = "sys/class/backlight"
+CONNECTOR: Final = re.compile(r"card\d+-(?P<name>.+)")
+INTERNAL_TYPES: Final = frozenset({"eDP", "LVDS", "DSI"})
+CONNECTED: Final = {"connected": True, "disconnected": False}
+LAST_WEEK: Final = 54
+
+
+def find_connectors(tree: KernelTree) -> Listing:
+    """The places of all connectors of all cards."""
+    listing = list_class(tree, DRM)
+    if not isinstance(listing, Value):
+        return listing
+    connectors = [name for name in listing.value if CONNECTOR.fullmatch(name)]
+    places = tuple(locate(tree, f"{DRM}/{name}") for name in connectors)
+    return Value(value=places, sources=listing.sources)
+
+
+def read_connector(tree: KernelTree, place: str) -> Display:
+    """One connector with what the EDID behind it says."""
+    source = f"{place}/edid"
+    edid = read_edid(tree, source)
+    connector = name_connector(place)
+    preferred = pick(edid, lambda found: found.preferred)
+    size = pick(edid, _size_millimetres)
+    return Display(
+        place=place,
+        label=connector,
+        position=_position(connector),
+        connector=Value(value=connector, sources=(place,)),
+        connected=understand(
+            read_text(tree, f"{place}/status"), "connected or disconnected", CONNECTED.get
+        ),
+        edid_valid=read_soundness(edid),
+        edid_manufacturer=convert(edid, lambda found: found.maker.letters),
+        edid_product=convert(edid, lambda found: found.maker.product),
+        edid_serial=pick(edid, lambda found: found.maker.serial, Blank),
+        edid_names=pick(edid, _names, Blank),
+        native_mode=read_native_mode(tree, place, edid),
+        refresh_millihertz=convert(preferred, lambda timing: timing.refresh_millihertz),
+        width_millimetres=convert(size, lambda pair: pair[0]),
+        height_millimetres=convert(size, lambda pair: pair[1]),
+        made=convert(edid, lambda found: _made(found.maker)),
+    )
+
+
+def name_connector(place: str) -> str:
+    """The connector's name without the card: `eDP-1`."""
+    found = CONNECTOR.fullmatch(label_of(place))
+    return found["name"] if found else label_of(place)
+
+
+def read_edid(tree: KernelTree, source: str) -> Reading[Edid]:
+    """The EDID; an empty file is blank, bytes that are no EDID are unreadable."""
+    raw = read_bytes(tree, source)
+    if not isinstance(raw, Value):
+        return raw
+    if not raw.value:
+        return Blank(reason="no EDID came over the cable", sources=raw.sources)
+    try:
+        return Value(value=decode_edid(raw.value), sources=raw.sources)
+    except DecodeError as failure:
+        return Unreadable(
+            error="MALFORMED", advice=f"reseat the display cable; {failure}", sources=raw.sources
+        )
+
+
+def read_soundness(edid: Reading[Edid]) -> Reading[bool]:
+    """Whether the EDID is there whole and adds up; what is no EDID at all is not."""
+    if isinstance(edid, Unreadable) and edid.error == "MALFORMED":
+        return Value(value=False, sources=edid.sources)
+    return convert(edid, lambda found: found.is_whole and found.is_sound)
+
+
+def pick(
+    reading: Reading[Edid],
+    field: Callable[[Edid], Given[T]],
+    lacking: type[Absent] | type[Blank] = Absent,
+) -> Reading[T]:
+    """A field of the EDID; `lacking` is what it is where the EDID leaves it open."""
+    if not isinstance(reading, Value):
+        return reading
+    found = field(reading.value)
+    if isinstance(found, NotGiven):
+        return lacking(reason=found.reason, sources=reading.sources)
+    return Value(value=found, sources=reading.sources)
+
+
+def read_native_mode(tree: KernelTree, place: str, edid: Reading[Edid]) -> Reading[str]:
+    """The preferred mode of the EDID's first block.
+
+    Panels that give it in an extension alone have it as the first of the kernel's `modes`.
+    """
+    native = convert(pick(edid, lambda found: found.preferred), _mode_text)
+    if not isinstance(edid, Value) or isinstance(native, Value):
+        return native
+    modes = read_text(tree, f"{place}/modes")
+    names = modes.value.split() if isinstance(modes, Value) else []
+    return Value(value=names[0], sources=modes.sources) if names else native
+
+
+def _mode_text(timing: DetailedTiming) -> str:
+    return f"{timing.width}x{timing.height}{'i' if timing.interlaced else ''}"
+
+
+def _size_millimetres(edid: Edid) -> Given[tuple[int, int]]:
+    """Of the preferred mode, which is exact, else the screen's in whole centimetres."""
+    preferred = edid.preferred
+    if not isinstance(preferred, NotGiven):
+        exact = preferred.size_millimetres
+        if not isinstance(exact, NotGiven):
+            return exact
+    size = edid.screen.size_centimetres
+    return size if isinstance(size, NotGiven) else (size[0] * 10, size[1] * 10)
+
+
+def _names(edid: Edid) -> Given[tuple[str, ...]]:
+    """Names, free texts and what stands behind them, each once and without padding."""
+    texts = (text.strip() for text in (*edid.names, *edid.free_texts, *edid.further_texts))
+    names = tuple(dict.fromkeys(text for text in texts if text))
+    return names or NotGiven(reason="the EDID holds no name and no free text")
+
+
+def _made(maker: Maker) -> str:
+    if maker.is_model_year:
+        return f"{maker.year} (model year)"
+    week = maker.week
+    if isinstance(week, NotGiven) or week > LAST_WEEK:
+        return str(maker.year)
+    return f"{maker.year}, week {week}"
+
+
+def _position(connector: str) -> Position:
+    kind = connector.rsplit("-", 1)[0]
+    return Position.INTERNAL if kind in INTERNAL_TYPES else Position.EXTERNAL
+
+
+def find_backlights(tree: KernelTree) -> Listing:
+    """The places of all backlight controls."""
+    listing = list_class(tree, BACKLIGHT)
+    if not isinstance(listing, Value):
+        return listing
+    places = tuple(locate(tree, f"{BACKLIGHT}/{name}") for name in listing.value)
+    return Value(value=places, sources=listing.sources)
+
+
+def read_backlight(tree: KernelTree, place: str) -> Backlight:
+    """One control; the kernel's class is for panels of the unit itself."""
+    return Backlight(
+        place=place,
+        label=label_of(place),
+        position=Position.INTERNAL,
+        control_type=read_text(tree, f"{place}/type"),
+        brightness=read_integer(tree, f"{place}/brightness"),
+        actual_brightness=read_integer(tree, f"{place}/actual_brightness"),
+        max_brightness=read_integer(tree, f"{place}/max_brightness"),
+    )
+
+
+READERS: Final = (
+    Reader(kind="display", find=find_connectors, read=read_connector),
+    Reader(kind="backlight", find=find_backlights, read=read_backlight),
+)
