@@ -10,10 +10,12 @@ from pathlib import Path
 
 import pytest
 
+from closeout.decode.smbios_bios import BiosRecord
+from closeout.decode.smbios_chassis import ChassisRecord
 from closeout.decode.smbios_description import decode_structure
 from closeout.decode.smbios_entry import decode_entry_point
 from closeout.decode.smbios_fields import Lack, Missing
-from closeout.decode.smbios_identity import BiosRecord, ChassisRecord, decode_oem_strings
+from closeout.decode.smbios_identity import decode_oem_strings
 from closeout.decode.smbios_memory import MemoryDeviceRecord
 from closeout.decode.smbios_table import Structure, Table, decode_table
 from closeout.decode.smbios_words import BIOS_CHARACTERISTICS
@@ -227,21 +229,21 @@ def comparable(value: object, strings: tuple[bytes, ...]) -> object:
 def ours(structure: Structure, version: tuple[int, int]) -> dict[str, object]:
     """Our record under the names that `LABELS` uses."""
     record = decode_structure(structure, version)
+    extra: dict[str, object] = {}
     if isinstance(record, BiosRecord):
         parts = (record.characteristics, record.extension_1, record.extension_2)
         lists = [part for part in parts if not isinstance(part, Missing)]
         extra = {"all_characteristics": tuple(one for part in lists for one in part)}
     elif isinstance(record, ChassisRecord):
         elements = record.contained_elements
-        extra = {} if isinstance(elements, Missing) else {"element_count": len(elements)}
+        if not isinstance(elements, Missing):
+            extra = {"element_count": len(elements)}
     elif isinstance(record, MemoryDeviceRecord):
         lines = {"type_detail": record.type_detail, "operating_modes": record.operating_modes}
         extra = {
             name: words if isinstance(words, Missing) else " ".join(words)
             for name, words in lines.items()
         }
-    else:
-        extra = {}
     names = {name for name, _ in LABELS[structure.type].values()}
     told = {name: getattr(record, name) for name in names if hasattr(record, name)} | extra
     return {name: comparable(value, structure.strings) for name, value in told.items()}

@@ -6,15 +6,11 @@ from dataclasses import fields, is_dataclass
 from typing import Final, cast
 
 from closeout.decode.failure import DecodeError
+from closeout.decode.smbios_bios import decode_bios
+from closeout.decode.smbios_chassis import decode_chassis
 from closeout.decode.smbios_entry import EntryPoint, decode_entry_point
 from closeout.decode.smbios_fields import LABEL_KEY, Missing
-from closeout.decode.smbios_identity import (
-    decode_bios,
-    decode_board,
-    decode_chassis,
-    decode_oem_strings,
-    decode_system,
-)
+from closeout.decode.smbios_identity import decode_board, decode_oem_strings, decode_system
 from closeout.decode.smbios_memory import decode_memory_array, decode_memory_device
 from closeout.decode.smbios_table import Structure, decode_table
 

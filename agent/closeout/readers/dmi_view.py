@@ -6,7 +6,7 @@ The kernel empties a string of spaces, and shows no `product_uuid` at all where 
 
 from typing import Final
 
-from closeout.decode.smbios_identity import decode_chassis_type
+from closeout.decode.smbios_chassis import decode_chassis_type
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
 from closeout.model.reading import Absent, Blank, Reading, Value, convert

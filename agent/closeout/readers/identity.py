@@ -8,11 +8,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final, Generic, TypeVar
 
+from closeout.decode.smbios_bios import decode_bios
+from closeout.decode.smbios_chassis import decode_chassis
 from closeout.decode.smbios_identity import (
     OemStringsRecord,
-    decode_bios,
     decode_board,
-    decode_chassis,
     decode_oem_strings,
     decode_system,
 )

@@ -7,8 +7,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Final, Generic, TypeVar
 
+from closeout.decode.smbios_bios import BiosRecord
+from closeout.decode.smbios_chassis import ChassisRecord
 from closeout.decode.smbios_fields import Field
-from closeout.decode.smbios_identity import BiosRecord, BoardRecord, ChassisRecord, SystemRecord
+from closeout.decode.smbios_identity import BoardRecord, SystemRecord
 
 R = TypeVar("R")
 

@@ -8,13 +8,10 @@ import uuid
 from collections.abc import Callable, Iterator, Mapping
 from typing import Final, TypeVar
 
+from closeout.decode.smbios_bios import decode_bios
+from closeout.decode.smbios_chassis import decode_chassis
 from closeout.decode.smbios_fields import Field, Lack, Missing
-from closeout.decode.smbios_identity import (
-    decode_bios,
-    decode_board,
-    decode_chassis,
-    decode_system,
-)
+from closeout.decode.smbios_identity import decode_board, decode_system
 from closeout.decode.smbios_table import Structure
 from closeout.kernel.tree import KernelTree
 from closeout.model.device import Position
