@@ -13,7 +13,7 @@ from uuid import UUID
 TOP: Final = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(TOP / "tests"))
 
-from strategies.edid import build_panel  # noqa: E402
+from strategies.edid import EdidPlan, TimingPlan, build_edid  # noqa: E402
 
 from closeout.check import ROUNDS  # noqa: E402 - the drawings are found first
 from closeout.kernel.capture import Conditions, record_tree  # noqa: E402
@@ -50,7 +50,21 @@ BLUETOOTH: Final = UsbPlan(
     triple="e0/01/01",
     driver="btusb",
 )
-LICENCE: Final = build_msdm(MsdmPlan(key=b"DEMXX-BCDFG-HJKMP-QRTVW-Y2346"))
+FULL_HD: Final = build_edid(
+    EdidPlan(letters="ZQL", product=0x1405, texts=("LUMENLEAF", "LL140-F1"))
+)
+THREE_BY_TWO: Final = build_edid(
+    EdidPlan(
+        letters="ZQL",
+        product=0x0D13,
+        texts=("LUMENLEAF", "LL135-Q2"),
+        size_centimetres=(29, 19),
+        timings=(
+            TimingPlan(width=2256, height=1504, clock_hz=219_000_000, millimetres=(285, 190)),
+        ),
+    )
+)
+LICENCE: Final = build_msdm(MsdmPlan(key=b"BDFHK-MPRTV-WY234-67892-CGJQN"))
 
 FEN: Final = Plan(
     maker="Northlake",
@@ -72,7 +86,7 @@ FEN: Final = Plan(
     drive_serial="PS25628841",
     drive_gib=238,
     usb=(FINGERPRINT, CAMERA, BLUETOOTH),
-    panel=build_panel("NLK", 0x1405, (1920, 1080)),
+    panel=FULL_HD,
 )
 
 UNITS: Final = {
@@ -107,7 +121,7 @@ UNITS: Final = {
         drive_serial="PS51230077",
         drive_gib=476,
         usb=(CAMERA, BLUETOOTH),
-        panel=build_panel("TFL", 0x0D13, (2256, 1504)),
+        panel=THREE_BY_TWO,
     ),
     "osier-15-worn-pack": Plan(
         maker="Quillmark",
@@ -131,7 +145,7 @@ UNITS: Final = {
         drive_serial="PS51219002",
         drive_gib=476,
         usb=(CAMERA, BLUETOOTH),
-        panel=build_panel("QMK", 0x1501, (1920, 1080)),
+        panel=FULL_HD,
     ),
 }
 

@@ -8,7 +8,7 @@ sysfs-class-power, sysfs-class-drm and the like. Makers, models, drivers and ids
 import uuid as uuids
 from dataclasses import dataclass, field
 
-from strategies.edid import PANEL
+from strategies.edid import EdidPlan, build_edid
 
 from strategies import smbios
 from strategies.drawn_tree import Content, DrawnTree
@@ -82,7 +82,7 @@ class Plan:
     drive_gib: int
     usb: tuple[UsbPlan, ...]
     radio: bool = True
-    panel: bytes = PANEL
+    panel: bytes = build_edid(EdidPlan())
     unset_uuid: bytes = b"\xff" * 16
     more: dict[str, Content] = field(default_factory=dict)
 

@@ -1,6 +1,7 @@
 """`closeout profile`: look after the files that say what a model must have."""
 
 import argparse
+from pathlib import Path
 
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import DONE, ExitCode
@@ -13,7 +14,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     lint = actions.add_parser(
         "lint", help="every mistake in profiles and work orders, with its place"
     )
-    lint.add_argument("files", nargs="+", metavar="FILE")
+    lint.add_argument("files", nargs="+", metavar="FILE", type=Path)
 
 
 def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:

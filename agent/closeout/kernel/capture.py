@@ -79,8 +79,12 @@ def record_folder(
     root: str | os.PathLike[str], rounds: Sequence[Round], conditions: Conditions
 ) -> Evidence:
     """The evidence of a folder, read inline."""
-    gather_here = partial(_gather_inline, FolderTree(root), conditions)
-    return _record("folder", gather_here, rounds, conditions)
+    return record_tree(FolderTree(root), rounds, conditions)
+
+
+def record_tree(source: KernelTree, rounds: Sequence[Round], conditions: Conditions) -> Evidence:
+    """The evidence of any tree that answers at once, read inline as a folder is."""
+    return _record("folder", partial(_gather_inline, source, conditions), rounds, conditions)
 
 
 def gather_inline(tasks: Sequence[Task], recorder: Recorder, progress: Progress) -> None:

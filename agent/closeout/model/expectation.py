@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from enum import Enum
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from closeout.model.attribute import Shape
 
@@ -118,9 +118,13 @@ class Expectation:
         return rule_id(self.kind, self.attribute)
 
 
+PRESENCE: Final = "presence"
+"""What stands in a rule id where no attribute does."""
+
+
 def rule_id(kind: str, attribute: str) -> str:
     """`battery.health_percent`, or `battery.presence` where no attribute is named."""
-    return f"{kind}.{attribute or 'presence'}"
+    return f"{kind}.{attribute or PRESENCE}"
 
 
 DEMANDS_BY_SHAPE: dict[Shape, tuple[type, ...]] = {

@@ -1,1 +1,27 @@
 """Tree to devices: one file a class, and the explicit list of them."""
+
+from typing import Final
+
+from closeout.readers import (
+    battery,
+    buses,
+    display,
+    firmware,
+    identity,
+    memory,
+    storage,
+    wireless,
+)
+from closeout.readers.reader import Reader
+
+READERS: Final[tuple[Reader, ...]] = (
+    *identity.READERS,
+    *firmware.READERS,
+    *memory.READERS,
+    *storage.READERS,
+    *display.READERS,
+    *battery.READERS,
+    *wireless.READERS,
+    *buses.READERS,
+)
+"""Every reader, in the order of `model.inventory.KINDS`."""

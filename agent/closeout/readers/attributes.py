@@ -4,6 +4,7 @@ import errno
 from collections.abc import Callable
 from typing import Final, TypeVar
 
+from closeout.decode.numerals import parse_whole
 from closeout.kernel.failure import ReadError, Reason
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
@@ -12,7 +13,6 @@ from closeout.model.reading import Absent, Blank, Reading, Unreadable, Value, co
 T = TypeVar("T")
 
 LONGEST_QUOTE: Final = 40
-MOST_DIGITS: Final = 30
 GONE: Final = frozenset({errno.ENOENT, errno.ENOTDIR})
 ADVICE: Final = {
     "EACCES": "run as root",
@@ -79,7 +79,7 @@ def read_text(tree: KernelTree, path: str) -> Reading[str]:
 
 def read_integer(tree: KernelTree, path: str) -> Reading[int]:
     """A whole number in decimal."""
-    return understand(read_text(tree, path), "a whole number", _parse_integer)
+    return understand(read_text(tree, path), "a whole number", parse_whole)
 
 
 def read_flag(tree: KernelTree, path: str) -> Reading[bool]:
@@ -127,11 +127,3 @@ def list_class(tree: KernelTree, folder: str) -> Listing:
     if isinstance(parent, Value) and parent.value:
         return Value(value=(), sources=(folder, *parent.sources))
     return listing
-
-
-def _parse_integer(text: str) -> int | None:
-    stripped = text.strip()
-    digits = stripped.removeprefix("-")
-    if not (digits.isascii() and digits.isdigit()) or len(digits) > MOST_DIGITS:
-        return None
-    return int(stripped)
