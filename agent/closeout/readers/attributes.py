@@ -13,6 +13,8 @@ from closeout.model.reading import Absent, Blank, Reading, Unreadable, Value, co
 T = TypeVar("T")
 
 LONGEST_QUOTE: Final = 40
+CLASSES: Final = "sys/class"
+ALWAYS_THERE: Final = "net"
 GONE: Final = frozenset({errno.ENOENT, errno.ENOTDIR})
 ADVICE: Final = {
     "EACCES": "run as root",
@@ -116,14 +118,15 @@ def list_folder(tree: KernelTree, folder: str) -> Listing:
 def list_class(tree: KernelTree, folder: str) -> Listing:
     """The names in a class folder that its driver module makes, such as `sys/class/nvme`.
 
-    Where the folder is missing but its parent lists others, no driver of the class is loaded, so
-    there is no such device as far as the kernel knows: an empty listing. Where the parent is
-    missing, unreadable or empty too, nothing is known and the failure stands.
+    Where the folder is missing but the classes that every kernel shows are there (`net` always
+    holds the loopback interface), no driver of this class is loaded, so there is no such device
+    as far as the kernel knows: an empty listing. In a tree without them nothing is known, and
+    the failure stands.
     """
     listing = list_folder(tree, folder)
     if not isinstance(listing, Absent):
         return listing
-    parent = list_folder(tree, folder.rsplit("/", 1)[0])
-    if isinstance(parent, Value) and parent.value:
-        return Value(value=(), sources=(folder, *parent.sources))
+    classes = list_folder(tree, CLASSES)
+    if isinstance(classes, Value) and ALWAYS_THERE in classes.value:
+        return Value(value=(), sources=(folder, *classes.sources))
     return listing
