@@ -142,3 +142,21 @@ def test_built_device_comes_back(size: int, extended: int, speed: int, attribute
         assert record.speed_mts == speed
     if attributes & 0x0F:
         assert record.rank == attributes & 0x0F
+
+
+def test_fields_of_version_3_7() -> None:
+    """Behind the 92 bytes of 3.3; 0000h and FF00h mean unknown (7.18, from memory)."""
+    body = smbios.memory_device()[4:92]
+    told = body + bytes.fromhex("9b85 0102 2c80 0304")
+    record = decode_memory_device(only(smbios.build_structure(17, 1, told)))
+    assert record.power_controller_maker_id == 0x859B
+    assert record.power_controller_revision == 0x0201
+    assert record.clock_driver_maker_id == 0x802C
+    assert record.clock_driver_revision == 0x0403
+    untold = decode_memory_device(
+        only(smbios.build_structure(17, 1, body + bytes.fromhex("0000 00ff 0000 00ff")))
+    )
+    assert lack_of(untold.power_controller_maker_id) is Lack.UNKNOWN
+    assert lack_of(untold.power_controller_revision) is Lack.UNKNOWN
+    assert lack_of(untold.clock_driver_maker_id) is Lack.UNKNOWN
+    assert lack_of(untold.clock_driver_revision) is Lack.UNKNOWN

@@ -78,6 +78,13 @@ def test_makers_strings_are_trimmed_and_spaces_left_out() -> None:
     assert device.strings == Value(value=("Orlune build 7", "line 4"), sources=(f"{TABLE}#11.0",))
 
 
+def test_makers_strings_of_spaces_alone_are_blank() -> None:
+    tree = DrawnTree(files=tables(smbios.oem_strings([b"  "]), SOUND[-1]))
+    device = read_section(tree, "oem_strings").devices[0]
+    assert isinstance(device, OemStrings)
+    assert isinstance(device.strings, Blank)
+
+
 def test_user_reads_what_is_open_and_is_told_to_run_as_root() -> None:
     tree = as_user()
     system = system_of(tree)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from closeout.model.reading import Blank, Reading, Unreadable, Value
+from closeout.model.reading import Absent, Blank, Reading, Unreadable, Value
 from oracles import dmidecode
 from strategies import smbios
 from strategies.drawn_identity import (
@@ -184,3 +184,15 @@ def test_ten_machines_tell_the_same_in_both_views(test_data: Path, name: str) ->
 def _plain(reading: Reading[str]) -> tuple[str, str]:
     text = reading.value if isinstance(reading, Value) else ""
     return type(reading).__name__, text
+
+
+def test_folder_that_cannot_be_listed_leaves_agreement_open() -> None:
+    tree = DrawnTree(files={**tables(*SOUND), DMI_ID: errno.EIO})
+    disagreements = views_of(tree).disagreements
+    assert isinstance(disagreements, Unreadable)
+    assert disagreements.error == "EIO"
+
+
+def test_views_without_a_field_in_both_agree_on_nothing() -> None:
+    tree = DrawnTree(files={**tables(SOUND[-1]), f"{DMI_ID}/uevent": b"MODALIAS=dmi:\n"})
+    assert isinstance(views_of(tree).disagreements, Absent)

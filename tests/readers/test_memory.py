@@ -187,3 +187,10 @@ def test_broken_machine_has_no_sum(test_data: Path) -> None:
 def _bytes_of(printed: str) -> int:
     amount, unit = printed.split()
     return int(amount) << {"MB": 20, "GB": 30, "TB": 40}[unit]
+
+
+def test_structure_too_short_to_tell_a_size_is_not_counted() -> None:
+    short = smbios.build_structure(17, 1, bytes(6))
+    memory = memory_of(drawn(MODULE_A, short, smbios.end_of_table()))
+    assert isinstance(memory.installed_bytes, Unreadable)
+    assert isinstance(memory.fitted_modules, Unreadable)
