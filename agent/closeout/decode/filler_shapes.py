@@ -25,7 +25,7 @@ VERSION_TEMPLATE: Final = re.compile(
 MACRO: Final = re.compile(
     r"^%\d{0,2}[sdux]$|\$[({]|%[a-z_]{2,40}%|@[a-z_]{2,40}@|\{\{|<[^<>]{1,60}>$"
 )
-DATE_PARTS: Final = re.compile(r"(\d{1,4})[/.-](\d{1,4})[/.-](\d{1,4})")
+DATE_PARTS: Final = re.compile(r"(\d{1,4})[/.-](\d{1,4})[/.-](\d{1,4})\W*")
 EPOCHS: Final = frozenset({(1900, 1, 1), (1970, 1, 1), (1980, 1, 1)})
 PREFIXED_RUN: Final = re.compile(r"[a-z]{1,16}?(\d{6,40})")
 
@@ -47,7 +47,7 @@ def is_repeat(text: FieldText) -> bool:
 
 
 def _shortest_repeat(text: FieldText) -> int:
-    character = text.core[0]
+    character = text.core[:1]
     if text.kind is Kind.SERIAL or (character == "0" and text.kind in ZERO_IS_NOTHING):
         return 1
     if character in "0fx":

@@ -45,6 +45,7 @@ KIND_BY_WORD: Final = (
 )
 """The first word found in the field's name decides; none of them makes it a name."""
 
+REGION: Final = re.compile(r"#\w{0,3}\W{0,8}$")
 CODE_PREFIX: Final = re.compile(r"^(?:jedec id: *|0x)")
 
 
@@ -84,9 +85,7 @@ class FieldText:
     @cached_property
     def core(self) -> str:
         """Letters and digits without what is added to them: `0x` in front, `#ABA` behind."""
-        body, mark, region = self.trimmed.rpartition("#")
-        text = body if mark and len(region) <= 3 else self.trimmed
-        text = CODE_PREFIX.sub("", text)
+        text = CODE_PREFIX.sub("", REGION.sub("", self.trimmed))
         return "".join(letter for letter in text if letter.isalnum())
 
     @cached_property

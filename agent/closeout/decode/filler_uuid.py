@@ -6,7 +6,7 @@ from typing import Final
 
 from closeout.decode.filler_text import FieldText, Kind
 
-UUID_TEXT: Final = re.compile(r"[0-9a-f]{8}-?[0-9a-f]{4}-?[0-9a-f]{4}-?[0-9a-f]{4}-?[0-9a-f]{12}")
+UUID_TEXT: Final = re.compile(r"[0-9a-f]{32}")
 COUNTING: Final = ("0123456789abcdef" * 3, "1234567890" * 3, "fedcba9876543210" * 3)
 RUN: Final = 8
 TAGGED: Final = re.compile(rb"\x4c\x4c\x45\x44\x00(..)\x10\x80(.)(.)\xc0\x4f(...)", re.DOTALL)
@@ -14,10 +14,8 @@ TAGGED: Final = re.compile(rb"\x4c\x4c\x45\x44\x00(..)\x10\x80(.)(.)\xc0\x4f(...
 
 def uuid_bytes(text: FieldText) -> bytes:
     """The sixteen bytes in the order they are written; none for a text that is no UUID."""
-    if text.kind is not Kind.UUID:
-        return b""
-    written = text.trimmed.strip("{}.,;: ")
-    return bytes.fromhex(written.replace("-", "")) if UUID_TEXT.fullmatch(written) else b""
+    is_uuid = text.kind is Kind.UUID and UUID_TEXT.fullmatch(text.squeezed)
+    return bytes.fromhex(text.squeezed) if is_uuid else b""
 
 
 def is_blank_uuid(text: FieldText) -> bool:

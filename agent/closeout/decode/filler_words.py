@@ -93,6 +93,11 @@ def words_of(text: str) -> tuple[str, ...] | None:
     return tuple(words)
 
 
+def has_long_number(words: Sequence[str]) -> bool:
+    """A number of three digits or more, too large to count fields."""
+    return any(word.isdecimal() and len(word) > 2 for word in words)
+
+
 def is_to_be_filled(text: FieldText) -> bool:
     """`To be filled by O.E.M.` and its relatives."""
     words = words_of(text.trimmed) or ()
@@ -129,7 +134,7 @@ def says_nothing(text: FieldText) -> bool:
         if HEX_CODE.fullmatch(chunk):
             continue
         split = words_of(chunk)
-        if split is None:
+        if split is None or has_long_number(split):
             return False
         words.extend(split)
     return any(word in NOTHING for word in words)
@@ -161,10 +166,11 @@ def is_oem(text: FieldText) -> bool:
 def is_template_name(text: FieldText) -> bool:
     """The name of a field instead of its value: `System Product Name`, `Dimm1_PartNum`."""
     words = words_of(text.trimmed)
-    if not words or any(word.isdecimal() and len(word) > 2 for word in words):
+    if not words or has_long_number(words):
         return False
     particulars = [word for word in words if word in PARTICULARS]
-    if not particulars:
+    counts = any(word.isdecimal() for word in words)
+    if not particulars or (counts and max(map(len, particulars)) < 3):
         return False
     last = words[-1]
     if words[0] == "type":

@@ -60,6 +60,8 @@ def compare_versions(older: str, newer: str) -> Comparison:
         return Comparison(order=Order.EQUAL, reason="the same text")
     if max(len(first), len(second)) > LONGEST:
         return _unknown("too long for a version")
+    if "~" in first + second:
+        return _unknown("a ~ has no agreed meaning in firmware versions")
     if _prefix(first) != _prefix(second):
         return _unknown("the letters in front differ: another line of firmware")
     built, other_built = _build_date(first), _build_date(second)
