@@ -22,12 +22,12 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import Final
 
-from closeout.kernel.crew_child import ANSWERED, ASKED, THROUGH, Wire, decode_question, start_child
+from closeout.kernel.crew_child import ANSWERED, ASKED, Wire, start_child
 from closeout.kernel.deadlines import budget_seconds
 from closeout.kernel.failure import Reason
 from closeout.kernel.privacy import forbid_core_dumps
 from closeout.kernel.record import Clock, Failure, Journal, Question, Record
-from closeout.kernel.record_line import decode_record
+from closeout.kernel.record_line import LineError, decode_question, decode_record
 from closeout.kernel.recorder import Recorder
 from closeout.kernel.replies import Replies
 from closeout.kernel.task import Progress, Task, no_progress, run_task
@@ -77,6 +77,7 @@ class _Child:
     asked_at: int = 0
     expires: int = 0
     misled: bool = False
+    through: bool = False
 
 
 def gather(
@@ -165,16 +166,21 @@ class _Crew:
 
     def _hear(self, child: _Child) -> None:
         piece = os.read(child.pipe, CHUNK)
-        if not piece:
-            self._kill(child)
-            self._lose(child, CHILD_DIED)
-            return
         # Who is sending is not stuck, however long the answer takes to come through.
         self._extend(child)
         child.heard += piece
         *lines, child.heard = child.heard.split(b"\n")
-        for line in lines:
-            self._take(child, line.decode("ascii"))
+        try:
+            for line in lines:
+                self._take(child, line.decode("latin-1"))
+        except LineError:
+            child.through = False
+            piece = b""
+        if child.through:
+            self._part(child)
+        elif not piece:
+            self._kill(child)
+            self._lose(child, CHILD_DIED)
 
     def _take(self, child: _Child, line: str) -> None:
         tag, text = line[:1], line[1:]
@@ -187,8 +193,8 @@ class _Crew:
             child.pending = None
             first = self._journal.setdefault(record.question, record)
             child.misled = child.misled or first.answer != record.answer
-        elif tag == THROUGH:
-            self._part(child)
+        else:
+            child.through = True
 
     def _part(self, child: _Child) -> None:
         """The child is through and ends by itself.

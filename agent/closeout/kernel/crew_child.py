@@ -5,14 +5,13 @@ after, `.` when the task is through. Answers are scrubbed before they are sent.
 """
 
 import gc
-import json
 import os
 import signal
 from collections.abc import Callable
 from typing import Final, NoReturn
 
-from closeout.kernel.record import Kind, Question, Record
-from closeout.kernel.record_line import encode_record
+from closeout.kernel.record import Question, Record
+from closeout.kernel.record_line import encode_question, encode_record
 
 ASKED: Final = "?"
 ANSWERED: Final = "="
@@ -32,7 +31,7 @@ class Wire:
 
     def asked(self, question: Question) -> None:
         """The question is put now: the parent's deadline runs."""
-        self._send(ASKED, json.dumps([question.kind.value, question.text]))
+        self._send(ASKED, encode_question(question))
 
     def answered(self, record: Record) -> None:
         """The question has its record."""
@@ -46,12 +45,6 @@ class Wire:
         rest = memoryview(f"{tag}{text}\n".encode("ascii"))
         while rest:
             rest = rest[os.write(self._descriptor, rest) :]
-
-
-def decode_question(line: str) -> Question:
-    """The question on a line that a `Wire` sent."""
-    kind, text = json.loads(line)
-    return Question(kind=Kind(kind), text=text)
 
 
 def start_child(work: Callable[[Wire], None]) -> tuple[int, int]:

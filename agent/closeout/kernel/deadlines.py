@@ -19,7 +19,7 @@ ASK_SECONDS: Final = 20.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Budget:
-    """Seconds for a file whose path the pattern is found in, and why so many."""
+    """Seconds for a question whose path or words the pattern is found in, and why so many."""
 
     pattern: re.Pattern[str]
     seconds: float
@@ -28,7 +28,12 @@ class Budget:
 
 BUDGETS: Final = (
     Budget(
-        pattern=re.compile(r"(^|/)power_supply/"),
+        pattern=re.compile(r"^names (pci|usb) "),
+        seconds=3.0,
+        why="a file of 1.5 MB on the disk or stick that the system runs from",
+    ),
+    Budget(
+        pattern=re.compile(r"(^|/)power_supply/|^psutil sensors_battery$"),
         seconds=5.0,
         why="runs firmware code that asks the embedded controller; one transaction may wait"
         " 0.5 s (ec_delay, drivers/acpi/ec.c) and one reading can need many",
@@ -72,9 +77,7 @@ BUDGETS: Final = (
 
 def budget_seconds(question: Question) -> float:
     """How many seconds a question may take."""
-    if question.kind is Kind.ASK:
-        return ASK_SECONDS
     for budget in BUDGETS:
         if budget.pattern.search(question.text):
             return budget.seconds
-    return FILE_SECONDS
+    return ASK_SECONDS if question.kind is Kind.ASK else FILE_SECONDS

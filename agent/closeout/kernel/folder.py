@@ -10,6 +10,7 @@ import re
 import stat
 from typing import Final
 
+from closeout.kernel.bus_names import BusNames
 from closeout.kernel.failure import ReadError, Reason
 from closeout.kernel.limits import byte_limit
 from closeout.kernel.links import Links
@@ -46,6 +47,7 @@ class FolderTree:
     def __init__(self, root: str | os.PathLike[str]) -> None:
         self._root = os.path.abspath(os.fsencode(root)).rstrip(b"/")  # noqa: PTH100 - Path takes no bytes
         self._links = Links(self._root)
+        self._bus_names = BusNames(self.read)
 
     def read(self, path: str) -> bytes:
         """The whole content of a file.
@@ -76,12 +78,16 @@ class FolderTree:
         return self._links.target(_valid(link))
 
     def ask(self, question: str) -> bytes:
-        """The content of the question's file under `ask/`; NOT_OFFERED where there is none."""
+        """The content of the question's file under `ask/`, or a name from the ids files.
+
+        Raises:
+            ReadError: NOT_OFFERED where nothing answers.
+        """
         try:
             return self.read(f"{ANSWERS}/{answer_name(question)}")
         except ReadError as failure:
             if failure.reason is Reason.KERNEL and failure.number in NOT_THERE:
-                raise ReadError(question, errno.EOPNOTSUPP, Reason.NOT_OFFERED) from None
+                return self._bus_names.answer(question)
             raise ReadError(question, failure.number, failure.reason) from None
 
 

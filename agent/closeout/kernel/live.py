@@ -5,10 +5,11 @@ import os
 import time
 from typing import Final
 
+from closeout.kernel.bus_names import BusNames
 from closeout.kernel.failure import ReadError, Reason
 from closeout.kernel.limits import byte_limit
 from closeout.kernel.links import Links
-from closeout.kernel.opinions import second_opinion
+from closeout.kernel.opinions import QUESTIONS, second_opinion
 from closeout.kernel.privacy import forbid_core_dumps
 from closeout.kernel.regular import encode_path, list_names, read_regular
 from closeout.kernel.secrecy import is_licence_path
@@ -31,6 +32,7 @@ class LiveTree:
     def __init__(self, root: str = "/") -> None:
         self._root = os.path.abspath(os.fsencode(root)).rstrip(b"/")
         self._links = Links(self._root)
+        self._bus_names = BusNames(self.read)
 
     def read(self, path: str) -> bytes:
         """The whole content of a file.
@@ -62,5 +64,11 @@ class LiveTree:
         return self._links.target(link)
 
     def ask(self, question: str) -> bytes:
-        """The answer to a question that no file answers, from a library; else NOT_OFFERED."""
-        return second_opinion(question)
+        """The answer to a question that no file answers: a library's, or a name's.
+
+        Raises:
+            ReadError: NOT_OFFERED where nothing answers.
+        """
+        if question in QUESTIONS:
+            return second_opinion(question)
+        return self._bus_names.answer(question)

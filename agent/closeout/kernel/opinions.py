@@ -7,6 +7,7 @@ library is imported when it is first asked, in the process that asks.
 import errno
 import importlib
 import json
+import socket
 from collections.abc import Callable, Mapping
 from types import ModuleType
 from typing import Final, cast
@@ -44,16 +45,17 @@ def _memory(library: ModuleType) -> object:
 
 
 def _interfaces(library: ModuleType) -> object:
-    addresses = cast("Mapping[str, list[object]]", library.net_if_addrs())
-    return {name: [_address(entry) for entry in entries] for name, entries in addresses.items()}
+    """The hardware addresses alone: where the unit is in a network is nobody's business."""
+    interfaces = cast("Mapping[str, list[object]]", library.net_if_addrs())
+    return {name: _hardware_addresses(entries) for name, entries in interfaces.items()}
 
 
-def _address(entry: object) -> object:
-    family = getattr(entry, "family", None)
-    return {
-        "family": getattr(family, "name", str(family)),
-        "address": getattr(entry, "address", None),
-    }
+def _hardware_addresses(entries: list[object]) -> list[object]:
+    return [
+        getattr(entry, "address", None)
+        for entry in entries
+        if getattr(entry, "family", None) == socket.AF_PACKET
+    ]
 
 
 QUESTIONS: Final[Mapping[str, Callable[[ModuleType], object]]] = {

@@ -48,15 +48,26 @@ def decode_record(line: str) -> Record:
         LineError: no JSON, or no record; says what is wrong.
     """
     fields = decode_object(line)
-    for kind in Kind:
-        if kind.value in fields:
-            question = Question(kind=kind, text=decode_path(fields[kind.value]))
-            return Record(
-                question=question,
-                answer=_decode_answer(kind, fields),
-                microseconds=_decode_duration(fields),
-            )
-    raise LineError("no question in it")
+    question = _decode_question(fields)
+    return Record(
+        question=question,
+        answer=_decode_answer(question.kind, fields),
+        microseconds=_decode_duration(fields),
+    )
+
+
+def encode_question(question: Question) -> str:
+    """A question alone as one line of JSON: the start of its record."""
+    return json.dumps({question.kind.value: question.text}, separators=(",", ":"))
+
+
+def decode_question(line: str) -> Question:
+    """The question on a line.
+
+    Raises:
+        LineError: no JSON, or no question.
+    """
+    return _decode_question(decode_object(line))
 
 
 def decode_object(line: str) -> Fields:
@@ -89,6 +100,13 @@ def decode_path(found: object) -> str:
     except UnicodeEncodeError:
         raise LineError("half a surrogate pair") from None
     return found
+
+
+def _decode_question(fields: Fields) -> Question:
+    for kind in Kind:
+        if kind.value in fields:
+            return Question(kind=kind, text=decode_path(fields[kind.value]))
+    raise LineError("no question in it")
 
 
 def _encode_answer(answer: Answer) -> dict[str, object]:

@@ -31,7 +31,7 @@ WIDE_BEFORE: Final = rb"(?:%b\x00){5}-" % LETTER
 WIDE_KEY_TEXT: Final = re.compile(
     rb"-(?<=%b)(?=\x00(?:%b\x00-\x00){3}%b)" % (WIDE_BEFORE, WIDE, WIDE)
 )
-MASK: Final = ord("*")
+MASK: Final = b"*"
 
 
 def is_licence_path(path: str) -> bool:
@@ -61,10 +61,17 @@ def mask_keys(body: bytes) -> bytes:
         return body
     masked = bytearray(body)
     for dash, width in found:
-        for group in range(4):
-            start = dash + (6 * group - 5) * width
-            masked[start : start + 5 * width : width] = bytes([MASK]) * 5
+        spans = [slice(start, start + 5 * width, width) for start in _groups(dash, width)]
+        # One letter repeated is no key but filler, and must be known as such.
+        if len(set(b"".join(body[span] for span in spans))) > 1:
+            for span in spans[:-1]:
+                masked[span] = MASK * 5
     return bytes(masked)
+
+
+def _groups(first_dash: int, width: int) -> list[int]:
+    """Where the five groups start, for characters of `width` bytes."""
+    return [first_dash + (6 * group - 5) * width for group in range(5)]
 
 
 def mask_text(text: str) -> str:
