@@ -11,7 +11,7 @@ JOBS ?= 2
 COVERAGE := .coverage.json
 
 .PHONY: demo test check static format lint house types layers dead coverage thresholds wheel-test \
-        long manual tidy clean
+        long manual schemas demo-units tidy clean
 .NOTPARALLEL:
 
 demo: $(VENV)/.runtime
@@ -70,8 +70,15 @@ wheel-test: $(VENV)/.dev
 long: $(VENV)/.dev
 	$(BIN)/pytest -n $(JOBS) --hypothesis-profile=long
 
+# What is written by tools and kept: tests say when it is out of date.
 manual: $(VENV)/.dev
 	$(BIN)/python tools/generate_manual.py
+
+schemas: $(VENV)/.dev
+	$(BIN)/python tools/generate_schemas.py
+
+demo-units: $(VENV)/.dev
+	$(BIN)/python tools/draw_demo_units.py
 
 tidy: $(VENV)/.dev
 	$(BIN)/ruff format
