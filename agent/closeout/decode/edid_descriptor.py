@@ -15,6 +15,8 @@ TEXT_AT: Final = 5
 LINE_END: Final = 0x0A
 RUN: Final = re.compile(rb"[\x20-\x7e]+")
 SHORTEST_FURTHER: Final = 4
+SLOWEST_CLOCK_HZ: Final = 10_000_000
+"""No display runs slower; edid-decode draws the same line (common practice)."""
 MEANINGS: Final = {
     0xFB: "more white points",
     0xFA: "more standard timings",
@@ -57,7 +59,7 @@ class OtherDescriptor:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BrokenTiming:
-    """A clock without a picture: a timing that cannot be shown, often a descriptor that slipped."""
+    """No timing that a display could show, often a text whose descriptor slipped."""
 
     clock_hz: int
 
@@ -71,8 +73,7 @@ def decode_descriptor(raw: bytes, revision: int) -> Descriptor:
     """What 18 bytes hold: a timing where they start with a clock, else what the tag says."""
     if raw[0] or raw[1]:
         timing = decode_detailed_timing(raw)
-        drawn = timing.horizontal.active and timing.vertical.active
-        return timing if drawn else BrokenTiming(clock_hz=timing.clock_hz)
+        return timing if _is_shown(timing) else BrokenTiming(clock_hz=timing.clock_hz)
     tag = raw[3]
     if tag in {SERIAL, TEXT, NAME}:
         return _decode_text(tag, raw[TEXT_AT:])
@@ -81,6 +82,11 @@ def decode_descriptor(raw: bytes, revision: int) -> Descriptor:
     if not any(raw):
         return OtherDescriptor(tag=tag, meaning="empty")
     return OtherDescriptor(tag=tag, meaning=MEANINGS.get(tag) or _reserved_or_maker(tag))
+
+
+def _is_shown(timing: DetailedTiming) -> bool:
+    has_picture = timing.horizontal.active > 0 and timing.vertical.active > 0
+    return has_picture and timing.clock_hz >= SLOWEST_CLOCK_HZ
 
 
 def _reserved_or_maker(tag: int) -> str:
