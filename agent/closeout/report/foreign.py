@@ -6,10 +6,11 @@ text goes to (autoescape on a page, no markup on a console).
 """
 
 import unicodedata
+from collections.abc import Iterator
 from typing import Final
 
 LONGEST: Final = 2_000
-"""Characters shown of one text; far above the longest serial, far below a flooded page."""
+"""Columns shown of one text; far above the longest serial, far below a flooded page."""
 
 MOST_MARKS: Final = 2
 """Combining marks left on one letter; more of them paint over the lines above and below."""
@@ -29,14 +30,20 @@ def make_safe(text: str, longest: int = LONGEST) -> str:
     r"""The text on one line with all that is hidden or acts written as `\x1b` or `\u202e`.
 
     Escaped are control, format and private characters, surrogates, unassigned ones, every space
-    but the common one, invisible letters, and combining marks beyond two on a letter. Of a text
-    longer than `longest` characters the end is replaced by a count. A backslash stays as it is.
+    but the common one, invisible letters, and combining marks beyond two on a letter. What takes
+    more than `longest` columns is cut, and how much of the text is shown stands behind. A
+    backslash stays as it is.
     """
-    shown = text[:longest]
-    safe = shown if shown.isascii() and shown.isprintable() else _escape_hidden(shown)
-    if len(text) > longest:
-        return f"{safe} [only {longest} of {len(text)} characters shown]"
-    return safe
+    if len(text) <= longest and text.isascii() and text.isprintable():
+        return text
+    shown: list[str] = []
+    columns = 0
+    for piece in _escape_hidden(text):
+        columns += _columns(piece)
+        if columns > longest:
+            return f"{''.join(shown)} [only {len(shown)} of {len(text)} characters shown]"
+        shown.append(piece)
+    return "".join(shown)
 
 
 def is_shown(character: str) -> bool:
@@ -74,12 +81,18 @@ def can_encode(text: str, encoding: str) -> bool:
     return True
 
 
-def _escape_hidden(text: str) -> str:
-    pieces: list[str] = []
+def _escape_hidden(text: str) -> Iterator[str]:
+    """Each character, or its escape."""
     marks = MOST_MARKS
     for character in text:
         is_mark = unicodedata.category(character) in {"Mn", "Me"}
         marks = marks + 1 if is_mark else 0
         kept = is_shown(character) and marks <= MOST_MARKS
-        pieces.append(character if kept else spell_out(character))
-    return "".join(pieces)
+        yield character if kept else spell_out(character)
+
+
+def _columns(piece: str) -> int:
+    """What a character or an escape takes on a terminal; wide letters take two columns."""
+    if piece.isascii():
+        return len(piece)
+    return 2 if unicodedata.east_asian_width(piece) in {"W", "F"} else 1

@@ -11,6 +11,7 @@ import re
 import secrets
 import shutil
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
@@ -106,6 +107,35 @@ def write_new(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
         shutil.rmtree(hidden, ignore_errors=True)
         raise _store_error(folder, failure) from failure
     return tuple(folder / name for name in files)
+
+
+def write_file(file: Path, content: bytes) -> None:
+    """One file, whole and flushed, where there was none before.
+
+    Raises StoreError, and leaves nothing behind, when it exists or cannot be written.
+    """
+    hidden = file.with_name(f".{file.name[:LONGEST_PIECE]}.{secrets.token_hex(4)}.part")
+    try:
+        _write_flushed(hidden, content)
+        _give_name(hidden, file)
+        _flush_folder(file.parent)
+    except OSError as failure:
+        raise _store_error(file, failure) from failure
+    finally:
+        with suppress(OSError):
+            hidden.unlink(missing_ok=True)
+
+
+def _give_name(hidden: Path, file: Path) -> None:
+    """Link, which never overwrites; rename where a stick's file system has no links."""
+    try:
+        os.link(hidden, file)
+    except OSError as failure:
+        if failure.errno not in {errno.EPERM, errno.EOPNOTSUPP, errno.ENOSYS}:
+            raise
+        if os.path.lexists(file):
+            raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST)) from failure
+        hidden.rename(file)
 
 
 def _write_flushed(path: Path, content: bytes) -> None:

@@ -1,0 +1,98 @@
+"""What every form of a report tells in the same words: verdict, titles, symbols and counts."""
+
+from collections.abc import Iterable, Mapping
+from typing import Final, assert_never
+
+from closeout.model.expectation import Weight
+from closeout.model.finding import Finding, Outcome
+from closeout.model.report import Report
+from closeout.model.verdict import Verdict
+
+KIND_TITLES: Final[Mapping[str, str]] = {
+    "system": "Unit",
+    "board": "System board",
+    "chassis": "Chassis",
+    "bios": "System firmware",
+    "oem_strings": "Maker's strings",
+    "identity_views": "Two views of the identity",
+    "firmware": "Firmware state",
+    "licence": "Licence table",
+    "main_memory": "Memory",
+    "memory_module": "Memory modules",
+    "drive": "Drives",
+    "display": "Displays",
+    "backlight": "Backlight",
+    "battery": "Battery packs",
+    "adapter": "Adapters",
+    "wifi": "Wi-Fi",
+    "bluetooth": "Bluetooth",
+    "pci_device": "PCI devices",
+    "usb_device": "USB devices",
+}
+
+VERDICT_SYMBOLS: Final[Mapping[Verdict, str]] = {
+    Verdict.RELEASE: "✓",
+    Verdict.HOLD: "✗",
+    Verdict.UNDECIDED: "?",
+}
+OUTCOME_SYMBOLS: Final[Mapping[Outcome, str]] = {
+    Outcome.PASS: "✓",
+    Outcome.FAIL: "✗",
+    Outcome.REVIEW: "?",
+    Outcome.UNREAD: "⊘",
+    Outcome.UNCOVERED: "○",
+}
+
+
+def headline(report: Report) -> str:
+    """The verdict as a heading; a concession is part of it."""
+    conceded = any(finding.concession for finding in report.findings)
+    if report.verdict is Verdict.RELEASE and conceded:
+        return "Release with concession"
+    return report.verdict.value.capitalize()
+
+
+def meaning_of(verdict: Verdict) -> str:
+    """What the verdict says about the unit, in a sentence."""
+    match verdict:
+        case Verdict.RELEASE:
+            return "Every demand that must be met is met, answered or conceded."
+        case Verdict.HOLD:
+            return "The unit must not go back yet: a demand that must be met is not."
+        case Verdict.UNDECIDED:
+            return "Not proven either way: something that must be known is not known yet."
+        case _:
+            assert_never(verdict)
+
+
+def title_of(report: Report, rule: str) -> str:
+    """The catalogue's title of a rule; the rule itself where the report has no words for it."""
+    entry = report.words.get(rule)
+    return entry.title if entry else rule
+
+
+def kind_title(kind: str) -> str:
+    """What people call a kind of device."""
+    return KIND_TITLES.get(kind, kind)
+
+
+def findings_to_see(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Those that are not a pass, musts first, each weight in the order of the report."""
+    weights = list(Weight)
+    unproven = [finding for finding in findings if finding.outcome is not Outcome.PASS]
+    return tuple(sorted(unproven, key=lambda finding: weights.index(finding.weight)))
+
+
+def count_findings(findings: Iterable[Finding]) -> dict[Weight, dict[Outcome, int]]:
+    """How many findings there are of each weight and outcome, zeros included."""
+    counts = {weight: dict.fromkeys(Outcome, 0) for weight in Weight}
+    for finding in findings:
+        counts[finding.weight][finding.outcome] += 1
+    return counts
+
+
+def cautions(report: Report) -> tuple[tuple[str, str], ...]:
+    """Title and caution of every rule of a finding that is not a pass and can hurt."""
+    rules = dict.fromkeys(finding.rule for finding in findings_to_see(report.findings))
+    entries = [report.words[rule] for rule in rules if rule in report.words]
+    return tuple((entry.title, entry.caution) for entry in entries if entry.caution)
