@@ -130,7 +130,7 @@ def load_sources(top: Path) -> Iterator[Source]:
     found = [path for folder in folders for path in (top / folder).rglob("*")]
     for path in sorted([*found, *top.glob("*")]):
         if path.is_file() and path.suffix in TEXT_ENDINGS and "__pycache__" not in path.parts:
-            text = path.read_text("utf-8")
+            text = path.read_text("utf-8", "replace")  # some examples are broken on purpose
             yield Source(path=path.relative_to(top), text=text, top=top)
 
 

@@ -134,6 +134,11 @@ def test_sources_are_the_text_files_of_the_project(tmp_path: Path) -> None:
     assert [str(source.path) for source in load_sources(tmp_path)] == ["Makefile", "agent/a.py"]
 
 
+def test_a_source_that_is_no_text_is_looked_at_all_the_same(tmp_path: Path) -> None:
+    (tmp_path / "README.md").write_bytes(b"\xff\n a Dell\n")
+    assert run(tmp_path) == 1
+
+
 def test_run_counts_and_tells_by_its_exit_code(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
