@@ -19,7 +19,7 @@ SHOWN: Final = ("profiles", "reports", "docs", "README.md", "agent/closeout/demo
 HOME_FOLDERS: Final = re.compile(r"/(home|root|Users)/\w")
 STANDARD_FOLDERS: Final = frozenset({Path("/"), Path("/tmp"), Path("/srv"), Path("/opt")})  # noqa: S108 - compared, never created
 TEXT_ENDINGS: Final = frozenset(
-    {".py", ".toml", ".md", ".json", ".html", ".css", ".jinja", ".svg", ".txt", ".j2", ""}
+    {"", ".css", ".html", ".jinja", ".json", ".md", ".py", ".svg", ".toml", ".txt"}
 )
 KERNEL_PATH: Final = re.compile(r"\b(sys|proc|run)/\w")
 
@@ -128,7 +128,8 @@ def load_sources(top: Path) -> Iterator[Source]:
     """The project's own text files in order of their paths."""
     folders = (*CODE_FOLDERS, "profiles", "reports", "docs", ".ci")
     found = [path for folder in folders for path in (top / folder).rglob("*")]
-    for path in sorted([*found, *top.glob("*")]):
+    at_top = [*top.glob("*.md"), *top.glob("*.toml"), top / "Makefile"]
+    for path in sorted([*found, *at_top]):
         if path.is_file() and path.suffix in TEXT_ENDINGS and "__pycache__" not in path.parts:
             text = path.read_text("utf-8", "replace")  # some examples are broken on purpose
             yield Source(path=path.relative_to(top), text=text, top=top)
