@@ -8,7 +8,7 @@ PIP := $(shell $(PYTHON) -m pip --version >/dev/null 2>&1 && echo $(PYTHON) -m p
 # The environment is made without pip, since ensurepip may be missing; the pip outside serves it.
 INSTALL = $(PIP) --python $(BIN)/python install --quiet --disable-pip-version-check --no-input
 JOBS ?= 2
-COVERAGE := .coverage.json
+COVERAGE := coverage.json
 
 .PHONY: demo test check static format lint house types layers dead coverage thresholds wheel-test \
         long manual schemas demo-units tidy clean
@@ -85,4 +85,4 @@ tidy: $(VENV)/.dev
 	$(BIN)/ruff check --fix
 
 clean:
-	rm -rf $(VENV) .coverage .coverage.* .mypy_cache .ruff_cache .pytest_cache .hypothesis
+	rm -rf $(VENV) .coverage .coverage.* coverage.json .mypy_cache .ruff_cache .pytest_cache .hypothesis
