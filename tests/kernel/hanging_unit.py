@@ -7,7 +7,8 @@ import signal
 import sys
 import time
 
-from closeout.kernel.crew import CrewTerms, gather
+from closeout.kernel.crew import gather
+from closeout.kernel.crew_terms import CrewTerms
 from closeout.kernel.failure import ReadError
 from closeout.kernel.record import Journal
 from closeout.kernel.recorded import RecordedTree

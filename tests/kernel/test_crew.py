@@ -11,8 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from closeout.kernel import crew
-from closeout.kernel.crew import CrewTerms, gather, kill_now
+from closeout.kernel import crew, crew_child
+from closeout.kernel.crew import gather
+from closeout.kernel.crew_terms import CrewTerms, kill_now
 from closeout.kernel.failure import ReadError, Reason
 from closeout.kernel.record import Journal, Kind, Question, put
 from closeout.kernel.recorded import RecordedTree
@@ -381,3 +382,15 @@ def test_beside_a_thread_no_child_is_started(pretend: Callable[..., None]) -> No
     pretend(crew, "threading", active_count=lambda: 2)
     with pytest.raises(RuntimeError, match="before any thread"):
         gather([], DrawnTree(), {}, terms())
+
+
+def test_where_no_process_can_be_had_the_tasks_are_given_up(pretend: Callable[..., None]) -> None:
+    def refuse() -> int:
+        raise BlockingIOError(errno.EAGAIN, "no more processes")
+
+    pretend(crew_child, "os", fork=refuse)
+    journal: Journal = {}
+    assert gather([read_task("one", "a")], DrawnTree(files=files("a")), journal, terms()) == (
+        "one",
+    )
+    assert code_of(journal, "a") == "DIED"

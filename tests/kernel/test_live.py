@@ -1,6 +1,7 @@
 """The running machine, asked by system calls; whatever machine it is."""
 
 import errno
+import json
 import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -112,6 +113,11 @@ def test_names_come_from_the_ids_file(tmp_path: Path) -> None:
     ids.parent.mkdir(parents=True)
     ids.write_bytes(b"1af5  Norwel Systems\n")
     assert LiveTree(str(tmp_path)).ask("names pci 1af5:0001") == b'{"vendor": "Norwel Systems"}'
+
+
+@pytest.mark.live
+def test_the_library_is_asked_for_its_opinion() -> None:
+    assert json.loads(LiveTree().ask("psutil virtual_memory"))["total"] > 0
 
 
 def test_an_unknown_question_is_not_offered(tmp_path: Path) -> None:

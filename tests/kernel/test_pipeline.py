@@ -32,10 +32,13 @@ def left_in(output: str) -> list[int]:
 
 
 @pytest.mark.live
-def test_a_pipeline_ends_on_time_and_leaves_a_process_that_holds_nothing(left: list[int]) -> None:
+@pytest.mark.parametrize("command", ['"$0" "$1" 0.3 | cat', '"$0" "$1" 0.3 <&- | cat'])
+def test_a_pipeline_ends_on_time_and_leaves_a_process_that_holds_nothing(
+    command: str, left: list[int]
+) -> None:
     start = time.monotonic()
     done = subprocess.run(
-        ["sh", "-c", '"$0" "$1" 0.3 | cat', sys.executable, str(PROGRAM)],
+        ["sh", "-c", command, sys.executable, str(PROGRAM)],
         capture_output=True,
         text=True,
         timeout=SOON,

@@ -19,7 +19,8 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Final, TypeAlias
 
-from closeout.kernel.crew import CrewTerms, gather
+from closeout.kernel.crew import gather
+from closeout.kernel.crew_terms import CrewTerms
 from closeout.kernel.deadlines import RUN_SECONDS
 from closeout.kernel.evidence import Evidence, Header, seal_journal
 from closeout.kernel.failure import ReadError

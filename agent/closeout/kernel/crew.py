@@ -14,23 +14,22 @@ replays evidence: a live run and its replay cannot differ.
 import errno
 import os
 import selectors
-import signal
 import threading
 from collections import deque
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import Final
 
 from closeout.kernel.crew_child import ANSWERED, ASKED, Wire, start_child
-from closeout.kernel.deadlines import budget_seconds
+from closeout.kernel.crew_terms import CrewTerms
 from closeout.kernel.failure import Reason
 from closeout.kernel.privacy import forbid_core_dumps
-from closeout.kernel.record import Clock, Failure, Journal, Question, Record
+from closeout.kernel.record import Failure, Journal, Question, Record
 from closeout.kernel.record_line import LineError, decode_question, decode_record
 from closeout.kernel.recorder import Recorder
 from closeout.kernel.replies import Replies
-from closeout.kernel.task import Progress, Task, no_progress, run_task
+from closeout.kernel.task import Task, run_task
 from closeout.kernel.tree import KernelTree
 
 NO_ANSWER_IN_TIME: Final = Failure(number=errno.ETIMEDOUT, reason=Reason.DEADLINE)
@@ -40,30 +39,6 @@ NANOSECONDS: Final = 1_000_000_000
 """In a second."""
 MICROSECOND: Final = 1_000
 """In nanoseconds."""
-
-
-def kill_now(pid: int) -> None:
-    """Send the signal that cannot be caught; whether it has any effect is not waited for."""
-    with suppress(ProcessLookupError):
-        os.kill(pid, signal.SIGKILL)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CrewTerms:
-    """How the children are led.
-
-    `clock` is monotonic; `until` is the moment on it, in nanoseconds, when all readings end;
-    `children` work at a time; a task is given up when it cost `strikes` children.
-    """
-
-    clock: Clock
-    until: int
-    secret: bytes | None = None
-    children: int = 8
-    strikes: int = 3
-    budget: Callable[[Question], float] = budget_seconds
-    kill: Callable[[int], None] = kill_now
-    progress: Progress = no_progress
 
 
 @dataclass(slots=True, kw_only=True)
@@ -143,7 +118,12 @@ class _Crew:
         self._reap()
 
     def _start(self, task: Task, strikes: int) -> None:
-        pid, pipe = start_child(lambda wire: self._put_questions(task, wire))
+        try:
+            pid, pipe = start_child(lambda wire: self._put_questions(task, wire))
+        except OSError as refusal:
+            number = refusal.errno or CHILD_DIED.number
+            self._retry(task, strikes, Failure(number=number, reason=Reason.DIED))
+            return
         self._working[pipe] = _Child(task=task, strikes=strikes, pid=pid, pipe=pipe)
         self._selector.register(pipe, selectors.EVENT_READ)
 
@@ -204,7 +184,7 @@ class _Crew:
         """
         self._let_go(child)
         if child.misled:
-            self._retry(child, NO_ANSWER_IN_TIME)
+            self._retry(child.task, child.strikes, NO_ANSWER_IN_TIME)
         else:
             self._tell_done(child.task)
 
@@ -231,7 +211,7 @@ class _Crew:
 
     def _lose(self, child: _Child, failure: Failure) -> None:
         self._write_down(child, failure)
-        self._retry(child, failure)
+        self._retry(child.task, child.strikes, failure)
 
     def _write_down(self, child: _Child, failure: Failure) -> None:
         if child.pending:
@@ -239,12 +219,11 @@ class _Crew:
             record = Record(question=child.pending, answer=failure, microseconds=max(0, waited))
             self._journal.setdefault(child.pending, record)
 
-    def _retry(self, child: _Child, failure: Failure) -> None:
-        strikes = child.strikes + 1
-        if strikes < self._terms.strikes:
-            self._waiting.appendleft((child.task, strikes))
+    def _retry(self, task: Task, strikes: int, failure: Failure) -> None:
+        if strikes + 1 < self._terms.strikes:
+            self._waiting.appendleft((task, strikes + 1))
         else:
-            self._give_up(child.task, failure)
+            self._give_up(task, failure)
 
     def _give_up(self, task: Task, failure: Failure) -> None:
         self.given_up.append((task, failure))

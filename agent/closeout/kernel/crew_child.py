@@ -54,6 +54,9 @@ def start_child(work: Callable[[Wire], None]) -> tuple[int, int]:
     its end of the pipe: when it is left behind, stuck in the kernel, it holds nothing that
     anybody waits for. It leaves by `os._exit`, so nothing of the parent's runs or is written
     twice.
+
+    Raises:
+        OSError: no more processes or descriptors.
     """
     reading, writing = os.pipe()
     # An interrupt that reached the new child before it is one would run the parent's code there.
@@ -62,9 +65,12 @@ def start_child(work: Callable[[Wire], None]) -> tuple[int, int]:
         pid = os.fork()
         if pid == 0:
             _be_child(work, writing)
+    except OSError:
+        os.close(reading)
+        raise
     finally:
+        os.close(writing)
         signal.pthread_sigmask(signal.SIG_SETMASK, mask)
-    os.close(writing)
     os.set_blocking(reading, False)
     return pid, reading
 
@@ -88,10 +94,10 @@ def _be_child(work: Callable[[Wire], None], writing: int) -> NoReturn:
 def _let_go(writing: int) -> None:
     os.setsid()
     os.chdir("/")
+    # The pipe first: where the parent was started without streams, it has one of their numbers.
+    os.dup2(writing, PIPE)
     null = os.open(os.devnull, os.O_RDWR)
     for stream in STANDARD_STREAMS:
         os.dup2(null, stream)
-    if writing != PIPE:
-        os.dup2(writing, PIPE)
     limit = os.sysconf("SC_OPEN_MAX")
     os.closerange(PIPE + 1, limit if 0 < limit < MOST_DESCRIPTORS else MOST_DESCRIPTORS)

@@ -24,7 +24,7 @@ Progress: TypeAlias = Callable[[int, int, str], None]
 """Told after each task: how many are done, out of how many, and the name of the task."""
 
 
-def no_progress(done: int, total: int, name: str) -> None:
+def no_progress(_done: int, _total: int, _name: str) -> None:
     """Tells nobody."""
 
 

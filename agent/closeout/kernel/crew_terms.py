@@ -1,0 +1,35 @@
+"""How the children of the live source are led."""
+
+import os
+import signal
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import dataclass
+
+from closeout.kernel.deadlines import budget_seconds
+from closeout.kernel.record import Clock, Question
+from closeout.kernel.task import Progress, no_progress
+
+
+def kill_now(pid: int) -> None:
+    """Send the signal that cannot be caught; whether it has any effect is not waited for."""
+    with suppress(ProcessLookupError):
+        os.kill(pid, signal.SIGKILL)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CrewTerms:
+    """How long, how many, and what else a crew goes by.
+
+    `clock` is monotonic; `until` is the moment on it, in nanoseconds, when all readings end;
+    `children` work at a time; a task is given up when it cost `strikes` children.
+    """
+
+    clock: Clock
+    until: int
+    secret: bytes | None = None
+    children: int = 8
+    strikes: int = 3
+    budget: Callable[[Question], float] = budget_seconds
+    kill: Callable[[int], None] = kill_now
+    progress: Progress = no_progress
