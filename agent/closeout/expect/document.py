@@ -11,16 +11,18 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final, TypeGuard
 
-from closeout.expect.mistake import KeyPath, Mistake, Mistakes, quote, whole_file
+from closeout.expect.mistake import KeyPath, Mistake, Mistakes, quote, show_path, whole_file
 from closeout.expect.places import Places, locate_json, locate_toml
 
 LARGEST_FILE: Final = 1 << 20
 DEEPEST: Final = 8
 LONGEST_MESSAGE: Final = 200
 MOST_DOTS: Final = 60
-"""On one line of TOML. Each dot of a dotted key opens a table, and the standard parser's work
-grows with the square of their number; no key has more than one, and prose stays below."""
+"""On one line of TOML, and on one line outside text and comments no more than `DEEPEST`. Each dot
+of a dotted key opens a table, and the standard parser's work grows with the square of their
+number."""
 
+TEXT_OR_COMMENT: Final = re.compile(r'"(?:\\.|[^"\\])*"|\'[^\']*\'|#.*')
 TOML_PLACE: Final = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
@@ -80,14 +82,24 @@ def _decode_text(name: str, raw: bytes) -> str | Mistakes:
 
 
 def _read_toml(name: str, text: str) -> Document | Mistakes:
-    for number, line in enumerate(text.split("\n"), start=1):
-        if line.count(".") > MOST_DOTS:
-            return _one(name, number, f"more than {MOST_DOTS} dots on one line")
+    if dotted := _line_with_many_dots(text):
+        return _one(name, dotted, "too many dots on one line")
     try:
         tree = tomllib.loads(text)
     except ValueError as failure:
         return _toml_syntax(name, text, str(failure))
     return _checked(name, tree) or Document(name=name, tree=tree, places=locate_toml(text))
+
+
+def _line_with_many_dots(text: str) -> int:
+    """The first line that could cost the parser too much, from 1; 0 where there is none."""
+    for number, line in enumerate(text.split("\n"), start=1):
+        dots = line.count(".")
+        if dots > MOST_DOTS or (
+            dots > DEEPEST and TEXT_OR_COMMENT.sub("", line).count(".") > DEEPEST
+        ):
+            return number
+    return 0
 
 
 def _toml_syntax(name: str, text: str, message: str) -> Mistakes:
@@ -122,7 +134,7 @@ def _repeated(document: Document) -> Mistakes | None:
             file=document.name,
             line=line,
             column=0,
-            key=quote(path[-1]),
+            key=show_path(path),
             wrong=f"given a second time; the first is on line {document.places.line(path)}",
         )
         for path, line in document.places.repeated

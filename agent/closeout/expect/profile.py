@@ -7,8 +7,8 @@ from typing import Final
 
 from closeout.expect.contradiction import find_clashes, why_never
 from closeout.expect.demand import read_demand, read_line
-from closeout.expect.document import Document, read_document
-from closeout.expect.mistake import KeyPath, Mistakes, quote
+from closeout.expect.document import Document, is_table, read_document
+from closeout.expect.mistake import KeyPath, Mistakes
 from closeout.expect.proofreader import Proofreader
 from closeout.expect.sequence import in_order
 from closeout.expect.vocabulary import ID_PATTERN, ID_RULE, MOST_DEMANDS, PROFILE_FORMAT
@@ -98,7 +98,8 @@ def _read_match(proof: Proofreader, value: object) -> Match:
     path = ("matches",)
     table = proof.table(path, value)
     proof.known_keys(path, table, MATCH_KEYS)
-    proof.required(path, table, *MATCH_KEYS)
+    if is_table(value):
+        proof.required(path, table, *MATCH_KEYS)
     return Match(
         manufacturer=read_line(proof, path, table, "manufacturer"),
         product=read_line(proof, path, table, "product"),
@@ -130,4 +131,4 @@ def note_clashes(
             proof.note((*place, "where"), why)
     for first, second, why in find_clashes(expectations):
         where = f"the demand on line {proof.line(places[first])}"
-        proof.note(places[second], f"{quote(expectations[second].rule)} {why} {where}")
+        proof.note(places[second], f"{expectations[second].rule} {why} {where}")

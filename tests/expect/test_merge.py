@@ -1,0 +1,190 @@
+"""Profile and order together: every demand once, nothing lost."""
+
+import random
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from closeout.expect.merge import covers, expectations_of, implies, without_implied
+from closeout.expect.profile import Profile, parse_profile
+from closeout.expect.work_order import WorkOrder, parse_work_order
+from closeout.model.expectation import (
+    Demand,
+    Empty,
+    Equals,
+    Expectation,
+    Filled,
+    MatchesOrder,
+    NewerOrEqual,
+    OneOf,
+    Pattern,
+    Present,
+    Weight,
+    Within,
+)
+from strategies.profiles import as_toml, profiles, work_orders
+
+PROFILE = """profile = 1
+id = "a/b"
+revision = "1"
+title = "A B"
+[[demand]]
+class = "system"
+attribute = "serial"
+filled = true
+weight = "must"
+[[demand]]
+class = "system"
+attribute = "sku"
+matches_order = true
+weight = "should"
+[[demand]]
+class = "system"
+attribute = "uuid"
+matches_order = true
+weight = "must"
+[[demand]]
+class = "battery"
+present = true
+weight = "must"
+part = "pack"
+connection = "plug J4"
+[[demand]]
+class = "drive"
+present = true
+weight = "must"
+[[demand]]
+class = "drive"
+attribute = "model"
+filled = true
+weight = "note"
+"""
+ORDER = """work_order = 1
+order = "RX-1"
+[unit]
+serial = "S"
+sku = "K"
+[[fitted]]
+class = "battery"
+[[not_present]]
+class = "drive"
+reason = "kept"
+"""
+
+
+def profile(text: str = PROFILE) -> Profile:
+    outcome = parse_profile("p", text.encode())
+    assert isinstance(outcome, Profile), outcome.show()
+    return outcome
+
+
+def order(text: str = ORDER) -> WorkOrder:
+    outcome = parse_work_order("o", text.encode())
+    assert isinstance(outcome, WorkOrder), outcome.show()
+    return outcome
+
+
+def test_without_an_order_the_profile_stands() -> None:
+    assert expectations_of(profile(), None) == profile().expectations
+
+
+def test_order_and_profile_become_one_list() -> None:
+    found = [
+        (one.rule, one.demand, one.weight.value) for one in expectations_of(profile(), order())
+    ]
+    assert found == [
+        ("system.serial", Equals(value="S"), "must"),
+        ("system.uuid", MatchesOrder(value=None), "must"),
+        ("system.sku", Equals(value="K"), "must"),
+        ("drive.presence", Present(at_least=0, at_most=0), "note"),
+        ("battery.presence", Present(at_least=1, at_most=None), "must"),
+        ("battery.health_percent", Within(low=95, high=None), "must"),
+    ]
+
+
+def test_demand_that_stays_learns_part_and_connection_of_the_one_that_goes() -> None:
+    (battery,) = [
+        one for one in expectations_of(profile(), order()) if one.rule == "battery.presence"
+    ]
+    assert battery.origin == "work order RX-1"
+    assert (battery.part, battery.connection) == ("pack", "plug J4")
+
+
+def test_what_is_not_there_is_looked_for_and_only_noted() -> None:
+    (drive,) = [one for one in expectations_of(profile(), order()) if one.kind == "drive"]
+    assert drive.review_only
+    assert "kept" in drive.origin
+
+
+IMPLIED: list[tuple[Demand, Demand, bool]] = [
+    (Equals(value="A"), Filled(), True),
+    (Filled(), Equals(value="A"), False),
+    (Equals(value="A"), OneOf(values=("A", "B")), True),
+    (OneOf(values=("A", "B")), Equals(value="A"), False),
+    (OneOf(values=("A",)), OneOf(values=("A", "B")), True),
+    (Equals(value="AB"), Pattern(pattern="A."), True),
+    (Equals(value="B"), Pattern(pattern="A."), False),
+    (Equals(value="A"), MatchesOrder(value="A"), True),
+    (Equals(value="A"), MatchesOrder(value=None), False),
+    (MatchesOrder(value=None), Filled(), False),
+    (MatchesOrder(value="A"), Filled(), True),
+    (Within(low=5, high=6), Within(low=4, high=None), True),
+    (Within(low=3, high=6), Within(low=4, high=None), False),
+    (Within(low=5, high=None), Within(low=5, high=9), False),
+    (Equals(value=5), Within(low=4, high=None), True),
+    (Equals(value=3), Within(low=4, high=None), False),
+    (Present(at_least=2, at_most=None), Present(at_least=1, at_most=None), True),
+    (Present(at_least=1, at_most=None), Present(at_least=1, at_most=2), False),
+    (Present(at_least=0, at_most=0), Present(at_least=0, at_most=1), True),
+    (Empty(), Filled(), False),
+    (NewerOrEqual(version="2"), Filled(), True),
+    (NewerOrEqual(version="2"), NewerOrEqual(version="1"), False),
+]
+
+
+@pytest.mark.parametrize(("strong", "weak", "follows"), IMPLIED)
+def test_what_follows_from_what(*, strong: Demand, weak: Demand, follows: bool) -> None:
+    assert implies(strong, weak) is follows
+
+
+def serial(demand: Demand, weight: Weight = Weight.MUST, *, review: bool = False) -> Expectation:
+    return Expectation(
+        kind="system",
+        attribute="serial",
+        demand=demand,
+        weight=weight,
+        where=(),
+        review_only=review,
+        external_counts=False,
+        origin="",
+    )
+
+
+def test_weaker_demand_never_stands_for_a_stronger_one() -> None:
+    filled = serial(Filled())
+    assert covers(serial(Equals(value="A")), filled)
+    assert not covers(serial(Equals(value="A"), Weight.SHOULD), filled)
+    assert not covers(serial(Equals(value="A"), review=True), filled)
+    assert not covers(replace(serial(Equals(value="A")), external_counts=True), filled)
+
+
+@given(profiles(), work_orders(), st.randoms(use_true_random=False))
+def test_nothing_is_lost_and_nothing_is_said_twice(
+    profile_tree: dict[str, Any], order_tree: dict[str, Any], chance: random.Random
+) -> None:
+    a_profile = profile(as_toml(profile_tree).decode())
+    an_order = order(as_toml(order_tree).decode())
+    merged = expectations_of(a_profile, an_order)
+    missing = {gap.kind for gap in an_order.not_present}
+    for demand in (*an_order.expectations, *a_profile.expectations):
+        if demand.kind in missing or isinstance(demand.demand, MatchesOrder):
+            continue
+        assert any(covers(kept, demand) for kept in merged)
+    for one in merged:
+        assert not any(covers(other, one) for other in merged if other is not one)
+    shuffled = list(merged)
+    chance.shuffle(shuffled)
+    assert set(without_implied(shuffled)) == set(merged)

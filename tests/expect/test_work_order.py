@@ -1,0 +1,201 @@
+"""Work orders: what the label, the firmware and the fitted parts demand."""
+
+import json
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from closeout.expect.mistake import Mistakes
+from closeout.expect.work_order import NotPresent, WorkOrder, parse_work_order
+from closeout.model.expectation import (
+    Condition,
+    Equals,
+    Expectation,
+    NewerOrEqual,
+    Present,
+    Weight,
+    Within,
+)
+from strategies.profiles import as_toml, spoilt, work_orders
+
+HEAD = 'work_order = 1\norder = "RX-1"\n'
+ONE = Present(at_least=1, at_most=None)
+
+
+def parse(text: str) -> WorkOrder:
+    outcome = parse_work_order("x.toml", (HEAD + text).encode())
+    assert isinstance(outcome, WorkOrder), outcome.show()
+    return outcome
+
+
+def mistakes(text: str, head: str = HEAD) -> list[str]:
+    outcome = parse_work_order("x.toml", (head + text).encode())
+    assert isinstance(outcome, Mistakes)
+    return outcome.show().split("\n")
+
+
+def demanded(order: WorkOrder) -> dict[str, list[object]]:
+    found: dict[str, list[object]] = {}
+    for expectation in order.expectations:
+        found.setdefault(expectation.rule, []).append(expectation.demand)
+    return found
+
+
+def test_label_and_firmware() -> None:
+    order = parse(
+        """profile = "a/b"
+repairs = ["system-board", "drive"]
+[unit]
+serial = "S"
+uuid = "00112233-4455-6677-8899-AABBCCDDEEFF"
+asset_tag = "T"
+[firmware]
+version_at_least = "1.2"
+secure_boot = true
+licence = "expected"
+"""
+    )
+    assert (order.order, order.profile) == ("RX-1", "a/b")
+    assert order.repairs == ("system-board", "drive")
+    assert demanded(order) == {
+        "system.serial": [Equals(value="S")],
+        "system.uuid": [Equals(value="00112233-4455-6677-8899-aabbccddeeff")],
+        "chassis.asset_tag": [Equals(value="T")],
+        "bios.version": [NewerOrEqual(version="1.2")],
+        "firmware.secure_boot": [Equals(value=True)],
+        "licence.presence": [ONE],
+        "licence.well_formed": [Equals(value=True)],
+        "licence.checksum_good": [Equals(value=True)],
+        "licence.key_format": [Equals(value="well-formed")],
+    }
+    assert {one.weight for one in order.expectations} == {Weight.MUST}
+    assert {one.origin for one in order.expectations} == {"work order RX-1"}
+    assert not any(one.review_only or one.external_counts for one in order.expectations)
+
+
+def test_no_licence_belongs_there() -> None:
+    assert demanded(parse('[firmware]\nlicence = "none"')) == {
+        "licence.presence": [Present(at_least=0, at_most=0)]
+    }
+
+
+def test_part_with_a_serial_number_is_picked_by_it() -> None:
+    order = parse('[[fitted]]\nclass = "drive"\nserial = "S"\nmodel = "M"\n')
+    where = (Condition(attribute="serial", value="S"),)
+    assert [(one.rule, one.demand, one.where) for one in order.expectations] == [
+        ("drive.presence", ONE, where),
+        ("drive.model", Equals(value="M"), where),
+    ]
+
+
+def test_part_with_a_place_is_picked_by_it_before_its_serial_number() -> None:
+    order = parse('[[fitted]]\nclass = "memory_module"\nlocator = "DIMM 1"\nserial = "S"\n')
+    where = (Condition(attribute="locator", value="DIMM 1"),)
+    assert [(one.rule, one.demand, one.where) for one in order.expectations] == [
+        ("memory_module.presence", ONE, where),
+        ("memory_module.serial", Equals(value="S"), where),
+    ]
+
+
+def test_parts_alike_without_place_or_serial_number_are_counted() -> None:
+    part = '[[fitted]]\nclass = "memory_module"\nsize_bytes = 8589934592\npart_number = "P"\n'
+    (expectation,) = parse(part + part).expectations
+    assert expectation.demand == Present(at_least=2, at_most=None)
+    assert expectation.where == (
+        Condition(attribute="size_bytes", value=8589934592),
+        Condition(attribute="part_number", value="P"),
+    )
+
+
+@pytest.mark.parametrize(("line", "low"), [("", 95), ("health_at_least = 90", 90)])
+def test_fitted_battery_must_be_as_good_as_new(line: str, low: int) -> None:
+    order = parse(f'[[fitted]]\nclass = "battery"\nserial = "S"\n{line}\n')
+    assert demanded(order) == {
+        "battery.presence": [ONE],
+        "battery.health_percent": [Within(low=low, high=None)],
+    }
+
+
+def test_fitted_adapter_counts_although_it_is_outside() -> None:
+    (adapter,) = parse('[[fitted]]\nclass = "adapter"\n').expectations
+    assert adapter.external_counts
+
+
+def test_what_is_not_present_is_kept_with_its_reason() -> None:
+    order = parse('[[not_present]]\nclass = "drive"\nreason = "kept"\n')
+    assert order.not_present == (NotPresent(kind="drive", reason="kept"),)
+    assert order.expectations == ()
+
+
+@pytest.mark.parametrize("name", ["RX-1", "2026.0417_B", "a", "A" * 64])
+def test_order_that_a_path_can_hold(name: str) -> None:
+    assert parse_work_order("x", f'work_order = 1\norder = "{name}"'.encode()).order == name  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(
+    "name", ["..", ".a", "a.", "a..b", "a/b", "a\\\\b", "-a", "A" * 65, "a b", "ä", "no-order", ""]
+)
+def test_order_that_no_path_should_hold(name: str) -> None:
+    (line,) = mistakes("", head=f'work_order = 1\norder = "{name}"\n')
+    assert line.startswith("x.toml:2: order: ")
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        ("repairs = ['panel', 'panel']", "x.toml:3: repairs[2]: panel is listed twice"),
+        ("repairs = ['screan']", "x.toml:3: repairs[1]: 'screan' is not known here; allowed"),
+        ("unit = 3", "x.toml:3: unit: a table is wanted, the number 3 is given"),
+        ("[unit]\nuuid = 'x'", "x.toml:4: unit.uuid: 'x' is no UUID"),
+        ("[firmware]\nsecure_boot = 'on'", "x.toml:4: firmware.secure_boot: true or false"),
+        ("[[fitted]]\nserial = 'x'", "x.toml:3: fitted[1].class: missing"),
+        ("[[fitted]]\nclass = 'board'", "x.toml:4: fitted[1].class: 'board' is not known here"),
+        (
+            "[[fitted]]\nclass = 'battery'\nhealth_percent = 99",
+            "x.toml:5: fitted[1].health_percent: no such key",
+        ),
+        (
+            "[[fitted]]\nclass = 'drive'\nhealth_at_least = 99",
+            "x.toml:5: fitted[1].health_at_least: no such key",
+        ),
+        (
+            "[[fitted]]\nclass = 'drive'\n[[not_present]]\nclass = 'drive'\nreason = 'x'",
+            "x.toml:6: not_present[1].class: drive is listed under fitted too",
+        ),
+        (
+            "[[not_present]]\nclass = 'usb_device'\nreason = 'x'",
+            "x.toml:4: not_present[1].class: 'usb_device' is not known here",
+        ),
+    ],
+)
+def test_mistake(text: str, line: str) -> None:
+    (found,) = mistakes(text)
+    assert found.startswith(line)
+
+
+@given(work_orders())
+def test_sound_order_is_read(tree: dict[str, Any]) -> None:
+    outcome = parse_work_order("x", as_toml(tree))
+    assert isinstance(outcome, WorkOrder), outcome.show()
+    assert len(outcome.unit) == len(tree["unit"])
+    assert {one.kind for one in outcome.not_present} == {
+        one["class"] for one in tree["not_present"]
+    }
+    rules = {one.rule for one in outcome.expectations}
+    assert {f"{part['class']}.presence" for part in tree["fitted"]} <= rules
+    assert all(isinstance(one, Expectation) for one in outcome.expectations)
+
+
+@given(spoilt(work_orders()))
+def test_spoilt_order_gives_an_order_or_mistakes(tree: dict[str, Any]) -> None:
+    outcome = parse_work_order("x", json.dumps(tree).encode())
+    if isinstance(outcome, Mistakes):
+        assert outcome.found
+        assert all(mistake.show().isprintable() for mistake in outcome.found)
+
+
+@given(st.binary())
+def test_any_bytes_give_an_order_or_mistakes(raw: bytes) -> None:
+    assert isinstance(parse_work_order("x", raw), WorkOrder | Mistakes)
