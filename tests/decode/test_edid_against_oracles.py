@@ -200,7 +200,8 @@ def compare_screen(edid: Edid, listed: ListedEdid) -> dict[str, Pair]:
             None if isinstance(size, NotGiven) else f"{size[0]} cm x {size[1]} cm",
             listed.value("Maximum image size"),
         ),
-        "gamma": (gamma_text(screen.gamma_hundredths), listed.value("Gamma")),
+        "aspect": (ratio_text(screen.aspect_hundredths), first_word(listed.value("Aspect ratio"))),
+        "gamma": (ratio_text(screen.gamma_hundredths), listed.value("Gamma")),
         "first is native": (
             screen.native_flag,
             "First detailed timing is the preferred" in listed.words
@@ -290,7 +291,11 @@ def given_or_none(found: object) -> object:
     return None if isinstance(found, NotGiven) else found
 
 
-def gamma_text(found: object) -> str | None:
+def first_word(text: str | None) -> str | None:
+    return text.split()[0] if text else None
+
+
+def ratio_text(found: object) -> str | None:
     return f"{found / 100:.2f}" if isinstance(found, int) else None
 
 
