@@ -3,6 +3,8 @@
 from collections.abc import Iterator
 from typing import Final
 
+from closeout.check import OUR_FAULT
+from closeout.kernel.failure import Reason
 from closeout.model.attribute import Attribute, attributes_of
 from closeout.model.expectation import DEMANDS_BY_SHAPE
 from closeout.model.inventory import KINDS
@@ -36,12 +38,20 @@ def _row(name: str, attribute: Attribute) -> list[str]:
     return [code(name), attribute.meaning, attribute.shape.value, attribute.unit, personal]
 
 
+OWN_ERRORS: Final = {
+    Reason.DIED.value: "the process that asked ended before it had the answer; read again",
+    "MALFORMED": "what was read makes no sense; the reading says what was expected",
+    "NOT_READ": "no reader of this kind ran; read again with this version",
+    OUR_FAULT: "a fault in closeout itself; report it with the evidence",
+}
+
+
 def render_readings() -> str:
     """The states of a reading, the errors of an unreadable one, and what demands there are."""
     states = [
         [code(name), (state.__doc__ or "").split("\n\n")[0]] for state, name in STATE_NAMES.items()
     ]
-    errors = [[code(error), advice] for error, advice in sorted(ADVICE.items())]
+    errors = [[code(error), advice] for error, advice in sorted((OWN_ERRORS | ADVICE).items())]
     demands = [
         [shape.value, ", ".join(code(demand.__name__) for demand in allowed)]
         for shape, allowed in DEMANDS_BY_SHAPE.items()

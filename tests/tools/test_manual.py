@@ -1,17 +1,20 @@
 """The manual's reference pages say what the code says, no more and no less."""
 
+import re
 from pathlib import Path
 
 import pytest
 
+import closeout
 from closeout.cli.main import COMMANDS
 from closeout.cli.trouble import ExitCode
+from closeout.kernel.failure import Reason
 from closeout.model.attribute import attributes_of
 from closeout.model.inventory import KINDS
 from generate_manual import FOLDER, PAGES, write_pages
 from manual_commands import MEANINGS, render_commands
 from manual_page import table
-from manual_readings import render_attributes
+from manual_readings import render_attributes, render_readings
 
 MADE_BY_HAND = {"index.md"}
 
@@ -45,6 +48,16 @@ def test_every_attribute_is_described() -> None:
         assert f"## `{kind}`\n" in text
         for name in attributes_of(record):
             assert f"| `{name}` |" in text
+
+
+def test_every_error_of_our_own_is_described() -> None:
+    text = render_readings()
+    sources = (path.read_text("utf-8") for path in Path(closeout.__file__).parent.rglob("*.py"))
+    words = {word for source in sources for word in re.findall(r'error="([A-Z_]+)"', source)}
+    reasons = {reason.value for reason in Reason if reason is not Reason.KERNEL}
+    assert len(words) >= 2
+    for word in words | reasons:
+        assert f"| `{word}` |" in text
 
 
 def test_a_bar_in_a_cell_parts_no_columns() -> None:
