@@ -13,13 +13,12 @@ from uuid import UUID
 TOP: Final = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(TOP / "tests"))
 
-from strategies.edid import EdidPlan, TimingPlan, build_edid  # noqa: E402
-
 from closeout.check import ROUNDS  # noqa: E402 - the drawings are found first
 from closeout.kernel.capture import Conditions, record_tree  # noqa: E402
 from closeout.kernel.evidence import Evidence  # noqa: E402
 from closeout.kernel.evidence_file import encode_evidence  # noqa: E402
 from closeout.model.report import Moment  # noqa: E402
+from strategies.edid import EdidPlan, TimingPlan, build_edid  # noqa: E402
 from strategies.msdm import MsdmPlan, build_msdm  # noqa: E402
 from strategies.notebook import Module, Pack, Plan, UsbPlan, draw_notebook  # noqa: E402
 
