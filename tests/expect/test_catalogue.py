@@ -1,6 +1,7 @@
 """The words for people: an entry for every rule there can be, and none for any other."""
 
 import re
+from pathlib import Path
 
 import pytest
 
@@ -12,6 +13,7 @@ from closeout.expect.catalogue import (
     rules_of,
 )
 from closeout.expect.mistake import Mistakes
+from closeout.expect.shipped import ShippedFileError
 from closeout.model.catalogue import Catalogue, Entry
 from closeout.model.inventory import KINDS
 
@@ -102,6 +104,7 @@ def spoil(old: str, new: str) -> list[str]:
             'caution = "',
             "wifi.presence.question: missing",
         ),
+        ("version =", "version == ", "not valid TOML"),
         ("catalogue = 1", "catalogue = 2", "catalogue: format 2 is not known here"),
     ],
 )
@@ -126,3 +129,23 @@ def test_own_words_of_a_rule_go_before_those_of_its_class() -> None:
         question="",
         answerable=False,
     )
+
+
+def test_rule_that_is_no_table() -> None:
+    outcome = parse_catalogue("f", b'catalogue = 1\nwifi = {mac = "x"}\n')
+    assert isinstance(outcome, Mistakes)
+    assert "f:2: wifi.mac: a table is wanted" in outcome.show()
+
+
+def test_spoilt_installation_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    file = tmp_path / "findings.toml"
+    file.write_text("catalogue = 1\n", encoding="utf-8")
+    monkeypatch.setattr("closeout.expect.catalogue.findings_file", lambda: file)
+    with pytest.raises(ShippedFileError, match=r"not whole: findings\.toml:1: version: missing"):
+        load_catalogue()
+
+
+def test_retired_id_that_is_not_used_is_kept() -> None:
+    text = findings_file().read_text(encoding="utf-8")
+    kept = text.replace("retired = []", 'retired = ["wifi.antenna"]')
+    assert isinstance(parse_catalogue("f", kept.encode()), Catalogue)

@@ -16,6 +16,7 @@ from closeout.expect.load import (
 )
 from closeout.expect.mistake import Mistakes
 from closeout.expect.profile import Match, Profile
+from closeout.expect.shipped import ShippedFileError
 from closeout.expect.vocabulary import OCCUPANCY
 from closeout.expect.work_order import WorkOrder
 from closeout.judge import selection
@@ -80,7 +81,8 @@ def test_lint_of_several_files(tmp_path: Path) -> None:
         "order.toml",
         "none",
     ]
-    assert lint_files([good]) is None
+    sound = write(tmp_path, "sound.toml", 'work_order = 1\norder = "a"\n')
+    assert lint_files([good, sound]) is None
     assert isinstance(lint_file(good), Profile)
 
 
@@ -133,3 +135,30 @@ def test_shipped_profiles_are_whole() -> None:
     profiles = shipped_profiles()
     assert all(isinstance(one, Expectation) for profile in profiles for one in profile.expectations)
     assert len({profile.id for profile in profiles}) == len(profiles)
+
+
+DEMAND = TEXT.removeprefix(HEAD)
+MATCHES = 'matches = {manufacturer = "A", product = "B"}\n'
+OTHER = HEAD.replace("a/b", "a/c")
+
+
+@pytest.mark.parametrize(
+    ("files", "wrong"),
+    [
+        ({"a/b.toml": HEAD}, "b.toml:1: demand: missing"),
+        ({"a/c.toml": TEXT}, "a/c.toml has the id a/b"),
+        (
+            {"a/b.toml": HEAD + MATCHES + DEMAND, "a/c.toml": OTHER + MATCHES + DEMAND},
+            "a/c: matches: the same matches as a/b",
+        ),
+    ],
+)
+def test_shipped_profile_with_a_mistake(
+    files: dict[str, str], wrong: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name, text in files.items():
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        write(tmp_path, name, text)
+    monkeypatch.setattr("closeout.expect.load.shipped_folder", lambda _: tmp_path)
+    with pytest.raises(ShippedFileError, match=wrong):
+        shipped_profiles()

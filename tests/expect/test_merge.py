@@ -171,6 +171,12 @@ def test_weaker_demand_never_stands_for_a_stronger_one() -> None:
     assert not covers(replace(serial(Equals(value="A")), external_counts=True), filled)
 
 
+def test_stronger_demand_that_comes_later_takes_the_place() -> None:
+    weak = replace(serial(Filled()), part="label", connection="lid")
+    strong = serial(Equals(value="A"))
+    assert without_implied([weak, strong]) == [replace(strong, part="label", connection="lid")]
+
+
 @given(profiles(), work_orders(), st.randoms(use_true_random=False))
 def test_nothing_is_lost_and_nothing_is_said_twice(
     profile_tree: dict[str, Any], order_tree: dict[str, Any], chance: random.Random

@@ -34,6 +34,7 @@ class Writer:
         self.lines: dict[KeyPath, int] = {}
 
     def write(self, tree: dict[str, Any]) -> None:
+        """The whole document, tables under headers or inline."""
         plain = {key: value for key, value in tree.items() if not self.wants_header(value)}
         self.pairs(plain, ())
         for key, value in tree.items():
@@ -53,27 +54,30 @@ class Writer:
                 self.pairs(value, (key,))
 
     def wants_header(self, value: object) -> bool:
+        """Whether this value shall stand under a header of its own."""
         if isinstance(value, list) and value and all(isinstance(item, dict) for item in value):
             return self.draw(st.booleans())
         return isinstance(value, dict) and self.draw(st.booleans())
 
     def pairs(self, table: dict[str, Any], path: KeyPath) -> None:
+        """The keys of one table, a lone inner key as a dotted one or not."""
         for key, value in table.items():
             self.gap()
             place = (*path, key)
             if isinstance(value, dict) and len(value) == 1 and self.draw(st.booleans()):
-                inner, value = next(iter(value.items()))
+                ((last, inner),) = value.items()
                 self.note(place)
-                place = (*place, inner)
-                self.note(place)
-                self.text += f"{self.key(key)} . {self.key(inner)} = "
+                self.note((*place, last))
+                self.text += f"{self.key(key)} . {self.key(last)} = "
+                self.value(inner, (*place, last))
             else:
                 self.note(place)
                 self.text += f"{self.key(key)} = "
-            self.value(value, place)
+                self.value(value, place)
             self.text += self.draw(st.sampled_from(["\n", " # 'a' = [\"b\n", "\r\n"]))
 
     def value(self, value: object, path: KeyPath) -> None:
+        """A value, lists over several lines or not."""
         match value:
             case dict():
                 self.text += "{"
@@ -97,6 +101,7 @@ class Writer:
                 self.text += json.dumps(value)
 
     def string(self, value: str) -> None:
+        """Text in one of the four kinds of string."""
         quoted = json.dumps(value, ensure_ascii=False)
         styles = [quoted]
         if "'" not in value and "\n" not in value:
@@ -108,14 +113,17 @@ class Writer:
         self.text += self.draw(st.sampled_from(styles))
 
     def key(self, key: str) -> str:
+        """A key, bare where it can be."""
         is_bare = key.isascii() and key.replace("_", "a").replace("-", "a").isalnum()
         quoted = json.dumps(key, ensure_ascii=False)
         return self.draw(st.sampled_from([key, quoted])) if is_bare else quoted
 
     def gap(self) -> None:
+        """What may stand between two lines."""
         self.text += self.draw(st.sampled_from(["", "\n", "# [a] b = '''\n", "  \t"]))
 
     def note(self, path: KeyPath) -> None:
+        """The line of a key; the first mention counts."""
         self.lines.setdefault(path, self.text.count("\n") + 1)
 
 

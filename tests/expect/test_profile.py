@@ -194,6 +194,41 @@ def test_demands_that_can_stand_together(first: str, second: str) -> None:
     [
         ("class = 'wifi'", "x.toml:5: demand[1].weight: missing"),
         (
+            f"class = 'drive'\ndevices_at_least = -1\n{MUST}",
+            "x.toml:7: demand[1].devices_at_least: a whole number from 0 to 2^63 is wanted, -1",
+        ),
+        (
+            f"class = 'drive'\ndevices_at_least = 0x1{'0' * 5000}\n{MUST}",
+            "x.toml:7: demand[1].devices_at_least: a whole number from 0 to 2^63 is wanted, one of",
+        ),
+        (
+            f"class = 'drive'\npresent = true\n{'x' * 70} = 1\n{MUST}",
+            f"x.toml:8: demand[1].{'x' * 60}: no such key; allowed: class, ",
+        ),
+        (f"{SERIAL}pattern = ' '\n{MUST}", "x.toml:8: demand[1].pattern: text is wanted"),
+        (f"{SERIAL}equals = '{'x' * 201}'\n{MUST}", "x.toml:8: demand[1].equals: 201 characters"),
+        (f"{SERIAL}one_of = 'x'\n{MUST}", "x.toml:8: demand[1].one_of: a list is wanted"),
+        (
+            f"{SERIAL}one_of = {['x'] * 51}\n{MUST}",
+            "x.toml:8: demand[1].one_of: 51 items; allowed: 50",
+        ),
+        (
+            f"{SERIAL}one_of = [3, 'x']\n{MUST}",
+            "x.toml:8: demand[1].one_of[1]: text is wanted, the number 3 is given",
+        ),
+        (
+            f"class = 'battery'\nattribute = 'cycle_count'\nwithin = [5, 'x']\n{MUST}",
+            "x.toml:8: demand[1].within[2]: a whole number is wanted, the text 'x' is given",
+        ),
+        (
+            f"class = 'system'\nattribute = 'uuid'\nequals = 5\n{MUST}",
+            "x.toml:8: demand[1].equals: text is wanted, the number 5 is given",
+        ),
+        (
+            f"class = 'wifi'\nattribute = 'mac'\nequals = 5\n{MUST}",
+            "x.toml:8: demand[1].equals: text is wanted, the number 5 is given",
+        ),
+        (
             f"{SERIAL}filled = true\n{MUST}\nequals = 'A'",
             "x.toml:10: demand[1].equals: one demand each; this has filled, equals",
         ),
@@ -240,6 +275,15 @@ def test_mistakes_are_told_all_at_once_and_in_order() -> None:
     lines = [int(line.split(":")[1]) for line in found]
     assert lines == sorted(lines)
     assert len(found) == 6
+
+
+def test_demand_that_is_no_table_and_none_at_all() -> None:
+    assert mistakes(head=HEAD + "demand = [1]\n") == [
+        "x.toml:5: demand[1]: a table is wanted, the number 1 is given"
+    ]
+    assert mistakes(head=HEAD + "demand = []\n") == [
+        "x.toml:5: demand: nothing is demanded, so nothing could be released"
+    ]
 
 
 def test_file_of_another_kind_or_format_is_told_alone() -> None:

@@ -165,6 +165,10 @@ def test_order_that_no_path_should_hold(name: str) -> None:
             "x.toml:6: not_present[1].class: drive is listed under fitted too",
         ),
         (
+            "[[not_present]]\nclass = 'drive'\nreason = 'x'\n" * 2,
+            "x.toml:7: not_present[2].class: drive is listed twice",
+        ),
+        (
             "[[not_present]]\nclass = 'usb_device'\nreason = 'x'",
             "x.toml:4: not_present[1].class: 'usb_device' is not known here",
         ),

@@ -84,8 +84,8 @@ def _build(document: Document) -> Catalogue | Mistakes:
 
 
 def _read_entries(proof: Proofreader, tree: Table) -> Iterator[tuple[str, Entry]]:
-    for kind in KINDS:
-        table = proof.table((kind,), tree.get(kind, {}))
+    for kind in (kind for kind in KINDS if kind in tree):
+        table = proof.table((kind,), tree[kind])
         rules = rules_of(kind)
         proof.known_keys((kind,), table, (*ENTRY_KEYS, *rules))
         proof.required((kind,), table, *rules)

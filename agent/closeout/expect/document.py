@@ -115,13 +115,11 @@ def _toml_syntax(name: str, text: str, message: str) -> Mistakes:
 
 def _read_json(name: str, text: str) -> Document | Mistakes:
     try:
-        tree: object = json.loads(text)
+        tree: dict[str, object] = json.loads(text)
     except json.JSONDecodeError as failure:
         return _one(name, failure.lineno, f"not valid JSON: {failure.msg}", failure.colno)
     except ValueError as failure:
         return whole_file(name, f"not valid JSON: {failure}")
-    if not is_table(tree):
-        return whole_file(name, "not a table of keys and values")
     if wrong := _checked(name, tree):
         return wrong
     document = Document(name=name, tree=tree, places=locate_json(text))
@@ -157,8 +155,6 @@ def _walk(tree: Mapping[str, object]) -> Iterator[tuple[int, object]]:
     while waiting:
         depth, value = waiting.pop()
         yield depth, value
-        if depth > DEEPEST:
-            return
         if is_table(value):
             waiting.extend((depth + 1, key) for key in value)
             waiting.extend((depth + 1, inner) for inner in value.values())

@@ -51,7 +51,7 @@ def whole_file(file: str, wrong: str) -> Mistakes:
 def quote(value: object) -> str:
     """A value as text that is harmless on any terminal, cut where it is long."""
     if isinstance(value, int) and value.bit_length() > LARGEST_INTEGER_BITS:
-        return f"of {value.bit_length()} bits"
+        return f"one of {value.bit_length()} bits"
     shown = repr(value[: LONGEST_QUOTE + 1] if isinstance(value, str) else value)
     return shown if len(shown) <= LONGEST_QUOTE else f"{shown[:LONGEST_QUOTE]}..."
 

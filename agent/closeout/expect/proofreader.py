@@ -16,7 +16,6 @@ from closeout.expect.mistake import (
     show_path,
 )
 from closeout.expect.vocabulary import LONGEST_TEXT
-from closeout.model.expectation import Scalar
 
 MOST_MISTAKES: Final = 500
 LARGEST_NUMBER: Final = 1 << 63
@@ -167,10 +166,3 @@ def describe(value: object) -> str:
             return "a date or time (put it in quotes)"
         case _:
             return WORDS_BY_TYPE.get(type(value), "nothing")
-
-
-def show_scalar(value: Scalar) -> str:
-    """A value as a profile would spell it."""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    return quote(value)

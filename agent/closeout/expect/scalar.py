@@ -52,7 +52,7 @@ def read_scalar(proof: Proofreader, path: KeyPath, value: object, target: Target
             return read_measure(proof, path, value, attribute)
         case Shape.FLAG:
             return proof.flag(path, value)
-        case Shape.TEXT | Shape.VERSION | Shape.TEXTS:
+        case _:
             return TEXT_READERS.get(target[1], Proofreader.text)(proof, path, value)
 
 

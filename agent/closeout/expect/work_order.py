@@ -189,7 +189,7 @@ def _read_not_present(
         reason = read_line(proof, path, table, "reason")
         if kind in fitted:
             proof.note((*path, "class"), f"{kind} is listed under fitted too")
-        if kind in seen:
+        if kind and kind in seen:
             proof.note((*path, "class"), f"{kind} is listed twice")
         seen.add(kind)
         yield NotPresent(kind=kind, reason=reason)
