@@ -69,3 +69,4 @@ def test_own_units_stay_readable_in_ascii() -> None:
 def test_an_unknown_encoding_takes_ascii() -> None:
     assert can_encode("x", "no-such-encoding")
     assert not can_encode("é", "no-such-encoding")
+    assert fit_encoding("é", "no-such-encoding") == r"\xe9"

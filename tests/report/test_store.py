@@ -16,6 +16,7 @@ from closeout.report.store import (
     attempt_id,
     next_attempt,
     order_folder,
+    write_file,
     write_new,
 )
 
@@ -143,3 +144,37 @@ def test_a_hostile_order_stays_in_its_folder(tmp_path: Path, order: str) -> None
 def test_two_orders_never_share_a_folder(one: str, other: str) -> None:
     folders = {order_folder(Path("r"), order) for order in (one, other)}
     assert len(folders) == len({one, other})
+
+
+def test_a_single_file_is_written_and_never_overwritten(tmp_path: Path) -> None:
+    file = tmp_path / "evidence.gz"
+    write_file(file, b"one")
+    with pytest.raises(StoreError, match="it is there already"):
+        write_file(file, b"two")
+    assert file.read_bytes() == b"one"
+    assert list(tmp_path.iterdir()) == [file]
+
+
+@pytest.mark.parametrize("number", [errno.EPERM, errno.EOPNOTSUPP])
+def test_a_stick_without_links_is_written_too(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, number: int
+) -> None:
+    def link(*_: object) -> None:
+        raise OSError(number, os.strerror(number))
+
+    monkeypatch.setattr(os, "link", link)
+    test_a_single_file_is_written_and_never_overwritten(tmp_path)
+
+
+def test_a_single_file_that_fails_leaves_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def link(*_: object) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(os, "link", link)
+    with pytest.raises(StoreError, match="the disk is full"):
+        write_file(tmp_path / "evidence.gz", b"one")
+    with pytest.raises(StoreError, match=os.strerror(errno.ENOENT)):
+        write_file(tmp_path / "nowhere" / "evidence.gz", b"one")
+    assert list(tmp_path.iterdir()) == []

@@ -250,6 +250,18 @@ def _sample_sections() -> tuple[Section, ...]:
             ),
         ),
         section(
+            "bios",
+            device(
+                "bios",
+                "dmi/0",
+                "firmware",
+                vendor="Lumora",
+                version="LQ14 v1.08",
+                date="2024-11-02",
+                rom_size_bytes=16 << 20,
+            ),
+        ),
+        section(
             "board",
             device("board", "dmi/2", "board", manufacturer="Lumora", serial="B7Q-55102-0093"),
         ),

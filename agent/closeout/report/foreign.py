@@ -22,8 +22,8 @@ INVISIBLE: Final = frozenset(
 )
 """Letters and marks that show nothing (Unicode: Default_Ignorable_Code_Point, braille blank)."""
 
-PLAIN_SPELLING: Final = {"µ": "u", "·": "-"}
-"""Own characters that every unit name and sentence can do without."""
+PLAIN_SPELLING: Final = str.maketrans({"µ": "u"})
+"""The one letter of our own that ASCII does not have: micro."""
 
 
 def make_safe(text: str, longest: int = LONGEST) -> str:
@@ -63,11 +63,11 @@ def fit_encoding(text: str, encoding: str) -> str:
     """The text in characters that a stream of this encoding can take; the rest spelled out."""
     if can_encode(text, encoding):
         return text
-    plain = "".join(PLAIN_SPELLING.get(character, character) for character in text)
-    return "".join(
-        character if can_encode(character, encoding) else spell_out(character)
-        for character in plain
-    )
+    plain = text.translate(PLAIN_SPELLING)
+    try:
+        return plain.encode(encoding, "backslashreplace").decode(encoding)
+    except LookupError:
+        return plain.encode("ascii", "backslashreplace").decode("ascii")
 
 
 def can_encode(text: str, encoding: str) -> bool:

@@ -13,7 +13,7 @@ LARGEST: Final = 32 << 20
 DEEPEST: Final = 16
 """Objects and lists inside each other; a report needs nine."""
 
-_SUSPECT: Final = re.compile(r"[^\n -~]")
+_SUSPECT: Final = re.compile(r"[^\n -~]+")
 _SURROGATES: Final = re.compile("[\ud800-\udfff]")
 _STRUCTURE: Final = re.compile(rb'"(?:[^"\\]|\\.)*+\\?(?:"|\Z)|[\[{]|[\]}]', re.DOTALL)
 
@@ -47,10 +47,14 @@ def parse_json(raw: bytes) -> object:
 
 
 def _escape(found: re.Match[str]) -> str:
-    character = found[0]
-    return (
-        character if is_shown(character) else json.dumps(character)[1:-1].replace("\x7f", "\\u007f")
+    return "".join(
+        character if is_shown(character) else _spell(character) for character in found[0]
     )
+
+
+def _spell(character: str) -> str:
+    """The JSON escape; the encoder leaves DEL alone, which is ASCII too."""
+    return json.dumps(character)[1:-1].replace("\x7f", "\\u007f")
 
 
 def _refuse(text: str) -> NoReturn:

@@ -69,6 +69,7 @@ def render_page(report: Report) -> str:
         cautions=story.cautions(report),
         symbol_of=story.OUTCOME_SYMBOLS.__getitem__,
         title_of=story.title_of,
+        caution_of=story.caution_of,
         kind_title=story.kind_title,
         most_reasons=MOST_REASONS,
         most_sayings=MOST_SAYINGS,

@@ -5,7 +5,7 @@ from typing import Final, assert_never
 
 from closeout.model.expectation import Weight
 from closeout.model.finding import Finding, Outcome
-from closeout.model.report import Report
+from closeout.model.report import Report, Step
 from closeout.model.verdict import Verdict
 
 KIND_TITLES: Final[Mapping[str, str]] = {
@@ -89,6 +89,12 @@ def count_findings(findings: Iterable[Finding]) -> dict[Weight, dict[Outcome, in
     for finding in findings:
         counts[finding.weight][finding.outcome] += 1
     return counts
+
+
+def caution_of(report: Report, step: Step) -> str:
+    """What can hurt while the step is done; empty where nothing can, or nothing is known."""
+    entries = [report.words[rule] for rule in step.rules if rule in report.words]
+    return next((entry.caution for entry in entries if entry.caution), "")
 
 
 def cautions(report: Report) -> tuple[tuple[str, str], ...]:

@@ -1,0 +1,187 @@
+"""A report and an inventory on a terminal: words first, colour last, nothing cut.
+
+Every text is made safe and fitted to the stream before it becomes a `Text`; markup, emoji and
+highlighting never see it. What is too long for the line is wrapped, serials too.
+"""
+
+from collections.abc import Sequence
+from typing import Final
+
+from rich.console import Console
+from rich.text import Text
+
+from closeout.model.finding import Finding, Outcome
+from closeout.model.inventory import Inventory, Section
+from closeout.model.report import Report
+from closeout.model.verdict import Verdict
+from closeout.report import description, story
+from closeout.report.foreign import can_encode, fit_encoding, make_safe
+
+VERDICT_STYLES: Final = {
+    Verdict.RELEASE: "bold green",
+    Verdict.HOLD: "bold red",
+    Verdict.UNDECIDED: "bold yellow",
+}
+OUTCOME_STYLES: Final = {
+    Outcome.PASS: "green",
+    Outcome.FAIL: "bold red",
+    Outcome.REVIEW: "bold yellow",
+    Outcome.UNREAD: "bold yellow",
+    Outcome.UNCOVERED: "bold yellow",
+}
+STATE_STYLES: Final = {
+    "value": "",
+    "blank": "yellow",
+    "filler": "yellow",
+    "absent": "dim",
+    "unreadable": "bold yellow",
+}
+INDENT: Final = "    "
+NARROWEST: Final = 8
+"""Columns that a text gets at the least, whatever its indent and the terminal leave."""
+
+
+def render_console(report: Report, console: Console, written: Sequence[str] = ()) -> None:
+    """Verdict, reasons, what to do first, open findings, counts, unit, and where it was written."""
+    desk = Desk(console)
+    _print_verdict(report, desk)
+    _print_steps(report, desk)
+    _print_findings(report, desk)
+    _print_counts(report, desk)
+    desk.heading("Unit")
+    for title, line in description.describe_unit(report.inventory):
+        _print_line(title, line, desk)
+    circumstances = report.circumstances
+    order = circumstances.order or "none"
+    desk.line(f"Order: {order}, attempt {circumstances.attempt}", lead="  ")
+    if written:
+        desk.heading("Written")
+        for path in written:
+            desk.one_line(path)
+
+
+def render_quiet(report: Report, console: Console, written: Sequence[str] = ()) -> None:
+    """The whole result on one line: verdict, order, attempt, first reason, where it was written."""
+    circumstances = report.circumstances
+    parts = [
+        report.verdict.value.upper(),
+        f"order {circumstances.order or 'none'} attempt {circumstances.attempt}",
+        *report.reasons[:1],
+        *written[:1],
+    ]
+    Desk(console).one_line("; ".join(parts))
+
+
+def render_inventory(inventory: Inventory, console: Console) -> None:
+    """Every device with every reading; blank, filler, absent and unreadable stay apart."""
+    desk = Desk(console)
+    for section in inventory.sections:
+        remark = description.describe_listing(section)
+        desk.heading(story.kind_title(section.kind) + (f": {remark}" if remark else ""))
+        _print_devices(section, desk)
+
+
+class Desk:
+    """A console with the few ways in which a report is laid out on it."""
+
+    def __init__(self, console: Console) -> None:
+        self._console = console
+        self._encoding = console.encoding
+
+    def heading(self, text: str) -> None:
+        """An empty line, and a line of its own."""
+        self._console.print()
+        self.line(text, style="bold")
+
+    def line(self, text: str, *, lead: str = "", style: str = "", lead_style: str = "") -> None:
+        """The text after its lead, wrapped under itself where the terminal is narrow.
+
+        Where a word would break behind the lead, the text gets lines of its own.
+        """
+        body, lead_text = self._text(text, style), self._text(lead, lead_style)
+        longest = max((Text(word).cell_len for word in body.plain.split()), default=0)
+        if lead_text.cell_len > len(INDENT) and lead_text.cell_len + longest > self._console.width:
+            self._print(lead_text)
+            lead_text = Text(INDENT)
+        room = max(NARROWEST, self._console.width - lead_text.cell_len)
+        for part in body.wrap(self._console, room, overflow="fold") or [Text()]:
+            self._print(lead_text + part)
+            lead_text = Text(" " * lead_text.cell_len)
+
+    def one_line(self, text: str) -> None:
+        """The text on one line however narrow the terminal is, so that it can be copied."""
+        self._print(self._text(text, ""))
+
+    def symbol(self, symbol: str) -> str:
+        """The symbol with a space behind, or nothing where the stream cannot show it."""
+        return f"{symbol} " if can_encode(symbol, self._encoding) else ""
+
+    def _text(self, text: str, style: str) -> Text:
+        return Text(fit_encoding(make_safe(text), self._encoding), style=style)
+
+    def _print(self, text: Text) -> None:
+        text.rstrip()
+        self._console.print(text, markup=False, emoji=False, highlight=False, soft_wrap=True)
+
+
+def _print_verdict(report: Report, desk: Desk) -> None:
+    symbol = desk.symbol(story.VERDICT_SYMBOLS[report.verdict])
+    desk.line(f"{symbol}{story.headline(report).upper()}", style=VERDICT_STYLES[report.verdict])
+    desk.line(story.meaning_of(report.verdict))
+    if report.redacted:
+        desk.line("Redacted: serials, addresses and tokens are masked.")
+    for reason in report.reasons:
+        desk.line(reason, lead="- ")
+
+
+def _print_steps(report: Report, desk: Desk) -> None:
+    desk.heading("Do first")
+    if not report.first_steps:
+        desk.line("nothing", lead="  ")
+    for number, step in enumerate(report.first_steps, start=1):
+        desk.line(f"{step.title}. {step.action}", lead=f"{number}. ")
+        caution = story.caution_of(report, step)
+        if caution:
+            desk.line(caution, lead="   Caution: ", lead_style="bold yellow")
+
+
+def _print_findings(report: Report, desk: Desk) -> None:
+    findings = story.findings_to_see(report.findings)
+    if findings:
+        desk.heading("Not a pass")
+    for finding in findings:
+        symbol = desk.symbol(story.OUTCOME_SYMBOLS[finding.outcome])
+        lead = f"{symbol}{finding.outcome.value.upper()} ({finding.weight.value}) "
+        title = story.title_of(report, finding.rule)
+        style = OUTCOME_STYLES[finding.outcome]
+        desk.line(f"{title}: {finding.label}", lead=lead, lead_style=style)
+        desk.line(f"expected {finding.expected}, found {finding.found}", lead="  ")
+        _print_sayings(finding, desk)
+
+
+def _print_sayings(finding: Finding, desk: Desk) -> None:
+    if finding.answer:
+        answer = finding.answer
+        desk.line(f"answered {answer.reply.value} by {answer.by}: {answer.reason}", lead="  ")
+    if finding.concession:
+        concession = finding.concession
+        desk.line(f"conceded by {concession.by}: {concession.reason}", lead="  ")
+
+
+def _print_counts(report: Report, desk: Desk) -> None:
+    desk.heading("Findings")
+    for weight, outcomes in story.count_findings(report.findings).items():
+        told = [f"{count} {outcome.value}" for outcome, count in outcomes.items() if count]
+        desk.line(", ".join(told) or "none", lead=f"  {weight.value}: ")
+
+
+def _print_devices(section: Section, desk: Desk) -> None:
+    for index, device in enumerate(section.devices):
+        desk.line(f"{device.label} ({device.position.value}, {device.place})", lead="  ")
+        for line in description.describe_device(section, index):
+            _print_line(line.name, line, desk, indent="    ")
+
+
+def _print_line(title: str, line: description.Line, desk: Desk, indent: str = "  ") -> None:
+    text = line.text if line.state == "value" else f"{line.state} - {line.text}"
+    desk.line(text, lead=f"{indent}{title}: ", style=STATE_STYLES[line.state])

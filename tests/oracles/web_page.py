@@ -1,0 +1,67 @@
+"""A web page taken apart by the standard library's parser, for tests to ask about."""
+
+from dataclasses import dataclass, field
+from html.parser import HTMLParser
+
+from typing_extensions import override
+
+VOID = frozenset({"meta", "br", "col", "circle", "path"})
+"""Elements without an end; circle and path end themselves."""
+
+
+@dataclass(frozen=True, slots=True)
+class Element:
+    """A tag with its attributes, and the tags that it stands in."""
+
+    tag: str
+    attributes: dict[str, str]
+    inside: tuple[str, ...]
+
+
+@dataclass
+class WebPage(HTMLParser):
+    """Elements in order, and all text outside of the style sheet; tags must be balanced."""
+
+    elements: list[Element] = field(default_factory=list)
+    text: list[str] = field(default_factory=list)
+    style: list[str] = field(default_factory=list)
+    open_tags: list[str] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        super().__init__(convert_charrefs=True)
+
+    @classmethod
+    def of(cls, markup: str) -> "WebPage":
+        """The page in the markup."""
+        page = cls()
+        page.feed(markup)
+        page.close()
+        assert not page.open_tags, f"never closed: {page.open_tags}"
+        return page
+
+    @override
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        names = [name for name, _ in attrs]
+        assert len(names) == len(set(names)), f"an attribute twice in {tag}"
+        attributes = {name: value or "" for name, value in attrs}
+        self.elements.append(Element(tag, attributes, tuple(self.open_tags)))
+        if tag not in VOID:
+            self.open_tags.append(tag)
+
+    @override
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        assert tag in VOID, f"{tag} cannot end itself"
+        self.handle_starttag(tag, attrs)
+
+    @override
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open_tags, f"</{tag}> ends nothing"
+        assert self.open_tags.pop() == tag, f"</{tag}> ends another element"
+
+    @override
+    def handle_data(self, data: str) -> None:
+        (self.style if self.open_tags[-1:] == ["style"] else self.text).append(data)
+
+    def tags(self, *names: str) -> list[Element]:
+        """The elements of these names, in order."""
+        return [element for element in self.elements if element.tag in names]
