@@ -49,7 +49,7 @@ KEY_CLASSES: Final = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MsdmTable:
-    """The table as read; `layout_faults` is empty where lengths, version and type are right."""
+    """The table as read."""
 
     header: AcpiHeader
     version: int
@@ -57,9 +57,27 @@ class MsdmTable:
     data_type: int
     data_reserved: int
     data_length: int
-    layout_faults: tuple[str, ...]
     key_format: KeyFormat
     key: bytes = field(repr=False)
+
+    @property
+    def layout_faults(self) -> tuple[str, ...]:
+        """What is wrong with lengths, version and type, empty where nothing is.
+
+        In words of ours alone: the numbers may be pieces of a key that slipped.
+        """
+        whole = KEY_AT + KEY_LENGTH
+        checks = (
+            (self.version == 1, "the version is not 1"),
+            (self.data_type == 1, "the data type is not 1"),
+            (self.data_length == KEY_LENGTH, f"the data length is not {KEY_LENGTH}"),
+            (self.header.length == whole, f"the table's length is not {whole}"),
+            (
+                self.header.length == self.header.given,
+                "more or fewer bytes than the table's length",
+            ),
+        )
+        return tuple(fault for good, fault in checks if not good)
 
 
 def decode_msdm(raw: bytes) -> MsdmTable:
@@ -84,27 +102,9 @@ def decode_msdm(raw: bytes) -> MsdmTable:
         data_type=data_type,
         data_reserved=data_reserved,
         data_length=data_length,
-        layout_faults=_layout_faults(header, version, data_type, data_length),
         key_format=classify_key(key),
         key=key,
     )
-
-
-def _layout_faults(
-    header: AcpiHeader, version: int, data_type: int, data_length: int
-) -> tuple[str, ...]:
-    """In words of ours alone: the numbers may be pieces of a key that slipped."""
-    checks = (
-        (version == 1, "the version is not 1"),
-        (data_type == 1, "the data type is not 1"),
-        (data_length == KEY_LENGTH, f"the data length is not {KEY_LENGTH}"),
-        (
-            header.length == KEY_AT + KEY_LENGTH,
-            f"the table's length is not {KEY_AT + KEY_LENGTH}",
-        ),
-        (header.length == header.given, "more or fewer bytes than the table's length"),
-    )
-    return tuple(fault for good, fault in checks if not good)
 
 
 def classify_key(key: bytes) -> KeyFormat:
