@@ -47,6 +47,14 @@ PREFIX: Final = re.compile(r"\D*")
 PIECE: Final = re.compile(r"[^\W_]+")
 RUN: Final = re.compile(r"\d+|[^\W\d_]+")
 DOTTED: Final = re.compile(r"\d+(?:\.\d+)*")
+EARLIER_SCHEME: Final = re.compile(r"[a-z]\d\d|[a-z]{2,3}\d{2,3}\.\d\dz\.[0-9a-z.]+")
+"""Revisions by a letter and two digits (A08), and by platform, build and date: makers who left
+such a scheme went on with dotted numbers, never the other way (common practice; so does every
+pair of the open data)."""
+RENUMBERED: Final = range(3, 9)
+"""Jumps of a first number after which two in five of the open data's dated pairs run backwards:
+the count began again for another line, and the texts alone do not tell."""
+NUMBERS: Final = re.compile(r"(\d+)(?:\.\d+)+\D*")
 PLAIN: Final = re.compile(r"\d+(?:\.\d+)*(?:[-+].*)?")
 
 
@@ -63,11 +71,19 @@ def compare_versions(older: str, newer: str) -> Comparison:
     if "~" in first + second:
         return _unknown("a ~ has no agreed meaning in firmware versions")
     if _prefix(first) != _prefix(second):
-        return _unknown("the letters in front differ: another line of firmware")
+        return _compare_lines(first, second)
     built, other_built = _build_date(first), _build_date(second)
     if built and other_built and built != other_built:
         return _sorted(built < other_built, f"built {built} and {other_built}")
     return _compare_named(first, second)
+
+
+def _compare_lines(first: str, second: str) -> Comparison:
+    """Versions with different letters in front have no order, but for one change of scheme."""
+    for old, new, is_less in ((first, second, True), (second, first, False)):
+        if EARLIER_SCHEME.fullmatch(old) and NUMBERS.fullmatch(new):
+            return _sorted(is_less, f"{new} is of the dotted scheme that followed {old}")
+    return _unknown("the letters in front differ: another line of firmware")
 
 
 def _compare_named(first: str, second: str) -> Comparison:
@@ -92,6 +108,8 @@ def _compare_schemes(first: str, second: str) -> Comparison:
         differ = parts.group().count(".") != other_parts.group().count(".")
         if differ and not (PLAIN.fullmatch(body) and PLAIN.fullmatch(other_body)):
             return _unknown("the numbers in front have different counts: another scheme")
+    if _is_renumbered(body, other_body):
+        return _unknown("the first numbers are far apart: the count may have begun again")
     for piece, other in zip_longest(PIECE.findall(first), PIECE.findall(second)):
         result = _compare_pieces(piece, other)
         if result.order is not Order.EQUAL:
@@ -133,6 +151,13 @@ def _compare_runs(piece: str, other: str) -> Comparison:
         if result.order is not Order.EQUAL:
             return result
     return _unknown(f"{piece} and {other} differ in letters: a variant, not a later version")
+
+
+def _is_renumbered(body: str, other_body: str) -> bool:
+    numbers, other_numbers = NUMBERS.fullmatch(body), NUMBERS.fullmatch(other_body)
+    if not (numbers and other_numbers):
+        return False
+    return abs(int(numbers.group(1)) - int(other_numbers.group(1))) in RENUMBERED
 
 
 def _folded(text: str) -> str:

@@ -29,6 +29,7 @@ ADVICE: Final = {
     "ETIMEDOUT": "the device does not answer; reseat its cable",
     "EBUSY": "in use by another program; close it and read again",
     "ENOMEDIUM": "no medium is in",
+    "DIED": "reading it ended the process that read; restart and read again",
     "DEADLINE": "the kernel did not answer in time; restart and read again",
     "TOO_LARGE": "larger than such a file can be",
     "NOT_RECORDED": "the recording does not hold this; capture again with this version",
