@@ -52,6 +52,7 @@ RULES: Final = (
     Rule(holds=words.is_spaces_described, reason="names spaces instead of a value"),
     Rule(holds=words.is_oem, reason="OEM in place of a name"),
     Rule(holds=words.is_template_name, reason="the name of a field instead of its value"),
+    Rule(holds=words.is_numbered_by_type, reason="named by the structure that holds it"),
     Rule(holds=words.ends_with_field_name, reason="ends with the field's own name"),
     Rule(holds=words.is_thing_as_serial, reason="names the thing, not its number"),
     Rule(holds=words.is_cut_phrase, reason="a placeholder cut short"),

@@ -34,8 +34,8 @@ COUNTED: Final = _words("""
 
 NOTHING: Final = _words("""
     absent blank default defaults dummy empty example fake invalid missing nil none nothing nul
-    null placeholder please reserved sample tba tbc tbd temp template test unassigned unavailable
-    undefine undefined uninitialized unknow unknown unpopulated unprogrammed unset unspecified void
+    null placeholder please replace reserved sample tba tbc tbd temp template test unassigned unavailable
+    undefine undefined uninitialized unknow unknown unpopulated unprogrammed unset unspecified unused void
 """)
 """Words that say that there is nothing to say."""
 
@@ -47,7 +47,7 @@ NEGATED: Final = _words("""
 """Words that say so with a `not` before them."""
 
 GLUE: Final = _words("""
-    a1 a2 and be by change enter fill for in information inject is me more not of or the to update
+    a1 a2 and be by change data enter fill for in information inject is me more not of or the to update
 """)
 """Words that may stand between the others."""
 

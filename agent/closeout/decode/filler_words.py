@@ -18,6 +18,7 @@ from closeout.decode.filler_vocabulary import (
 )
 
 TO_BE_BY: Final = re.compile(r"tobe[a-z]{2,12}by(?:the)?(?:oem|odm|manufacturer|vendor|user)")
+BY_TYPE: Final = re.compile(r"type\d{1,2}(?: ?- ?|_)?[a-z]{3}")
 HEX_CODE: Final = re.compile(r"(?:0x)?[0-9a-f]{1,8}")
 PIECE: Final = re.compile(r"[^\W\d_]+|\d+")
 LONGEST_WORD: Final = max(map(len, VOCABULARY))
@@ -178,6 +179,11 @@ def is_template_name(text: FieldText) -> bool:
     if particulars[-1] in COUNTED and (last.isdecimal() or len(last) == 1):
         return particulars[-1] == "sku" and len(last) == 1
     return True
+
+
+def is_numbered_by_type(text: FieldText) -> bool:
+    """`Type1Family`, `Type3 - Asset`: named by the number of the SMBIOS structure."""
+    return BY_TYPE.match(text.trimmed) is not None
 
 
 def ends_with_field_name(text: FieldText) -> bool:
