@@ -156,6 +156,8 @@ def test_what_page_one_has_no_room_for_is_in_the_annex() -> None:
     shown = words_of(WebPage.of(render_page(report)))
     assert "and 6 more: reasons in full stand in the annex" in shown
     assert "and 6 more: all in full stand in the annex" in shown
+    alone = words_of(WebPage.of(render_page(replace(report, findings=()))))
+    assert "and 3 more: reasons in full stand in the annex" in alone
     for number in range(9):
         assert f"reason {number}" in shown
         assert f"Conceded by L. Arden: {number} " + "long " * 80 + "end." in shown

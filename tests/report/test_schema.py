@@ -173,8 +173,8 @@ def test_a_state_without_its_reason_is_refused(state: str) -> None:
         CLOSED.validate(tree)
 
 
-def test_every_example_fits_and_loads() -> None:
-    for path in EXAMPLES:
-        raw = path.read_bytes()
-        CLOSED.validate(json.loads(raw))
-        assert render_json(load_report(raw)) == raw, path.name
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_every_example_fits_and_loads(path: Path) -> None:
+    raw = path.read_bytes()
+    CLOSED.validate(json.loads(raw))
+    assert render_json(load_report(raw)) == raw

@@ -40,6 +40,14 @@ def test_nothing_is_overwritten(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == [folder]
 
 
+def test_an_empty_folder_is_not_taken_over(tmp_path: Path) -> None:
+    (tmp_path / "attempt-0001-aa").mkdir()
+    (tmp_path / "attempt-0002-aa").symlink_to("nowhere")
+    for name in ("attempt-0001-aa", "attempt-0002-aa"):
+        with pytest.raises(StoreError, match="it is there already"):
+            write_new(tmp_path / name, FILES)
+
+
 def test_a_name_taken_meanwhile_is_not_overwritten(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

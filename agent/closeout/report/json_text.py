@@ -11,7 +11,7 @@ LARGEST: Final = 32 << 20
 """Bytes of a report that are looked at; a real one has less than one MiB."""
 
 DEEPEST: Final = 16
-"""Objects and lists inside each other; a report needs nine."""
+"""Objects and lists inside each other; a report needs eight."""
 
 _SUSPECT: Final = re.compile(r"[^\n -~]+")
 _SURROGATES: Final = re.compile("[\ud800-\udfff]")

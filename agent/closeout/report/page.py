@@ -20,9 +20,10 @@ from closeout.model.report import Report
 from closeout.report import description, story
 from closeout.report.foreign import make_safe
 
-MOST_REASONS: Final = 3
+MOST_REASONS: Final = 6
 MOST_SAYINGS: Final = 3
-"""What page one has room for; the annex has all of them."""
+"""What page one has room for: where people said something, as many reasons less. The annex has
+all of them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,6 +54,7 @@ class ClassView:
 def render_page(report: Report) -> str:
     """The report as HTML; the same report gives the same text."""
     classes = view_classes(report.inventory, report.findings)
+    sayings = tuple(part for part in report.findings if part.answer or part.concession)
     return _template().render(
         report=report,
         circumstances=report.circumstances,
@@ -62,7 +64,7 @@ def render_page(report: Report) -> str:
         counts=story.count_findings(report.findings),
         weights=tuple(Weight),
         outcomes=tuple(Outcome),
-        sayings=tuple(part for part in report.findings if part.answer or part.concession),
+        sayings=sayings,
         classes=tuple(part for part in classes if not part.is_empty),
         empty=tuple(part.title for part in classes if part.is_empty),
         gaps=description.find_gaps(report.inventory),
@@ -71,7 +73,7 @@ def render_page(report: Report) -> str:
         title_of=story.title_of,
         caution_of=story.caution_of,
         kind_title=story.kind_title,
-        most_reasons=MOST_REASONS,
+        most_reasons=MOST_REASONS - MOST_SAYINGS if sayings else MOST_REASONS,
         most_sayings=MOST_SAYINGS,
     )
 
