@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from closeout.judge.comparison import match_reading
 from closeout.judge.coverage import find_unserved
 from closeout.judge.selection import OCCUPANCY, Selection, attribute_of, select_devices
-from closeout.judge.wording import show_demand, show_reading, show_value
+from closeout.judge.wording import show_demand, show_reading
+from closeout.model.amounts import show_value
 from closeout.model.attribute import Attribute, attributes_of
 from closeout.model.catalogue import Catalogue
 from closeout.model.device import Device

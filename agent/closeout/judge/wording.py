@@ -2,6 +2,7 @@
 
 from typing import assert_never
 
+from closeout.model.amounts import show_value
 from closeout.model.attribute import Attribute
 from closeout.model.expectation import (
     Demand,
@@ -17,15 +18,6 @@ from closeout.model.expectation import (
     Within,
 )
 from closeout.model.reading import Absent, Blank, Filler, Reading, Unreadable, Value
-
-
-def show_value(value: object, unit: str) -> str:
-    """A value as people read it: yes and no for flags, a list with commas, the unit behind."""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, tuple):
-        return ", ".join(str(part) for part in value) if value else "none"
-    return f"{value} {unit}" if unit else str(value)
 
 
 def show_reading(reading: Reading[object], attribute: Attribute) -> str:
@@ -85,9 +77,8 @@ def _show_count(least: int, most: int | None) -> str:
 
 
 def _show_range(low: int | None, high: int | None, unit: str) -> str:
-    tail = f" {unit}" if unit else ""
     if low is None:
-        return f"at most {high}{tail}"
+        return f"at most {show_value(high, unit)}"
     if high is None:
-        return f"at least {low}{tail}"
-    return f"{low} to {high}{tail}"
+        return f"at least {show_value(low, unit)}"
+    return f"{show_value(low, unit)} to {show_value(high, unit)}"

@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from typing import Final, assert_never
 
+from closeout.model.amounts import show_value
 from closeout.model.attribute import Attribute, attributes_of
 from closeout.model.inventory import Inventory, Section
 from closeout.model.reading import Absent, Blank, Filler, Reading, Unreadable, Value, state_of
-from closeout.report.amounts import show_value
 
 UNIT_LINES: Final = (
     ("Maker", "system", "manufacturer"),

@@ -2,7 +2,7 @@
 
 import pytest
 
-from closeout.report.amounts import show_value
+from closeout.model.amounts import show_value
 
 
 @pytest.mark.parametrize(
