@@ -56,6 +56,24 @@ def test_it_is_as_it_was(width: int, encoding: str, is_golden: Callable[[str, st
     is_golden(f"console-{width}-{encoding}.txt", report_on(sample_report(), width, encoding))
 
 
+def test_a_hold_begins_with_three_reasons_and_lists_the_rest_below() -> None:
+    report = replace(sample_report(), reasons=("one", "two", "three", "four", "five"))
+    text = report_on(report)
+    assert "- three\nand 2 more, listed below" in text
+    assert "- four" not in text
+    released = report_on(replace(report, verdict=Verdict.RELEASE))
+    assert "- five" in released
+
+
+def test_a_caution_is_given_once_and_pointed_at_after() -> None:
+    report = sample_report()
+    step = report.first_steps[1]
+    twice = replace(report, first_steps=(step, replace(step, title="The same again")))
+    text = report_on(twice)
+    assert text.count("Take the pack off the board") == 1
+    assert "Caution: as for 1." in text
+
+
 def test_the_inventory_is_as_it_was(is_golden: Callable[[str, str], None]) -> None:
     is_golden("inventory-80.txt", inventory_on(sample_report().inventory))
 

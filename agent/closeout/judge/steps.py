@@ -75,7 +75,7 @@ def _step_of(finding: Finding, entry: Entry) -> tuple[str, str]:
         return _name(finding, entry), f"{entry.advice}{where}"
     match finding.outcome:
         case Outcome.UNREAD:
-            return "Read what could not be read", finding.found
+            return _name(finding, entry), f"{finding.found[:1].upper()}{finding.found[1:]}"
         case Outcome.UNCOVERED:
             action = f"This system cannot drive it ({finding.found}). {entry.question}".strip()
             return _name(finding, entry), action

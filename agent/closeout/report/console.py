@@ -36,6 +36,8 @@ STATE_STYLES: Final = {
     "absent": "dim",
     "unreadable": "bold yellow",
 }
+MOST_REASONS: Final = 3
+"""Reasons at the head of what is no release; the findings below hold every one of them."""
 INDENT: Final = "    "
 NARROWEST: Final = 8
 """Columns that a text gets at the least, whatever its indent and the terminal leave."""
@@ -130,8 +132,11 @@ def _print_verdict(report: Report, desk: Desk) -> None:
     desk.line(story.meaning_of(report.verdict))
     if report.redacted:
         desk.line("Redacted: serials, addresses and tokens are masked.")
-    for reason in report.reasons:
+    shown = report.reasons if report.verdict is Verdict.RELEASE else report.reasons[:MOST_REASONS]
+    for reason in shown:
         desk.line(reason, lead="- ")
+    if len(shown) < len(report.reasons):
+        desk.line(f"and {len(report.reasons) - len(shown)} more, listed below")
 
 
 def _print_steps(report: Report, desk: Desk) -> None:

@@ -92,7 +92,20 @@ def count_findings(findings: Iterable[Finding]) -> dict[Weight, dict[Outcome, in
 
 
 def caution_of(report: Report, step: Step) -> str:
-    """What can hurt while the step is done; empty where nothing can, or nothing is known."""
+    """What can hurt while the step is done; empty where nothing can, or nothing is known.
+
+    What an earlier step warns of in the same words is only pointed at.
+    """
+    caution = _caution(report, step)
+    for number, earlier in enumerate(report.first_steps, start=1):
+        if earlier == step:
+            break
+        if caution and _caution(report, earlier) == caution:
+            return f"as for {number}."
+    return caution
+
+
+def _caution(report: Report, step: Step) -> str:
     entries = [report.words[rule] for rule in step.rules if rule in report.words]
     return next((entry.caution for entry in entries if entry.caution), "")
 
