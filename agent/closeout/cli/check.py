@@ -51,7 +51,7 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     shown = redact(report) if options.redact else report
     say_report(shown, surroundings, as_json=options.json, quiet=options.quiet)
     folder = store_report(shown, evidence, root)
-    if not options.json:
+    if not options.json and not options.quiet:
         surroundings.stdout.write(f"Report: {folder}\n")
     return EXIT_CODES[report.verdict]
 

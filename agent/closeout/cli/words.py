@@ -22,9 +22,10 @@ def say_report(report: Report, surroundings: Surroundings, *, as_json: bool, qui
     if as_json:
         surroundings.stdout.write(render_json(report).decode())
         return
-    from closeout.report.console import render_console  # noqa: PLC0415 - only for words
+    from closeout.report import console  # noqa: PLC0415 - only for words
 
-    render_console(report, make_console(surroundings), quiet=quiet)
+    render = console.render_quiet if quiet else console.render_console
+    render(report, make_console(surroundings))
 
 
 def say_inventory(inventory: Inventory, surroundings: Surroundings, *, as_json: bool) -> None:
