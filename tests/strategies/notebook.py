@@ -8,10 +8,9 @@ sysfs-class-power, sysfs-class-drm and the like. Makers, models, drivers and ids
 import uuid as uuids
 from dataclasses import dataclass, field
 
-from strategies.edid import EdidPlan, build_edid
-
 from strategies import smbios
 from strategies.drawn_tree import Content, DrawnTree
+from strategies.edid import EdidPlan, build_edid
 
 GIB = 1 << 30
 EFI_GLOBAL = "8be4df61-93ca-11d2-aa0d-00e098032b8c"

@@ -22,8 +22,8 @@ MADE_BY_HAND = {"index.md"}
 
 @pytest.mark.parametrize("name", PAGES)
 def test_a_page_is_what_the_code_says_today(name: str) -> None:
-    written = (FOLDER / name).read_text("utf-8")
-    assert written == PAGES[name](), f"docs/manual/{name} is out of date: run `make manual`"
+    is_current = (FOLDER / name).read_text("utf-8") == PAGES[name]()
+    assert is_current, f"docs/manual/{name} is out of date: run `make manual`"
 
 
 def test_no_page_is_left_over_and_the_index_names_all() -> None:
