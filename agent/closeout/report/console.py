@@ -107,7 +107,7 @@ class Desk:
             lead_text = Text(INDENT)
         room = max(NARROWEST, self._console.width - lead_text.cell_len)
         for part in body.wrap(self._console, room, overflow="fold") or [Text()]:
-            self._print(lead_text + part)
+            self._print(Text.assemble(lead_text, part))
             lead_text = Text(" " * lead_text.cell_len)
 
     def one_line(self, text: str) -> None:
