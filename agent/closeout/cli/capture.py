@@ -6,6 +6,8 @@ from pathlib import Path
 from closeout.cli.source import add_source_arguments, gather_evidence
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import DONE, ExitCode, InputTroubleError
+from closeout.cli.words import say_line
+from closeout.kernel.evidence import EvidenceError
 from closeout.kernel.evidence_file import digest_evidence, encode_evidence
 from closeout.report.failure import StoreError
 from closeout.report.store import write_file
@@ -33,9 +35,9 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     file = surroundings.folder / name
     try:
         write_file(file, encode_evidence(evidence))
-    except StoreError as error:
+    except (EvidenceError, StoreError) as error:
         raise InputTroubleError(f"the evidence was not written: {error}") from error
     count = len(evidence.records)
     if not options.quiet:
-        surroundings.stdout.write(f"{count} readings in {file} (sha256 {digest})\n")
+        say_line(f"{count} readings in {file} (sha256 {digest})", surroundings.stdout)
     return DONE

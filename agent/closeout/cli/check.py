@@ -2,6 +2,7 @@
 
 import argparse
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
@@ -10,8 +11,8 @@ from closeout.cli.source import add_source_arguments, gather_evidence
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.terms import Demands, load_demands
 from closeout.cli.trouble import ExitCode, InputTroubleError
-from closeout.cli.words import say_report
-from closeout.kernel.evidence import Evidence
+from closeout.cli.words import say_line, say_report
+from closeout.kernel.evidence import Evidence, EvidenceError
 from closeout.kernel.evidence_file import encode_evidence
 from closeout.model.report import Report
 from closeout.model.verdict import Verdict
@@ -26,6 +27,18 @@ EXIT_CODES: Final[Mapping[Verdict, ExitCode]] = {
     Verdict.HOLD: ExitCode.HOLD,
     Verdict.UNDECIDED: ExitCode.UNDECIDED,
 }
+NOT_WRITTEN: Final = "the report was not written"
+UNCOUNTED: Final = 0
+"""The attempt of a report that is only said, for its place cannot be looked into."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Form:
+    """How a report is said, and whether personal data stays in it."""
+
+    as_json: bool = False
+    quiet: bool = False
+    redacted: bool = False
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -47,30 +60,40 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     demands = load_demands(options.profile, options.work_order)
     evidence = gather_evidence(options, surroundings)
     root = surroundings.folder / (options.out or REPORTS)
-    report = judge_unit(evidence, demands, root)
-    shown = redact(report) if options.redact else report
-    say_report(shown, surroundings, as_json=options.json, quiet=options.quiet)
-    folder = store_report(shown, evidence, root)
-    if not options.json and not options.quiet:
-        surroundings.stdout.write(f"Report: {folder}\n")
+    form = Form(as_json=options.json, quiet=options.quiet, redacted=options.redact)
+    report = close_unit(evidence, demands, root, form, surroundings)
     return EXIT_CODES[report.verdict]
 
 
-def judge_unit(evidence: Evidence, demands: Demands, root: Path) -> Report:
-    """The report of one run, as the next attempt of its order under `root`."""
-    readout = read_out(evidence)
-    try:
-        attempt = next_attempt(root, demands.order_id)
-    except StoreError as error:
-        raise InputTroubleError(str(error)) from error
-    return judge_evidence(evidence, readout, demands.terms(readout.inventory, attempt))
+def close_unit(
+    evidence: Evidence, demands: Demands, root: Path, form: Form, surroundings: Surroundings
+) -> Report:
+    """The report of one run, said and then written as the next attempt of its order.
 
-
-def store_report(report: Report, evidence: Evidence, root: Path) -> Path:
-    """Writes the attempt's folder; evidence holds personal data, so not beside a redacted report.
-
-    Raises InputTroubleError where it cannot be written.
+    Raises InputTroubleError where it cannot be written; the verdict is said all the same.
     """
+    try:
+        attempt, obstacle = next_attempt(root, demands.order_id), None
+    except StoreError as error:
+        attempt, obstacle = UNCOUNTED, error
+    readout = read_out(evidence)
+    report = judge_evidence(evidence, readout, demands.terms(readout.inventory, attempt))
+    shown = redact(report) if form.redacted else report
+    try:
+        say_report(shown, surroundings, as_json=form.as_json, quiet=form.quiet)
+        surroundings.stdout.flush()
+    finally:
+        # What was found is kept also when nobody listens any more.
+        if obstacle:
+            raise InputTroubleError(f"{NOT_WRITTEN}: {obstacle}") from obstacle
+        folder = _store(shown, evidence, root)
+    if not form.as_json and not form.quiet:
+        say_line(f"Report: {folder}", surroundings.stdout)
+    return report
+
+
+def _store(report: Report, evidence: Evidence, root: Path) -> Path:
+    """The attempt's folder; evidence holds personal data, so not beside a redacted report."""
     from closeout.report.page import render_page  # noqa: PLC0415 - loads the template engine
 
     facts = report.circumstances
@@ -79,10 +102,10 @@ def store_report(report: Report, evidence: Evidence, root: Path) -> Path:
         "report.json": render_json(report),
         "report.html": render_page(report).encode(),
     }
-    if not report.redacted:
-        files["evidence.jsonl.gz"] = encode_evidence(evidence)
     try:
+        if not report.redacted:
+            files["evidence.jsonl.gz"] = encode_evidence(evidence)
         write_new(folder, files)
-    except StoreError as error:
-        raise InputTroubleError(f"the report was not written: {error}") from error
+    except (EvidenceError, StoreError) as error:
+        raise InputTroubleError(f"{NOT_WRITTEN}: {error}") from error
     return folder

@@ -1,17 +1,18 @@
 """`closeout decode`: one JSON object a line for each file, errors included."""
 
 import argparse
-import json
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Final
 
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import DONE, ExitCode
+from closeout.cli.words import say_json
 from closeout.decode.edid_description import describe_edid
 from closeout.decode.failure import DecodeError
 from closeout.decode.msdm import describe_msdm
 from closeout.decode.smbios_description import describe_smbios
+from closeout.kernel.privacy import forbid_core_dumps
 
 LARGEST_FILE: Final = 16 << 20
 
@@ -30,10 +31,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     """Decodes every file; a bad one gets its line and the rest goes on."""
+    forbid_core_dumps()
     ending = DONE
     for file in options.files:
         line = describe_file(options.format, file)
-        surroundings.stdout.write(json.dumps(line, sort_keys=False) + "\n")
+        say_json(line, surroundings)
         if "error" in line:
             ending = ExitCode.BAD_INPUT
     return ending
@@ -46,6 +48,8 @@ def describe_file(kind: str, file: Path) -> dict[str, object]:
             raw = stream.read(LARGEST_FILE + 1)
     except OSError as error:
         return {"file": str(file), "error": f"cannot be read: {error.strerror}"}
+    except ValueError:
+        return {"file": str(file), "error": "cannot be read: no name that a file can have"}
     if len(raw) > LARGEST_FILE:
         return {"file": str(file), "error": f"larger than {LARGEST_FILE} bytes"}
     try:

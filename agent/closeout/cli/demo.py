@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from closeout.cli.check import REPORTS, judge_unit, store_report
+from closeout.cli.check import REPORTS, Form, close_unit
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.terms import load_demands
 from closeout.cli.trouble import DONE, ExitCode
-from closeout.cli.words import say_report
+from closeout.cli.words import say_line
 from closeout.expect.shipped import shipped_folder
 from closeout.kernel.evidence import Evidence
 from closeout.kernel.evidence_file import decode_evidence
@@ -47,13 +47,12 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     root = surroundings.folder / (options.out or REPORTS)
     ending = DONE
     for unit in demo_units():
-        surroundings.stdout.write(f"\n=== {unit.folder.name}: {unit.title}\n")
-        evidence = unit.evidence()
-        report = judge_unit(evidence, load_demands(None, unit.folder / ORDER_FILE), root)
-        say_report(report, surroundings, as_json=False, quiet=False)
-        surroundings.stdout.write(f"Report: {store_report(report, evidence, root)}\n")
+        say_line("", surroundings.stdout)
+        say_line(f"=== {unit.folder.name}: {unit.title}", surroundings.stdout)
+        demands = load_demands(None, unit.folder / ORDER_FILE)
+        report = close_unit(unit.evidence(), demands, root, Form(), surroundings)
         if report.verdict.value != unit.verdict:
-            surroundings.stdout.write(f"shipped as {unit.verdict}: this is not as it should be\n")
+            say_line(f"shipped as {unit.verdict}: this is not as it should be", surroundings.stdout)
             ending = ExitCode.INTERNAL
     return ending
 

@@ -1,12 +1,12 @@
 """`closeout field`: what a value of a field is, or which of two firmware versions is older."""
 
 import argparse
-import json
 from collections.abc import Iterator
 from typing import Final
 
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import DONE, ExitCode
+from closeout.cli.words import say_json
 from closeout.decode.filler import classify
 from closeout.decode.version_order import Order, compare_versions
 
@@ -29,7 +29,7 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
         answer = _order(line) if options.order else _state(options.field, line)
         if answer.get("reason") == NOT_A_PAIR:
             ending = ExitCode.BAD_INPUT
-        surroundings.stdout.write(json.dumps(answer) + "\n")
+        say_json(answer, surroundings)
     return ending
 
 

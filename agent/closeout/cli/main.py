@@ -1,15 +1,21 @@
 """The command line: one parser, one command called, one exit code."""
 
 import argparse
+import errno
 import os
 import sys
 from collections.abc import Sequence
-from typing import NoReturn
+from contextlib import suppress
+from typing import Final, NoReturn
 
 from closeout import VERSION
 from closeout.cli import capture, check, decode, demo, field, profiles, show
 from closeout.cli.surroundings import Surroundings, real_surroundings
 from closeout.cli.trouble import ExitCode, InputTroubleError
+from closeout.cli.words import say_line
+
+STOPPED: Final = "stopped by the operator before the end"
+NO_ROOM: Final = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO})
 
 COMMANDS = (
     ("check", check, "judge the unit and write the report"),
@@ -39,23 +45,28 @@ def make_parser() -> argparse.ArgumentParser:
 
 
 def call(arguments: Sequence[str], surroundings: Surroundings) -> int:
-    """Runs one command; every trouble becomes one line on the error stream."""
+    """Runs one command; every trouble becomes a line on the error stream."""
     options = make_parser().parse_args(arguments)
     try:
+        _refuse_impossible(arguments)
         ending: int = options.run(options, surroundings)
         surroundings.stdout.flush()
     except InputTroubleError as trouble:
-        _say(surroundings, str(trouble))
-        return ExitCode.BAD_INPUT
+        return _say(surroundings, ExitCode.BAD_INPUT, *trouble.lines)
     except KeyboardInterrupt:
-        _say(surroundings, "stopped by the operator; nothing was decided")
-        return ExitCode.INTERRUPTED
+        return _say(surroundings, ExitCode.INTERRUPTED, STOPPED)
     except BrokenPipeError:
         raise
     except Exception as error:  # noqa: BLE001 - the last net: no traceback reaches a user
-        name = type(error).__name__
-        _say(surroundings, f"an error of closeout itself ({name}: {error}); please report it")
-        return ExitCode.INTERNAL
+        if isinstance(error, OSError) and _is_of_output(error):
+            wrong = f"the output takes no more: {error.strerror}"
+            return _say(surroundings, ExitCode.BAD_INPUT, wrong)
+        fault = f"{type(error).__name__}: {error}"
+        return _say(
+            surroundings,
+            ExitCode.INTERNAL,
+            f"an error of closeout itself ({fault}); please report it",
+        )
     return ending
 
 
@@ -64,11 +75,39 @@ def run() -> NoReturn:
     try:
         ending = call(sys.argv[1:], real_surroundings())
     except BrokenPipeError:
-        # The reader of our output went away; nothing more can be said to it.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        ending = ExitCode.BAD_INPUT
+        ending = ExitCode.BAD_INPUT  # whoever read our output went away
+    finally:
+        _abandon_broken_streams()
     sys.exit(ending)
 
 
-def _say(surroundings: Surroundings, message: str) -> None:
-    surroundings.stderr.write(f"closeout: {' '.join(message.split())}\n")
+def _refuse_impossible(arguments: Sequence[str]) -> None:
+    for argument in arguments:
+        try:
+            usable = b"\0" not in os.fsencode(argument)
+        except UnicodeEncodeError:
+            usable = False
+        if not usable:
+            raise InputTroubleError(f"{argument}: no name that a file can have")
+
+
+def _is_of_output(error: OSError) -> bool:
+    """Whether a stream took no more: files that are named have had their own line."""
+    return error.filename is None and error.errno in NO_ROOM
+
+
+def _abandon_broken_streams() -> None:
+    """What could not be said is dropped, or the interpreter would fail over it at its end."""
+    for stream in (sys.stdout, sys.stderr):
+        try:
+            if stream:
+                stream.flush()
+        except OSError:
+            os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+
+
+def _say(surroundings: Surroundings, ending: ExitCode, *lines: str) -> ExitCode:
+    with suppress(OSError):  # with nobody to tell, the exit code still counts
+        for line in lines:
+            say_line(f"closeout: {line}", surroundings.stderr)
+    return ending

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import DONE, ExitCode
+from closeout.cli.words import say_line
 from closeout.expect.load import lint_files
 
 
@@ -21,7 +22,8 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     """Names every mistake of every file."""
     mistakes = lint_files(options.files)
     if mistakes is not None:
-        surroundings.stdout.write(mistakes.show() + "\n")
+        for mistake in mistakes.found:
+            say_line(mistake.show(), surroundings.stdout)
         return ExitCode.BAD_INPUT
     count = len(options.files)
     surroundings.stdout.write(f"no mistakes in {count} file{'s' if count > 1 else ''}\n")

@@ -14,6 +14,7 @@ from closeout.cli.trouble import InputTroubleError
 from closeout.kernel.capture import Conditions, record_folder, record_live
 from closeout.kernel.evidence import Evidence, EvidenceError
 from closeout.kernel.evidence_file import decode_evidence
+from closeout.kernel.live import LiveTree
 from closeout.kernel.privacy import forbid_core_dumps
 from closeout.model.report import Moment
 
@@ -69,7 +70,7 @@ def gather_evidence(options: argparse.Namespace, surroundings: Surroundings) -> 
         progress=make_progress(surroundings, quiet=getattr(options, "quiet", False)),
     )
     if options.root is None:
-        return record_live(ROUNDS, conditions)
+        return record_live(ROUNDS, conditions, LiveTree(str(surroundings.machine)))
     if not options.root.is_dir():
         raise InputTroubleError(
             f"{options.root}: no such folder; give one that holds sys/ or proc/"

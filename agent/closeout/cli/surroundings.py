@@ -1,9 +1,11 @@
 """What a command may touch: streams, clock, environment and folder, handed in from the top."""
 
+import os
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from io import BytesIO
 from pathlib import Path
 from typing import BinaryIO, TextIO
 
@@ -24,12 +26,16 @@ class Surroundings:
 
 
 def real_surroundings() -> Surroundings:
-    """The machine that the command runs on."""
+    """The machine that the command runs on; a stream that was closed is an empty one."""
     return Surroundings(
-        stdin=sys.stdin.buffer,
-        stdout=sys.stdout,
-        stderr=sys.stderr,
+        stdin=sys.stdin.buffer if sys.stdin else BytesIO(),
+        stdout=sys.stdout or _nowhere(),
+        stderr=sys.stderr or _nowhere(),
         now=lambda: datetime.now(UTC),
         folder=Path.cwd(),
         machine=Path("/"),
     )
+
+
+def _nowhere() -> TextIO:
+    return Path(os.devnull).open("w", encoding="utf-8")

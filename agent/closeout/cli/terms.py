@@ -2,12 +2,12 @@
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TypeVar
 
 from closeout.check import Terms
 from closeout.cli.trouble import InputTroubleError
 from closeout.expect.catalogue import catalogue_source, load_catalogue
 from closeout.expect.load import (
+    Mistake,
     Mistakes,
     Profile,
     WorkOrder,
@@ -21,8 +21,6 @@ from closeout.model.identity import System
 from closeout.model.inventory import Inventory
 from closeout.model.reading import Reading, Value
 from closeout.model.report import SourceFile
-
-Loaded = TypeVar("Loaded")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,21 +49,40 @@ class Demands:
 
 
 def load_demands(profile: str | None, work_order: Path | None) -> Demands:
-    """Loads what was named; raises InputTroubleError with every mistake in it."""
-    order = _sound(load_work_order(work_order)) if work_order else None
-    wanted = profile or (order.profile if order else "")
+    """Loads what was named; raises InputTroubleError with every mistake, each on its line."""
+    order = load_work_order(work_order) if work_order else None
+    named = _load_named(profile, order, str(work_order))
+    if isinstance(order, Mistakes) or isinstance(named, Mistakes):
+        raise InputTroubleError(*_lines_of(order), *_lines_of(named))
     return Demands(
-        named_profile=_sound(load_profile(wanted)) if wanted else None,
+        named_profile=named,
         work_order=order,
         catalogue=load_catalogue(),
         rules=catalogue_source(),
     )
 
 
-def _sound(loaded: Loaded | Mistakes) -> Loaded:
+def _load_named(
+    profile: str | None, order: WorkOrder | Mistakes | None, order_name: str
+) -> Profile | Mistakes | None:
+    """The profile that the operator named, else the one that the order names."""
+    if profile:
+        return load_profile(profile)
+    if not isinstance(order, WorkOrder) or not order.profile:
+        return None
+    loaded = load_profile(order.profile)
     if isinstance(loaded, Mistakes):
-        raise InputTroubleError(loaded.show())
+        wrong = f"{order.profile}: {loaded.found[0].wrong}"
+        return Mistakes(
+            found=(Mistake(file=order_name, line=0, column=0, key="profile", wrong=wrong),)
+        )
     return loaded
+
+
+def _lines_of(loaded: object) -> tuple[str, ...]:
+    if isinstance(loaded, Mistakes):
+        return tuple(mistake.show() for mistake in loaded.found)
+    return ()
 
 
 def _profile_of(inventory: Inventory) -> Profile:

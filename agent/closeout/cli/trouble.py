@@ -1,4 +1,4 @@
-"""Bad input or usage, said in one line: what, where, and what to do."""
+"""Bad input or usage, said in one line a mistake: what, where, and what to do."""
 
 from enum import IntEnum
 
@@ -18,4 +18,8 @@ DONE = ExitCode.RELEASE
 
 
 class InputTroubleError(Exception):
-    """A command cannot go on with what it was given; the message is one clear line."""
+    """A command cannot go on with what it was given; each of the `lines` says one thing wrong."""
+
+    def __init__(self, *lines: str) -> None:
+        super().__init__("\n".join(lines))
+        self.lines = lines
