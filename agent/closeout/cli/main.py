@@ -82,13 +82,14 @@ def run() -> NoReturn:
 
 
 def _refuse_impossible(arguments: Sequence[str]) -> None:
+    """An empty argument is a variable that was not set: it must not mean the current folder."""
     for argument in arguments:
         try:
-            usable = b"\0" not in os.fsencode(argument)
+            is_name = argument != "" and b"\0" not in os.fsencode(argument)
         except UnicodeEncodeError:
-            usable = False
-        if not usable:
-            raise InputTroubleError(f"{argument}: no name that a file can have")
+            is_name = False
+        if not is_name:
+            raise InputTroubleError(f"{argument!r}: no name that a file can have")
 
 
 def _is_of_output(error: OSError) -> bool:

@@ -1,6 +1,7 @@
 """Where the readings come from: the live machine, a folder, or an evidence file."""
 
 import argparse
+import stat
 import time
 from pathlib import Path
 from typing import Final
@@ -71,11 +72,18 @@ def gather_evidence(options: argparse.Namespace, surroundings: Surroundings) -> 
     )
     if options.root is None:
         return record_live(ROUNDS, conditions, LiveTree(str(surroundings.machine)))
-    if not options.root.is_dir():
-        raise InputTroubleError(
-            f"{options.root}: no such folder; give one that holds sys/ or proc/"
-        )
+    _require_folder(options.root)
     return record_folder(options.root, ROUNDS, conditions)
+
+
+def _require_folder(root: Path) -> None:
+    try:
+        is_folder = stat.S_ISDIR(root.stat().st_mode)
+        wrong = "no folder"
+    except OSError as error:
+        is_folder, wrong = False, f"cannot be read: {error.strerror}"
+    if not is_folder:
+        raise InputTroubleError(f"{root}: {wrong}; give a folder that holds sys/ or proc/")
 
 
 def _read_secret(file: Path | None) -> bytes | None:

@@ -1,0 +1,190 @@
+"""Every command with every way it can end."""
+
+import re
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from closeout.cli import capture, check, decode, demo, field, profiles, show
+from closeout.cli.main import COMMANDS, make_parser
+from strategies.edid import EdidPlan, build_edid
+from strategies.laid_out import healthy
+from strategies.surroundings import call_in
+
+OPTIONS = {
+    "check": {
+        *("--work-order", "--profile", "--root", "--evidence", "--out", "--json", "--quiet"),
+        *("--redact", "--depot-secret"),
+    },
+    "show": {"--root", "--evidence", "--json", "--depot-secret"},
+    "capture": {"--root", "-o", "--quiet", "--depot-secret"},
+    "decode": set[str](),
+    "field": {"--field", "--order"},
+    "profile": set[str](),
+    "demo": {"--out"},
+}
+SMALLEST_CALLS: dict[ModuleType, tuple[str, ...]] = {
+    check: ("check", "--root", "unit"),
+    show: ("show", "--root", "unit"),
+    capture: ("capture", "--root", "unit"),
+    decode: ("decode", "edid", "panel"),
+    field: ("field", "--order"),
+    profiles: ("profile", "lint", "order.toml"),
+    demo: ("demo",),
+}
+USAGE_ERRORS = (
+    "",
+    "nonsense",
+    "--verbose",
+    "check --root",
+    "check --root a --evidence b",
+    "check --nonsense",
+    "check stray",
+    "show --quiet",
+    "show --root a --evidence b",
+    "capture --evidence a",
+    "capture --json",
+    "decode",
+    "decode edid",
+    "decode nonsense file",
+    "field",
+    "field --field a --order",
+    "field --field",
+    "profile",
+    "profile lint",
+    "profile nonsense file",
+    "demo --json",
+)
+
+
+@pytest.fixture
+def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder with something sound for each command, which is also the current one."""
+    healthy(tmp_path / "unit")
+    healthy(tmp_path / "nameless", serial=" ")
+    (tmp_path / "empty").mkdir()
+    (tmp_path / "panel").write_bytes(build_edid(EdidPlan()))
+    (tmp_path / "noise").write_bytes(b"\x93noise")
+    (tmp_path / "order.toml").write_text('work_order = 1\norder = "T-1"\n')
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def test_every_command_is_tested_here() -> None:
+    assert set(SMALLEST_CALLS) == {module for _, module, _ in COMMANDS}
+    assert set(OPTIONS) == {name for name, _, _ in COMMANDS}
+
+
+@pytest.mark.parametrize("command", OPTIONS)
+def test_the_options_of_a_command(command: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as ending:
+        make_parser().parse_args([command, "--help"])
+    assert ending.value.code == 0
+    told = re.findall(r"(?<!\S)\[?(--?[a-z-]+)", capsys.readouterr().out)
+    assert set(told) - {"-h", "--help"} == OPTIONS[command]
+
+
+@pytest.mark.parametrize(
+    ("line", "code"),
+    [
+        ("check --root unit", 0),
+        ("check --root unit --work-order order.toml", 0),
+        ("check --root nameless", 1),
+        ("check --root noise", 2),
+        ("check --root missing", 2),
+        ("check --root empty", 3),
+        ("show --root unit", 0),
+        ("show --root nameless", 0),
+        ("show --root empty", 0),
+        ("show --root missing", 2),
+        ("capture --root unit", 0),
+        ("capture --root empty", 0),
+        ("capture --root missing", 2),
+        ("decode edid panel", 0),
+        ("decode edid panel noise", 2),
+        ("decode msdm noise panel", 2),
+        ("field --order", 0),
+        ("field --field System/Version", 0),
+        ("profile lint order.toml", 0),
+        ("profile lint order.toml noise", 2),
+        ("demo", 0),
+    ],
+)
+def test_how_a_command_ends(place: Path, line: str, code: int) -> None:
+    assert call_in(place, *line.split()).code == code
+
+
+@pytest.mark.parametrize("line", USAGE_ERRORS)
+def test_wrong_usage_ends_with_2(
+    tmp_path: Path, line: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    told = call_in(tmp_path, *line.split())
+    assert (told.code, told.raw, told.raw_errors) == (2, b"", b"")
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert captured.err.startswith("usage: closeout")
+    assert "error: " in captured.err
+
+
+@pytest.mark.parametrize("line", ["--version", "--help", "check --help", "profile lint --help"])
+def test_what_is_asked_of_the_parser_ends_with_0(
+    tmp_path: Path, line: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert call_in(tmp_path, *line.split()).code == 0
+    assert "closeout" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("fault", "code", "told"),
+    [
+        (
+            RuntimeError("odd\nTraceback\x1b[2J"),
+            4,
+            r"an error of closeout itself (RuntimeError: odd\x0aTraceback\x1b[2J)",
+        ),
+        (KeyError("gone"), 4, "an error of closeout itself (KeyError: 'gone')"),
+        (PermissionError(1, "not so", "/some/file"), 4, "an error of closeout itself"),
+        (MemoryError(), 4, "an error of closeout itself (MemoryError: )"),
+        (OSError(28, "No space left on device"), 2, "takes no more: No space left on device"),
+        (KeyboardInterrupt(), 130, "stopped by the operator"),
+    ],
+)
+@pytest.mark.parametrize("module", SMALLEST_CALLS, ids=lambda module: module.__name__)
+def test_a_fault_is_one_line_and_no_traceback(  # noqa: PLR0913 - a table
+    module: ModuleType,
+    fault: BaseException,
+    code: int,
+    told: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def broken(*_: object) -> None:
+        raise fault
+
+    monkeypatch.setattr(module, "run", broken)
+    ended = call_in(tmp_path, *SMALLEST_CALLS[module])
+    assert (ended.code, ended.out) == (code, "")
+    (line,) = ended.err.splitlines()
+    assert line.startswith("closeout: ")
+    assert told in line
+
+
+def test_a_key_in_a_fault_is_masked(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(*_: object) -> None:
+        raise ValueError("BCDFG-HJKMP-QRTVW-XY234-6789N")
+
+    monkeypatch.setattr(show, "run", broken)
+    told = call_in(tmp_path, "show", "--root", tmp_path)
+    assert "(ValueError: *****-*****-*****-*****-6789N)" in told.err
+
+
+def test_an_interrupt_while_reading(place: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def interrupted(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("closeout.cli.source.record_folder", interrupted)
+    told = call_in(place, "check", "--root", "unit")
+    assert told.code == 130
+    assert told.out == ""
+    assert not (place / "closeout-reports").exists()

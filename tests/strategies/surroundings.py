@@ -1,0 +1,75 @@
+"""A command called in this process with streams, clock and folder of its own."""
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from io import BytesIO, TextIOWrapper
+from pathlib import Path
+
+from typing_extensions import override
+
+from closeout.cli.main import call
+from closeout.cli.surroundings import Surroundings
+
+NOON = datetime(2026, 11, 20, 12, tzinfo=UTC)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """How a command ended, and every byte of what it said."""
+
+    code: int
+    raw: bytes
+    raw_errors: bytes
+    encoding: str = "utf-8"
+
+    @property
+    def out(self) -> str:
+        """The output stream as text."""
+        return self.raw.decode(self.encoding)
+
+    @property
+    def err(self) -> str:
+        """The error stream as text."""
+        return self.raw_errors.decode(self.encoding)
+
+
+class Stream(TextIOWrapper):
+    """A stream into memory that may claim to be a terminal; what it cannot encode raises."""
+
+    def __init__(self, kept: BytesIO, encoding: str, *, terminal: bool) -> None:
+        super().__init__(kept, encoding=encoding, errors="strict", newline="")
+        self._terminal = terminal
+
+    @override
+    def isatty(self) -> bool:
+        """What the test says."""
+        return self._terminal
+
+
+def call_in(
+    folder: Path,
+    *arguments: object,
+    stdin: bytes = b"",
+    encoding: str = "utf-8",
+    terminal: bool = False,
+) -> Told:
+    """Runs `closeout ARGUMENTS` with `folder` as the current one; a usage error ends it too."""
+    kept = (BytesIO(), BytesIO())
+    stdout, stderr = (Stream(one, encoding, terminal=terminal) for one in kept)
+    surroundings = Surroundings(
+        stdin=BytesIO(stdin),
+        stdout=stdout,
+        stderr=stderr,
+        now=lambda: NOON,
+        folder=folder,
+        machine=Path("/nowhere"),
+    )
+    try:
+        code: object = call([str(argument) for argument in arguments], surroundings)
+    except SystemExit as ending:
+        code = ending.code
+    stdout.flush()
+    stderr.flush()
+    assert isinstance(code, int)
+    raw, raw_errors = (one.getvalue() for one in kept)
+    return Told(code=int(code), raw=raw, raw_errors=raw_errors, encoding=encoding)
