@@ -1,7 +1,6 @@
 """What people hand in by mistake: a clear line each, exit code 2, and never a traceback."""
 
 import gzip
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -10,9 +9,9 @@ from hypothesis import strategies as st
 
 from closeout.cli import decode, source
 from closeout.kernel import evidence_file
+from strategies.drawn_tree import DrawnTree
 from strategies.laid_out import healthy
 from strategies.runs import record
-from strategies.drawn_tree import DrawnTree
 from strategies.surroundings import Told, call_in
 
 NOISE = bytes(range(256)) * 8
@@ -128,29 +127,32 @@ def test_an_order_that_names_an_unknown_profile_is_named(place: Path) -> None:
     assert call_in(place, *arguments, "--profile", "any-notebook").code == 3
 
 
-Spoil = Callable[[bytes], bytes]
+def spoilt(raw: bytes) -> dict[str, tuple[bytes, str]]:
+    """What can happen to an evidence file, and the words for it."""
+    lines = gzip.decompress(raw)
+    return {
+        "end cut": (raw[:-9], "its end is missing"),
+        "half": (raw[: len(raw) // 2], "its end is missing"),
+        "sum": (raw[:-6] + b"\xff" + raw[-5:], "a damaged one"),
+        "more": (raw + b"more", "something follows its end"),
+        "twice": (raw + raw, "something follows its end"),
+        "unpacked": (lines, "no gzip file"),
+        "nothing": (gzip.compress(b""), "its last line has no end"),
+        "another JSON": (gzip.compress(b"{}\n"), "line 1: no evidence of closeout"),
+        "deep": (gzip.compress(b"[" * 100_000 + b"\n"), "line 1: "),
+        "noise": (gzip.compress(NOISE), "capture again"),
+        "packed twice": (gzip.compress(raw), "capture again"),
+        "a line more": (gzip.compress(lines + b"{}\n"), "line"),
+    }
 
 
-@pytest.mark.parametrize(
-    ("spoil", "words"),
-    [
-        (lambda raw: raw[:-9], "its end is missing"),
-        (lambda raw: raw[: len(raw) // 2], "its end is missing"),
-        (lambda raw: raw[:-6] + b"\xff" + raw[-5:], "a damaged one"),
-        (lambda raw: raw + b"more", "something follows its end"),
-        (lambda raw: raw + raw, "something follows its end"),
-        (lambda raw: gzip.decompress(raw), "no gzip file"),
-        (lambda raw: gzip.compress(b""), "its last line has no end"),
-        (lambda raw: gzip.compress(b"{}\n"), "line 1: no evidence of closeout"),
-        (lambda raw: gzip.compress(b"[" * 100_000 + b"\n"), "line 1: "),
-        (lambda raw: gzip.compress(NOISE), "capture again"),
-        (lambda raw: gzip.compress(raw), "capture again"),
-        (lambda raw: gzip.compress(gzip.decompress(raw) + b"{}\n"), "line"),
-    ],
-)
-def test_damaged_evidence(place: Path, spoil: Spoil, words: str) -> None:
-    raw = evidence_file.encode_evidence(record(DrawnTree()))
-    (place / "evidence.gz").write_bytes(spoil(raw))
+DRAWN = evidence_file.encode_evidence(record(DrawnTree()))
+
+
+@pytest.mark.parametrize("how", spoilt(DRAWN))
+def test_damaged_evidence(place: Path, how: str) -> None:
+    content, words = spoilt(DRAWN)[how]
+    (place / "evidence.gz").write_bytes(content)
     for command in ("check", "show"):
         (complaint,) = complaints(call_in(place, command, "--evidence", "evidence.gz"))
         assert words in complaint

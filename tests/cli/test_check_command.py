@@ -4,7 +4,6 @@ import gzip
 import json
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import pytest
 from jsonschema import Draft202012Validator
@@ -32,8 +31,10 @@ def check(tmp_path: Path) -> Check:
     """`closeout check --root UNIT`, where the unit is the healthy notebook."""
     unit = healthy(tmp_path / "unit")
 
-    def call(*arguments: object, **ways: Any) -> Told:
-        return call_in(tmp_path, "check", "--root", unit, *arguments, **ways)
+    def call(*arguments: object, encoding: str = "utf-8", terminal: bool = False) -> Told:
+        return call_in(
+            *(tmp_path, "check", "--root", unit, *arguments), encoding=encoding, terminal=terminal
+        )
 
     return call
 

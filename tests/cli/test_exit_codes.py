@@ -151,7 +151,7 @@ def test_what_is_asked_of_the_parser_ends_with_0(
     ],
 )
 @pytest.mark.parametrize("module", SMALLEST_CALLS, ids=lambda module: module.__name__)
-def test_a_fault_is_one_line_and_no_traceback(  # noqa: PLR0913 - a table
+def test_a_fault_is_one_line_and_no_traceback(
     module: ModuleType,
     fault: BaseException,
     code: int,

@@ -1,12 +1,11 @@
 """A drawn machine laid out as files, for `--root`."""
 
 import os
-from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
 from closeout.kernel.folder import answer_name
-from strategies.drawn_tree import Content, DrawnTree
+from strategies.drawn_tree import DrawnTree
 from strategies.fen import HEALTHY
 from strategies.notebook import Plan, draw_notebook
 
@@ -14,8 +13,7 @@ from strategies.notebook import Plan, draw_notebook
 def lay_out(tree: DrawnTree, root: Path) -> Path:
     """The folder `root` with the files, links and answers of the tree; errnos are left out."""
     answers = {f"ask/{answer_name(question)}": one for question, one in tree.answers.items()}
-    contents: Mapping[str, Content] = {**tree.files, **answers}
-    for path, content in contents.items():
+    for path, content in {**tree.files, **answers}.items():
         if isinstance(content, bytes):
             (root / path).parent.mkdir(parents=True, exist_ok=True)
             (root / path).write_bytes(content)

@@ -2,10 +2,13 @@
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Final
 
 from closeout.check import Terms
+from closeout.cli.files import read_file
 from closeout.cli.trouble import InputTroubleError
 from closeout.expect.catalogue import catalogue_source, load_catalogue
+from closeout.expect.document import LARGEST_FILE
 from closeout.expect.load import (
     Mistake,
     Mistakes,
@@ -16,11 +19,16 @@ from closeout.expect.load import (
     load_work_order,
     shipped_profiles,
 )
+from closeout.kernel.secrecy import mask_keys
 from closeout.model.catalogue import Catalogue
 from closeout.model.identity import System
 from closeout.model.inventory import Inventory
 from closeout.model.reading import Reading, Value
 from closeout.model.report import SourceFile
+
+KEY_IN_ORDER: Final = (
+    "a text in the form of a licence key, which no report may hold; take it out of the order"
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +58,7 @@ class Demands:
 
 def load_demands(profile: str | None, work_order: Path | None) -> Demands:
     """Loads what was named; raises InputTroubleError with every mistake, each on its line."""
-    order = load_work_order(work_order) if work_order else None
+    order = _load_order(work_order) if work_order else None
     named = _load_named(profile, order, str(work_order))
     if isinstance(order, Mistakes) or isinstance(named, Mistakes):
         raise InputTroubleError(*_lines_of(order), *_lines_of(named))
@@ -60,6 +68,16 @@ def load_demands(profile: str | None, work_order: Path | None) -> Demands:
         catalogue=load_catalogue(),
         rules=catalogue_source(),
     )
+
+
+def _load_order(file: Path) -> WorkOrder | Mistakes:
+    """The order; with a licence key in it, which somebody took for a serial, it is refused."""
+    loaded = load_work_order(file)
+    if isinstance(loaded, WorkOrder):
+        raw = read_file(file, LARGEST_FILE)
+        if mask_keys(raw) != raw:
+            return Mistakes(found=(_mistake(file, "", KEY_IN_ORDER),))
+    return loaded
 
 
 def _load_named(
@@ -73,10 +91,12 @@ def _load_named(
     loaded = load_profile(order.profile)
     if isinstance(loaded, Mistakes):
         wrong = f"{order.profile}: {loaded.found[0].wrong}"
-        return Mistakes(
-            found=(Mistake(file=order_name, line=0, column=0, key="profile", wrong=wrong),)
-        )
+        return Mistakes(found=(_mistake(order_name, "profile", wrong),))
     return loaded
+
+
+def _mistake(file: Path | str, key: str, wrong: str) -> Mistake:
+    return Mistake(file=str(file), line=0, column=0, key=key, wrong=wrong)
 
 
 def _lines_of(loaded: object) -> tuple[str, ...]:
