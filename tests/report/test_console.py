@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rich.console import Console
 
+from closeout.model.expectation import Weight
 from closeout.model.inventory import Inventory
 from closeout.model.report import Report
 from closeout.model.verdict import Verdict
@@ -132,12 +133,11 @@ def squeezed(text: str) -> str:
 
 
 def texts_of(report: Report) -> Iterator[str]:
-    yield from report.reasons
+    yield from report.reasons if report.verdict is Verdict.RELEASE else report.reasons[:3]
     yield from (f"{step.title}. {step.action}" for step in report.first_steps)
     for finding in report.findings:
-        if finding.outcome.value != "pass":
+        if finding.outcome.value != "pass" and finding.weight is not Weight.NOTE:
             yield f"expected {finding.expected}, found {finding.found}"
-            yield finding.label
 
 
 @settings(max_examples=40, deadline=None)

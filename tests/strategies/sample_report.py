@@ -94,6 +94,7 @@ def sample_report() -> Report:
                 action="Open the board side of the panel cable, look at both latches, reseat it "
                 "square, and check again.",
                 rules=("display.presence",),
+                caution="Take the pack off the board before the panel cable is touched.",
             ),
             Step(
                 title="Read what could not be read",

@@ -26,7 +26,7 @@ DECODERS: Final[Mapping[str, Callable[[bytes], Mapping[str, object]]]] = {
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Adds the format and the files."""
     parser.add_argument("format", choices=sorted(DECODERS), help="what the files hold")
-    parser.add_argument("files", nargs="+", metavar="FILE", type=Path)
+    parser.add_argument("files", nargs="+", metavar="FILE", type=Path, help="files to decode")
 
 
 def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:

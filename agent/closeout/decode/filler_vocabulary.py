@@ -12,18 +12,19 @@ def _words(text: str) -> frozenset[str]:
 
 
 THINGS: Final = _words("""
-    adapter array asset bank base baseboard batt battery bios board box card case channel chassis
-    computer cpu desktop dev device dimm dmi enclosure laptop mainboard mb memory mem mod module
-    motherboard nb notebook odm oem package pc pcb platform power processor proc product psu sbds
-    server slot smbios socket sodimm supply sys system tablet tower type unit workstation
+    adapter array asset bank base baseboard batt battery bios board box card case channel
+    chassis computer cpu desktop dev device dimm dmi enclosure laptop mainboard mb mem memory
+    mod module motherboard nb notebook odm oem package pc pcb platform power proc processor
+    product psu sbds server slot smbios socket sodimm supply sys system tablet tower type unit
+    workstation
 """)
 """What a field is about."""
 
 PARTICULARS: Final = _words("""
-    assettag chem chemistry code date define defined designation family id identifier loc location
-    locator maker manufacture manufacturer manufacturers manuf mfg mfgr mfr model modelname name no
-    num number part partno pn product productname rev revision ser sernum serial serialno
-    serialnumber sku sn string strings tag value vendor ver version
+    assettag chem chemistry code date define defined designation family id identifier loc
+    location locator maker manuf manufacture manufacturer manufacturers mfg mfgr mfr model
+    modelname name no num number part partno pn product productname rev revision ser serial
+    serialno serialnumber sernum sku sn string strings tag value vendor ver version
 """)
 """What a field tells about it."""
 
@@ -34,8 +35,9 @@ COUNTED: Final = _words("""
 
 NOTHING: Final = _words("""
     absent blank default defaults dummy empty example fake invalid missing nil none nothing nul
-    null placeholder please replace reserved sample tba tbc tbd temp template test unassigned unavailable
-    undefine undefined uninitialized unknow unknown unpopulated unprogrammed unset unspecified unused void
+    null placeholder please replace reserved sample tba tbc tbd temp template test unassigned
+    unavailable undefine undefined uninitialized unknow unknown unpopulated unprogrammed unset
+    unspecified unused void
 """)
 """Words that say that there is nothing to say."""
 
@@ -47,7 +49,8 @@ NEGATED: Final = _words("""
 """Words that say so with a `not` before them."""
 
 GLUE: Final = _words("""
-    a1 a2 and be by change data enter fill for in information inject is me more not of or the to update
+    a1 a2 and be by change data enter fill for in information inject is me more not of or the to
+    update
 """)
 """Words that may stand between the others."""
 

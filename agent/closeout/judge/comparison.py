@@ -4,7 +4,7 @@ import re
 import uuid
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Final, assert_never
+from typing import Final, assert_never, cast
 
 from closeout.decode.version_order import Order, compare_versions
 from closeout.model.expectation import (
@@ -96,6 +96,11 @@ def is_same(found: object, wanted: Scalar) -> bool:
     return mine is not None and mine == theirs
 
 
+def parts_of(value: object) -> tuple[object, ...]:
+    """The texts of a list, or the one value that there is."""
+    return cast("tuple[object, ...]", value) if isinstance(value, tuple) else (value,)
+
+
 def parse_uuid(value: object) -> uuid.UUID | None:
     """The UUID that a text of the usual 36 characters spells, in either case; else None."""
     try:
@@ -107,8 +112,7 @@ def parse_uuid(value: object) -> uuid.UUID | None:
 
 
 def _met(value: object, holds: Callable[[object], bool]) -> Match:
-    parts = value if isinstance(value, tuple) else (value,)
-    return MET if any(holds(part) for part in parts) else MISSED
+    return MET if any(holds(part) for part in parts_of(value)) else MISSED
 
 
 def _match_wanted(value: object, wanted: Scalar) -> Match:

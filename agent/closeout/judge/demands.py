@@ -80,10 +80,11 @@ class Judged:
 
 
 def _unlisted(section: Section, listing: Absent | Unreadable) -> Judged:
+    what = ", ".join(listing.sources)
     if isinstance(listing, Absent):
-        found = f"this kind could not be read at all: {listing.reason}"
+        found = f"could not be looked for: {listing.reason} ({what})"
     else:
-        found = f"this kind could not be read at all ({listing.error}): {listing.advice}"
+        found = f"could not be looked for ({listing.error} at {what}): {listing.advice}"
     return Judged(
         subject=section.kind,
         label=section.kind,

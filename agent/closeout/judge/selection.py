@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from closeout.judge.comparison import is_same
+from closeout.judge.comparison import is_same, parts_of
 from closeout.model.device import Device, Position
 from closeout.model.expectation import Condition, Expectation
 from closeout.model.inventory import Section
@@ -65,8 +65,7 @@ def _holds(device: Device, condition: Condition) -> bool | None:
     reading = attribute_of(device, condition.attribute)
     match reading:
         case Value(value=value):
-            parts = value if isinstance(value, tuple) else (value,)
-            return any(is_same(part, condition.value) for part in parts)
+            return any(is_same(part, condition.value) for part in parts_of(value))
         case Blank() | Filler():
             return False
         case _:

@@ -3,10 +3,11 @@
 from collections.abc import Iterable, Sequence
 from typing import Final
 
-from closeout.model.catalogue import Catalogue, Entry
+from closeout.model.catalogue import Catalogue
 from closeout.model.expectation import PRESENCE, Weight
 from closeout.model.finding import Finding, Outcome
 from closeout.model.inventory import KINDS
+from closeout.model.naming import name_finding
 from closeout.model.report import Step
 from closeout.model.verdict import Verdict, is_open, is_refused
 
@@ -16,17 +17,17 @@ _KINDS: Final = tuple(KINDS)
 
 def first_steps(findings: Sequence[Finding], catalogue: Catalogue) -> tuple[Step, ...]:
     """At most three things to do, those that hold the unit first; the same action only once."""
-    by_action: dict[str, list[tuple[str, str]]] = {}
+    by_action: dict[tuple[str, str], list[Finding]] = {}
     for finding in _pressing(findings):
-        title, action = _step_of(finding, catalogue.entries[finding.rule])
-        by_action.setdefault(action, []).append((title, finding.rule))
+        by_action.setdefault(_action_of(finding, catalogue), []).append(finding)
     steps = [
         Step(
-            title=", ".join(dict.fromkeys(title for title, _ in parts)),
+            title=", ".join(dict.fromkeys(_name(finding, catalogue) for finding in answered)),
             action=action,
-            rules=tuple(dict.fromkeys(rule for _, rule in parts)),
+            rules=tuple(dict.fromkeys(finding.rule for finding in answered)),
+            caution=caution,
         )
-        for action, parts in by_action.items()
+        for (action, caution), answered in by_action.items()
     ]
     return tuple(steps[:MOST_STEPS])
 
@@ -68,35 +69,30 @@ def _rank(finding: Finding) -> tuple[int, bool, int] | None:
     return (2, *place) if refused else None
 
 
-def _step_of(finding: Finding, entry: Entry) -> tuple[str, str]:
-    """Title and action; what was not read wants another look, not a screwdriver."""
+def _action_of(finding: Finding, catalogue: Catalogue) -> tuple[str, str]:
+    """What to do and what can hurt; what was not read wants another look, not a screwdriver."""
+    entry = catalogue.entries[finding.rule]
     if is_refused(finding):
         where = f" Here: {finding.connection}." if finding.connection else ""
-        return _name(finding, entry), f"{entry.advice}{where}"
+        return f"{entry.advice}{where}", entry.caution
     match finding.outcome:
         case Outcome.UNREAD:
-            return _name(finding, entry), f"{finding.found[:1].upper()}{finding.found[1:]}"
+            return f"{finding.found[:1].upper()}{finding.found[1:]}", ""
         case Outcome.UNCOVERED:
-            action = f"This system cannot drive it ({finding.found}). {entry.question}".strip()
-            return _name(finding, entry), action
+            told = f"This system cannot drive it ({finding.found}). {entry.question}"
+            return told.strip(), entry.caution
         case _:
-            return _name(finding, entry), entry.question or entry.advice
+            return entry.question or entry.advice, entry.caution
+
+
+def _name(finding: Finding, catalogue: Catalogue) -> str:
+    return name_finding(finding, catalogue.entries[finding.rule])
 
 
 def _sentence(finding: Finding, catalogue: Catalogue) -> str:
-    name = _name(finding, catalogue.entries[finding.rule])
     answered = f"; answered {finding.answer.reply.value}" if finding.answer else ""
-    return f"{name}: expected {finding.expected}, found {finding.found}{answered}"
-
-
-def _name(finding: Finding, entry: Entry) -> str:
-    """The matter by its title, with what people call the device where that says more."""
-    kind, _, attribute = finding.rule.partition(".")
-    if finding.label.replace(" ", "_") == kind:
-        return entry.title
-    if attribute == PRESENCE:
-        return f"{finding.label[0].upper()}{finding.label[1:]}"
-    return f"{entry.title} ({finding.label})"
+    told = f"expected {finding.expected}, found {finding.found}{answered}"
+    return f"{_name(finding, catalogue)}: {told}"
 
 
 def _concede(finding: Finding, catalogue: Catalogue) -> str:

@@ -47,11 +47,12 @@ class Circumstances:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
-    """One thing to do, with the findings that it answers (their rule ids)."""
+    """One thing to do, what can hurt while it is done, and the rules of the findings it answers."""
 
     title: str
     action: str
     rules: tuple[str, ...]
+    caution: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -66,7 +66,12 @@ def load_report(raw: bytes) -> Report:
 
 
 def _tree_of_step(step: Step) -> dict[str, object]:
-    return {"title": step.title, "action": step.action, "rules": list(step.rules)}
+    return {
+        "title": step.title,
+        "action": step.action,
+        "rules": list(step.rules),
+        "caution": step.caution,
+    }
 
 
 def _tree_of_circumstances(circumstances: Circumstances) -> dict[str, object]:
@@ -132,7 +137,12 @@ def _tree_of_entry(entry: Entry) -> dict[str, object]:
 
 
 def _load_step(step: Fields) -> Step:
-    return Step(title=step.text("title"), action=step.text("action"), rules=step.texts("rules"))
+    return Step(
+        title=step.text("title"),
+        action=step.text("action"),
+        rules=step.texts("rules"),
+        caution=step.text("caution", ""),
+    )
 
 
 def _load_circumstances(circumstances: Fields) -> Circumstances:

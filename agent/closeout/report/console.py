@@ -10,6 +10,7 @@ from typing import Final
 from rich.console import Console
 from rich.text import Text
 
+from closeout.model.expectation import Weight
 from closeout.model.finding import Finding, Outcome
 from closeout.model.inventory import Inventory, Section
 from closeout.model.report import Report
@@ -102,7 +103,8 @@ class Desk:
         """
         body, lead_text = self._text(text, style), self._text(lead, lead_style)
         longest = max((Text(word).cell_len for word in body.plain.split()), default=0)
-        if lead_text.cell_len > len(INDENT) and lead_text.cell_len + longest > self._console.width:
+        needed = lead_text.cell_len + max(longest, NARROWEST)
+        if lead_text.cell_len > len(INDENT) and needed > self._console.width:
             self._print(lead_text)
             lead_text = Text(INDENT)
         room = max(NARROWEST, self._console.width - lead_text.cell_len)
@@ -151,15 +153,16 @@ def _print_steps(report: Report, desk: Desk) -> None:
 
 
 def _print_findings(report: Report, desk: Desk) -> None:
+    """What is no pass, a line each; notes are left to the report."""
     findings = story.findings_to_see(report.findings)
-    if findings:
+    weighty = [finding for finding in findings if finding.weight is not Weight.NOTE]
+    if weighty:
         desk.heading("Not a pass")
-    for finding in findings:
+    for finding in weighty:
         symbol = desk.symbol(story.OUTCOME_SYMBOLS[finding.outcome])
         lead = f"{symbol}{finding.outcome.value.upper()} ({finding.weight.value}) "
-        title = story.title_of(report, finding.rule)
         style = OUTCOME_STYLES[finding.outcome]
-        desk.line(f"{title}: {finding.label}", lead=lead, lead_style=style)
+        desk.line(story.name_of(report, finding), lead=lead, lead_style=style)
         desk.line(f"expected {finding.expected}, found {finding.found}", lead="  ")
         _print_sayings(finding, desk)
 

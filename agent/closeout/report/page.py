@@ -70,7 +70,7 @@ def render_page(report: Report) -> str:
         gaps=description.find_gaps(report.inventory),
         cautions=story.cautions(report),
         symbol_of=story.OUTCOME_SYMBOLS.__getitem__,
-        title_of=story.title_of,
+        name_of=story.name_of,
         caution_of=story.caution_of,
         kind_title=story.kind_title,
         most_reasons=MOST_REASONS - MOST_SAYINGS if sayings else MOST_REASONS,

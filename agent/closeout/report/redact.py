@@ -150,7 +150,12 @@ def _redact_no_value(reading: N, veil: Veil) -> N:
 
 
 def _redact_step(step: Step, veil: Veil) -> Step:
-    return replace(step, title=veil.over(step.title), action=veil.over(step.action))
+    return replace(
+        step,
+        title=veil.over(step.title),
+        action=veil.over(step.action),
+        caution=veil.over(step.caution),
+    )
 
 
 def _redact_circumstances(circumstances: Circumstances, veil: Veil) -> Circumstances:

@@ -5,6 +5,7 @@ from typing import Final, assert_never
 
 from closeout.model.expectation import Weight
 from closeout.model.finding import Finding, Outcome
+from closeout.model.naming import name_finding
 from closeout.model.report import Report, Step
 from closeout.model.verdict import Verdict
 
@@ -28,6 +29,7 @@ KIND_TITLES: Final[Mapping[str, str]] = {
     "bluetooth": "Bluetooth",
     "pci_device": "PCI devices",
     "usb_device": "USB devices",
+    "second_opinions": "Second opinions",
 }
 
 VERDICT_SYMBOLS: Final[Mapping[Verdict, str]] = {
@@ -65,10 +67,10 @@ def meaning_of(verdict: Verdict) -> str:
             assert_never(verdict)
 
 
-def title_of(report: Report, rule: str) -> str:
-    """The catalogue's title of a rule; the rule itself where the report has no words for it."""
-    entry = report.words.get(rule)
-    return entry.title if entry else rule
+def name_of(report: Report, finding: Finding) -> str:
+    """What the finding is called; its rule where the report has no words for it."""
+    entry = report.words.get(finding.rule)
+    return name_finding(finding, entry) if entry else f"{finding.rule} ({finding.label})"
 
 
 def kind_title(kind: str) -> str:
@@ -92,22 +94,16 @@ def count_findings(findings: Iterable[Finding]) -> dict[Weight, dict[Outcome, in
 
 
 def caution_of(report: Report, step: Step) -> str:
-    """What can hurt while the step is done; empty where nothing can, or nothing is known.
+    """What can hurt while the step is done; empty where nothing can.
 
     What an earlier step warns of in the same words is only pointed at.
     """
-    caution = _caution(report, step)
     for number, earlier in enumerate(report.first_steps, start=1):
         if earlier == step:
             break
-        if caution and _caution(report, earlier) == caution:
+        if step.caution and earlier.caution == step.caution:
             return f"as for {number}."
-    return caution
-
-
-def _caution(report: Report, step: Step) -> str:
-    entries = [report.words[rule] for rule in step.rules if rule in report.words]
-    return next((entry.caution for entry in entries if entry.caution), "")
+    return step.caution
 
 
 def cautions(report: Report) -> tuple[tuple[str, str], ...]:
