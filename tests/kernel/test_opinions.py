@@ -4,19 +4,56 @@ import errno
 import json
 import socket
 import sys
+from collections.abc import Callable
+from ctypes.util import find_library
+from pathlib import Path
 from types import ModuleType, SimpleNamespace
 
 import pytest
 
+from closeout.decode.second_opinions import (
+    decode_charge,
+    decode_disks,
+    decode_hardware_addresses,
+    decode_memory_total,
+)
 from closeout.kernel.failure import ReadError, Reason
-from closeout.kernel.opinions import QUESTIONS, second_opinion
+from closeout.kernel.live import LiveTree
+from closeout.kernel.opinions import (
+    BATTERY,
+    DISK_PROPERTIES,
+    DISKS,
+    INTERFACES,
+    MEMORY,
+    QUESTIONS,
+    second_opinion,
+)
+from closeout.model.reading import Absent, Value
+from closeout.readers.second_opinions import PLACE, read_second_opinions
 
 
-def pretend(monkeypatch: pytest.MonkeyPatch, **functions: object) -> None:
-    library = ModuleType("psutil")
+def pretend(monkeypatch: pytest.MonkeyPatch, library: str = "psutil", **functions: object) -> None:
+    pretended = ModuleType(library)
     for name, function in functions.items():
-        setattr(library, name, function)
-    monkeypatch.setitem(sys.modules, "psutil", library)
+        setattr(pretended, name, function)
+    monkeypatch.setitem(sys.modules, library, pretended)
+
+
+def context_of(*devices: object) -> Callable[[], object]:
+    """The `Context` of pyudev, which lists these devices to whoever asks for whole disks."""
+
+    def list_devices(**asked: str) -> tuple[object, ...]:
+        assert asked == {"subsystem": "block", "DEVTYPE": "disk"}
+        return devices
+
+    return lambda: SimpleNamespace(list_devices=list_devices)
+
+
+def raising(failure: Exception) -> Callable[[], object]:
+    def refuse() -> object:
+        raise failure
+
+    return refuse
 
 
 def failure_of(question: str) -> ReadError:
@@ -25,11 +62,46 @@ def failure_of(question: str) -> ReadError:
     return caught.value
 
 
+@pytest.fixture
+def libudev() -> None:
+    """What pyudev stands on; skips, and says so, where the system has none."""
+    if find_library("udev") is None:
+        pytest.skip("libudev is not installed here")
+
+
 @pytest.mark.live
-@pytest.mark.parametrize("question", sorted(QUESTIONS))
-def test_the_library_at_hand_answers_with_json(question: str) -> None:
+@pytest.mark.parametrize("question", sorted(set(QUESTIONS) - {DISKS}))
+def test_psutil_at_hand_answers_with_json(question: str) -> None:
     answer = json.loads(second_opinion(question))
     assert answer is None or isinstance(answer, dict)
+
+
+@pytest.mark.live
+@pytest.mark.usefixtures("libudev")
+def test_pyudev_at_hand_names_the_disks_that_the_kernel_lists() -> None:
+    disks = json.loads(second_opinion(DISKS))
+    assert {disk["name"] for disk in disks} == {path.name for path in Path("/sys/block").iterdir()}
+    assert all(set(disk) == {"name", *DISK_PROPERTIES} for disk in disks)
+
+
+@pytest.mark.live
+@pytest.mark.usefixtures("libudev")
+def test_what_the_libraries_at_hand_say_is_understood() -> None:
+    assert decode_memory_total(second_opinion(MEMORY)) > 0
+    assert "lo" in decode_hardware_addresses(second_opinion(INTERFACES))
+    decode_charge(second_opinion(BATTERY))
+    names = {disk["name"] for disk in json.loads(second_opinion(DISKS))}
+    assert set(decode_disks(second_opinion(DISKS))) == names
+
+
+@pytest.mark.live
+@pytest.mark.usefixtures("libudev")
+def test_the_machine_at_hand_agrees_with_itself() -> None:
+    found = read_second_opinions(LiveTree(), PLACE)
+    for reading in (found.psutil_disagreements, found.pyudev_disagreements):
+        # A guest without udev's database has nothing that both could tell of its disks.
+        assert isinstance(reading, Absent) or reading == Value(value=(), sources=reading.sources)
+    assert isinstance(found.psutil_disagreements, Value)
 
 
 def test_no_battery_is_an_answer(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -52,9 +124,37 @@ def test_only_hardware_addresses_are_told(monkeypatch: pytest.MonkeyPatch) -> No
     assert second_opinion("psutil net_if_addrs") == b'{"wlan0": ["02:00:00:00:00:01"]}'
 
 
-def test_an_absent_library_is_not_offered(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(sys.modules, "psutil", None)
-    assert failure_of("psutil virtual_memory").reason is Reason.NOT_OFFERED
+def test_disks_are_told_by_kernel_name_with_two_properties(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    disks = (
+        SimpleNamespace(device_path="/devices/x/block/sda", properties={"ID_MODEL": "Larch"}),
+        SimpleNamespace(
+            device_path="/devices/x/block/cciss!c0d0",
+            properties={"ID_SERIAL_SHORT": "41", "DEVLINKS": "/dev/disk/by-label/PRIVATE"},
+        ),
+    )
+    pretend(monkeypatch, "pyudev", Context=context_of(*disks))
+    assert json.loads(second_opinion(DISKS)) == [
+        {"name": "cciss!c0d0", "ID_MODEL": None, "ID_SERIAL_SHORT": "41"},
+        {"name": "sda", "ID_MODEL": "Larch", "ID_SERIAL_SHORT": None},
+    ]
+
+
+@pytest.mark.parametrize("question", QUESTIONS)
+def test_an_absent_library_is_not_offered(monkeypatch: pytest.MonkeyPatch, question: str) -> None:
+    monkeypatch.setitem(sys.modules, question.partition(" ")[0], None)
+    assert failure_of(question).reason is Reason.NOT_OFFERED
+
+
+@pytest.mark.parametrize(
+    "failure", [ImportError("No library named udev"), OSError("cannot open shared object file")]
+)
+def test_pyudev_without_libudev_is_not_offered(
+    monkeypatch: pytest.MonkeyPatch, failure: Exception
+) -> None:
+    pretend(monkeypatch, "pyudev", Context=raising(failure))
+    assert failure_of(DISKS).reason is Reason.NOT_OFFERED
 
 
 def test_an_old_library_is_not_offered(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -63,10 +163,7 @@ def test_an_old_library_is_not_offered(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_the_kernels_failure_stays_the_kernels(monkeypatch: pytest.MonkeyPatch) -> None:
-    def refuse() -> None:
-        raise PermissionError(errno.EACCES, "no")
-
-    pretend(monkeypatch, sensors_battery=refuse)
+    pretend(monkeypatch, sensors_battery=raising(PermissionError(errno.EACCES, "no")))
     assert failure_of("psutil sensors_battery").code == "EACCES"
 
 

@@ -9,16 +9,30 @@ import uuid as uuids
 from dataclasses import dataclass, field
 
 from strategies import smbios
+from strategies.drawn_opinions import (
+    draw_charge,
+    draw_disk,
+    draw_disks,
+    draw_interfaces,
+    draw_memory,
+    draw_udev_file,
+)
 from strategies.drawn_tree import Content, DrawnTree
 from strategies.edid import EdidPlan, build_edid
+from strategies.notebook_cards import (
+    DRIVE,
+    GRAPHICS,
+    RADIO_ADDRESS,
+    USB,
+    draw_pci,
+    draw_radio,
+    draw_rfkill,
+    text,
+)
 
 GIB = 1 << 30
 EFI_GLOBAL = "8be4df61-93ca-11d2-aa0d-00e098032b8c"
-PCI = "sys/devices/pci0000:00"
-GRAPHICS = f"{PCI}/0000:00:02.0"
-USB = f"{PCI}/0000:00:14.0"
-DRIVE = f"{PCI}/0000:00:1d.0/0000:01:00.0"
-RADIO = f"{PCI}/0000:00:1c.0/0000:02:00.0"
+CHARGE = 80
 SUPPLIES = "sys/devices/platform/power-rail"
 
 
@@ -98,9 +112,10 @@ def draw_notebook(plan: Plan) -> DrawnTree:
     _draw_display(plan, files, links)
     _draw_drive(plan, files, links)
     _draw_usb(plan, files, links)
-    _draw_pci(files, links, answers, radio=plan.radio)
+    draw_pci(files, links, answers, radio=plan.radio)
     if plan.radio:
-        _draw_radio(files, links)
+        draw_radio(files, links)
+    _draw_opinions(plan, files, answers)
     files.update(plan.more)
     return DrawnTree(
         files=files,
@@ -108,11 +123,6 @@ def draw_notebook(plan: Plan) -> DrawnTree:
         answers=answers,
         folders=("sys/class/net", "sys/class/ieee80211", "sys/class/rfkill", "sys/class/bluetooth"),
     )
-
-
-def text(content: object) -> bytes:
-    """An attribute file: the text and its newline."""
-    return f"{content}\n".encode()
 
 
 def table_of(plan: Plan) -> bytes:
@@ -221,10 +231,24 @@ def _draw_firmware(plan: Plan, files: dict[str, Content]) -> None:
 
 
 def _draw_memory(plan: Plan, files: dict[str, Content]) -> None:
-    total = sum(module.gib for module in plan.modules) * GIB // 1024
     files["proc/meminfo"] = text(
-        f"MemTotal:       {total * 95 // 100} kB\nMemFree:         1000000 kB"
+        f"MemTotal:       {_kernel_kib(plan)} kB\nMemFree:         1000000 kB"
     )
+
+
+def _kernel_kib(plan: Plan) -> int:
+    """What firmware and kernel leave of the modules."""
+    return sum(module.gib for module in plan.modules) * GIB // 1024 * 95 // 100
+
+
+def _draw_opinions(plan: Plan, files: dict[str, Content], answers: dict[str, Content]) -> None:
+    """What libraries say of the notebook, in agreement with its files."""
+    answers["psutil virtual_memory"] = draw_memory(_kernel_kib(plan))
+    answers["psutil net_if_addrs"] = draw_interfaces({"wlan0": RADIO_ADDRESS} if plan.radio else {})
+    answers["psutil sensors_battery"] = draw_charge(CHARGE if plan.packs else None)
+    model = plan.drive_model.replace(" ", "_")
+    files["run/udev/data/b259:0"] = draw_udev_file(model, plan.drive_serial)
+    answers["pyudev block"] = draw_disks(draw_disk("nvme0n1", model, plan.drive_serial))
 
 
 def _draw_supplies(plan: Plan, files: dict[str, Content], links: dict[str, str]) -> None:
@@ -242,8 +266,8 @@ def _draw_supplies(plan: Plan, files: dict[str, Content], links: dict[str, str])
             "cycle_count": pack.cycles,
             "energy_full_design": pack.design_mwh * 1000,
             "energy_full": pack.full_mwh * 1000,
-            "energy_now": pack.full_mwh * 800,
-            "capacity": 80,
+            "energy_now": pack.full_mwh * 10 * CHARGE,
+            "capacity": CHARGE,
             "voltage_now": 12_140_000,
             "voltage_min_design": 11_550_000,
         }
@@ -350,70 +374,4 @@ def _draw_bluetooth(files: dict[str, Content], links: dict[str, str], interface:
     links["sys/class/bluetooth/hci0"] = folder
     links[f"{folder}/device"] = interface
     files[f"{folder}/type"] = text("primary")
-    _draw_rfkill(files, links, f"{folder}/rfkill1", folder, ("hci0", "bluetooth"))
-
-
-def _draw_rfkill(
-    files: dict[str, Content],
-    links: dict[str, str],
-    folder: str,
-    device: str,
-    name_and_type: tuple[str, str],
-) -> None:
-    links[f"sys/class/rfkill/{folder.rsplit('/', 1)[-1]}"] = folder
-    links[f"{folder}/device"] = device
-    for name, content in zip(("name", "type"), name_and_type, strict=True):
-        files[f"{folder}/{name}"] = text(content)
-    files[f"{folder}/soft"] = text(0)
-    files[f"{folder}/hard"] = text(0)
-
-
-def _draw_radio(files: dict[str, Content], links: dict[str, str]) -> None:
-    phy = f"{RADIO}/ieee80211/phy0"
-    links["sys/class/ieee80211/phy0"] = phy
-    links[f"{phy}/device"] = RADIO
-    files[f"{phy}/macaddress"] = text("3c:1a:9e:40:62:d7")
-    net = f"{RADIO}/net/wlan0"
-    links["sys/class/net/wlan0"] = net
-    links[f"{net}/phy80211"] = phy
-    links[f"{net}/device"] = RADIO
-    files[f"{net}/address"] = text("3c:1a:9e:40:62:d7")
-    files[f"{net}/addr_assign_type"] = text(0)
-    files[f"{net}/uevent"] = text("DEVTYPE=wlan\nINTERFACE=wlan0\nIFINDEX=2")
-    _draw_rfkill(files, links, f"{phy}/rfkill0", phy, ("phy0", "wlan"))
-
-
-PCI_FUNCTIONS = (
-    (f"{PCI}/0000:00:00.0", "fe11:0100", "060000", None, "Fenwick host bridge"),
-    (GRAPHICS, "fe11:0200", "030000", "fendrm", "Fenwick graphics"),
-    (USB, "fe11:0300", "0c0330", "xhci_hcd", "Fenwick USB host controller"),
-    (f"{PCI}/0000:00:1c.0", "fe11:0400", "060400", "pcieport", "Fenwick root port"),
-    (f"{PCI}/0000:00:1d.0", "fe11:0400", "060400", "pcieport", "Fenwick root port"),
-    (DRIVE, "fe12:2280", "010802", "nvme", "Peatstone drive controller"),
-    (RADIO, "fe13:0606", "028000", "fenwlan", "Larkway radio module"),
-)
-VENDORS = {"fe11": "Fenwick Silicon", "fe12": "Peatstone Storage", "fe13": "Larkway Radio"}
-
-
-def _draw_pci(
-    files: dict[str, Content], links: dict[str, str], answers: dict[str, Content], *, radio: bool
-) -> None:
-    for folder, ids, code, driver, name in PCI_FUNCTIONS:
-        if folder == RADIO and not radio:
-            continue
-        vendor, number = ids.split(":")
-        links[f"sys/bus/pci/devices/{folder.rsplit('/', 1)[-1]}"] = folder
-        for attribute, content in (
-            ("vendor", f"0x{vendor}"),
-            ("device", f"0x{number}"),
-            ("class", f"0x{code}"),
-            ("subsystem_vendor", "0xfe10"),
-            ("subsystem_device", "0x0014"),
-        ):
-            files[f"{folder}/{attribute}"] = text(content)
-        files[f"{folder}/uevent"] = text(f"PCI_CLASS={code}\nPCI_ID={ids.upper()}")
-        if driver:
-            links[f"{folder}/driver"] = f"sys/bus/pci/drivers/{driver}"
-            files[f"sys/bus/pci/drivers/{driver}/uevent"] = b""
-        content = f'{{"device":"{name}","vendor":"{VENDORS[vendor]}"}}'
-        answers[f"names pci {ids}"] = content.encode()
+    draw_rfkill(files, links, f"{folder}/rfkill1", folder, ("hci0", "bluetooth"))

@@ -1,38 +1,51 @@
-"""What a library says of the machine: recorded beside what our own readers found.
+"""What libraries say of the machine: recorded beside what our own readers found.
 
-The questions are few and fixed. Each answer is JSON as the library gives it, keys sorted. The
-library is imported when it is first asked, in the process that asks.
+The questions are few and fixed, each named by its library first. Each answer is JSON as the
+library gives it, keys sorted. A library is imported when it is first asked, in the process that
+asks.
 """
 
 import errno
 import importlib
 import json
 import socket
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from types import ModuleType
 from typing import Final, cast
 
 from closeout.kernel.failure import ReadError, Reason
 
-LIBRARY: Final = "psutil"
+BATTERY: Final = "psutil sensors_battery"
+MEMORY: Final = "psutil virtual_memory"
+INTERFACES: Final = "psutil net_if_addrs"
+DISKS: Final = "pyudev block"
+DISK_PROPERTIES: Final = ("ID_SERIAL_SHORT", "ID_MODEL")
 
 
 def second_opinion(question: str) -> bytes:
     """The library's answer to one of `QUESTIONS`.
 
     Raises:
-        ReadError: NOT_OFFERED for any other question, without the library, or where the library
-            itself fails; the kernel's errno where that is why it fails.
+        ReadError: NOT_OFFERED for any other question, without the library or what it stands on,
+            or where the library itself fails; the kernel's errno where that is why it fails.
     """
     answer = QUESTIONS.get(question)
     if answer is None:
-        raise ReadError(question, errno.EOPNOTSUPP, Reason.NOT_OFFERED)
+        raise _not_offered(question)
+    library, _, _ = question.partition(" ")
     try:
-        return json.dumps(answer(importlib.import_module(LIBRARY)), sort_keys=True).encode()
+        return json.dumps(answer(importlib.import_module(library)), sort_keys=True).encode()
     except OSError as failure:
-        raise ReadError(question, failure.errno or errno.EIO) from None
+        # The loader of shared libraries raises it too, without a number.
+        if not failure.errno:
+            raise _not_offered(question) from None
+        raise ReadError(question, failure.errno) from None
     except Exception:  # noqa: BLE001 - whatever a foreign library raises, it has no opinion
-        raise ReadError(question, errno.EOPNOTSUPP, Reason.NOT_OFFERED) from None
+        raise _not_offered(question) from None
+
+
+def _not_offered(question: str) -> ReadError:
+    return ReadError(question, errno.EOPNOTSUPP, Reason.NOT_OFFERED)
 
 
 def _battery(library: ModuleType) -> object:
@@ -58,8 +71,24 @@ def _hardware_addresses(entries: list[object]) -> list[object]:
     ]
 
 
+def _disks(library: ModuleType) -> object:
+    """Every whole disk by its kernel name, loop and memory devices included."""
+    devices = cast(
+        "Iterable[object]", library.Context().list_devices(subsystem="block", DEVTYPE="disk")
+    )
+    return sorted((_disk(device) for device in devices), key=lambda disk: str(disk["name"]))
+
+
+def _disk(device: object) -> dict[str, object]:
+    path: str = getattr(device, "device_path", "")
+    properties: Mapping[str, object] = getattr(device, "properties", {})
+    told = {name: properties.get(name) for name in DISK_PROPERTIES}
+    return {"name": path.rpartition("/")[2], **told}
+
+
 QUESTIONS: Final[Mapping[str, Callable[[ModuleType], object]]] = {
-    "psutil sensors_battery": _battery,
-    "psutil virtual_memory": _memory,
-    "psutil net_if_addrs": _interfaces,
+    BATTERY: _battery,
+    MEMORY: _memory,
+    INTERFACES: _interfaces,
+    DISKS: _disks,
 }

@@ -12,6 +12,7 @@ from closeout.model.firmware import FirmwareState, LicenceTable
 from closeout.model.identity import Bios, Board, Chassis, IdentityViews, OemStrings, System
 from closeout.model.memory import MainMemory, MemoryModule
 from closeout.model.reading import Absent, Unreadable, Value
+from closeout.model.second_opinions import SecondOpinions
 from closeout.model.storage import Drive
 from closeout.model.wireless import Bluetooth, Wifi
 
@@ -35,6 +36,7 @@ KINDS: Final[Mapping[str, type[Device]]] = {
     "bluetooth": Bluetooth,
     "pci_device": PciDevice,
     "usb_device": UsbDevice,
+    "second_opinions": SecondOpinions,
 }
 
 Listing = Value[tuple[str, ...]] | Absent | Unreadable

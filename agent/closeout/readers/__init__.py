@@ -9,6 +9,7 @@ from closeout.readers import (
     firmware,
     identity,
     memory,
+    second_opinions,
     storage,
     wireless,
 )
@@ -23,5 +24,6 @@ READERS: Final[tuple[Reader, ...]] = (
     *battery.READERS,
     *wireless.READERS,
     *buses.READERS,
+    *second_opinions.READERS,
 )
 """Every reader, in the order of `model.inventory.KINDS`."""

@@ -83,7 +83,7 @@ def find_main_memory(tree: KernelTree) -> Listing:
     seen = read_smbios(tree)
     if isinstance(seen, Value):
         return Value(value=("dmi:main_memory",), sources=seen.sources)
-    kernel = _read_total(tree)
+    kernel = read_kernel_total(tree)
     if isinstance(kernel, Value):
         return Value(value=("dmi:main_memory",), sources=kernel.sources)
     return seen
@@ -98,7 +98,7 @@ def read_main_memory(tree: KernelTree, place: str) -> MainMemory:
         position=Position.INTERNAL,
         installed_bytes=_sum_of_sizes(fitted),
         fitted_modules=convert(fitted, len),
-        kernel_total_bytes=_read_total(tree),
+        kernel_total_bytes=read_kernel_total(tree),
     )
 
 
@@ -145,7 +145,8 @@ def _sum_of_sizes(modules: Reading[tuple[MemoryDeviceRecord, ...]]) -> Reading[i
     return Value(value=total, sources=modules.sources)
 
 
-def _read_total(tree: KernelTree) -> Reading[int]:
+def read_kernel_total(tree: KernelTree) -> Reading[int]:
+    """Bytes that the kernel manages: `MemTotal`, which it writes in KiB and calls kB."""
     return understand(read_text(tree, MEMINFO), "a line MemTotal in kB", _parse_total)
 
 

@@ -47,7 +47,7 @@ class Telling:
 
 def read_disk(tree: KernelTree, place: str) -> Drive:
     """One disk; each attribute from the first file that tells it whole."""
-    telling = Telling(ata=_read_ata_page(tree, place), udev=_read_udev(tree, place))
+    telling = Telling(ata=_read_ata_page(tree, place), udev=read_udev(tree, place))
     bus = _read_bus(place, telling)
     removable = read_flag(tree, f"{place}/removable")
     return Drive(
@@ -72,7 +72,8 @@ def _read_ata_page(tree: KernelTree, place: str) -> Reading[AtaIdentity]:
     return _decoded(page, decode_ata_information)
 
 
-def _read_udev(tree: KernelTree, place: str) -> Reading[Mapping[str, str]]:
+def read_udev(tree: KernelTree, place: str) -> Reading[Mapping[str, str]]:
+    """What udev's database says of the block device at a place."""
     number = read_text(tree, f"{place}/dev")
     if not isinstance(number, Value):
         return number

@@ -1,0 +1,27 @@
+"""What libraries say of the machine where it differs from what our own readers found."""
+
+from dataclasses import dataclass, field
+
+from closeout.model.attribute import Shape, about
+from closeout.model.device import Device
+from closeout.model.reading import Reading
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SecondOpinions(Device):
+    """Libraries asked beside our own readers, one attribute for each: empty where they agree."""
+
+    psutil_disagreements: Reading[tuple[str, ...]] = field(
+        metadata=about(
+            "what psutil tells otherwise of memory, network addresses and charge",
+            Shape.TEXTS,
+            personal=True,
+        )
+    )
+    pyudev_disagreements: Reading[tuple[str, ...]] = field(
+        metadata=about(
+            "what pyudev tells otherwise of serial and model of the disks",
+            Shape.TEXTS,
+            personal=True,
+        )
+    )

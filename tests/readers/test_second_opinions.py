@@ -1,0 +1,307 @@
+"""What libraries tell otherwise, on a drawn machine; names and numbers are invented."""
+
+import errno
+from dataclasses import replace
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from closeout.kernel.failure import ReadError, Reason
+from closeout.kernel.opinions import BATTERY, DISKS, INTERFACES, MEMORY, QUESTIONS
+from closeout.kernel.recorded import RecordedTree
+from closeout.model.device import Position
+from closeout.model.reading import Absent, Reading, Unreadable, Value
+from closeout.readers.second_opinions import (
+    PLACE,
+    READERS,
+    find_second_opinions,
+    read_second_opinions,
+)
+from strategies.attribute_files import contents
+from strategies.drawn_opinions import (
+    draw_charge,
+    draw_disk,
+    draw_disks,
+    draw_interfaces,
+    draw_memory,
+    draw_udev_file,
+)
+from strategies.drawn_tree import Content, DrawnTree
+
+MAC = "3c:1a:9e:40:62:d7"
+PACK = "sys/class/power_supply/BAT0"
+FILES: dict[str, Content] = {
+    "proc/meminfo": b"MemTotal:        8000000 kB\n",
+    "sys/class/net/wlan0/address": b"3c:1a:9e:40:62:d7\n",
+    "sys/class/net/tun0/address": b"\n",
+    "sys/class/net/bond_list": b"\n",
+    f"{PACK}/type": b"Battery\n",
+    f"{PACK}/present": b"1\n",
+    f"{PACK}/capacity": b"80\n",
+    "sys/block/sda/dev": b"8:0\n",
+    "sys/block/loop0/dev": b"7:0\n",
+    "run/udev/data/b8:0": draw_udev_file("Larch_40", "LR4471"),
+}
+ANSWERS: dict[str, Content] = {
+    MEMORY: draw_memory(8000000),
+    INTERFACES: draw_interfaces({"wlan0": MAC}),
+    BATTERY: draw_charge(80.0),
+    DISKS: draw_disks(draw_disk("sda", "Larch_40", "LR4471"), draw_disk("loop0", None, None)),
+}
+
+Opinion = Reading[tuple[str, ...]]
+
+
+def machine(
+    files: dict[str, Content | None] | None = None,
+    answers: dict[str, Content | None] | None = None,
+) -> DrawnTree:
+    """The machine whose opinions agree, with changes; None takes a file or an answer away."""
+    return DrawnTree(files=_changed(FILES, files or {}), answers=_changed(ANSWERS, answers or {}))
+
+
+def _changed(drawn: dict[str, Content], changes: dict[str, Content | None]) -> dict[str, Content]:
+    return {path: one for path, one in {**drawn, **changes}.items() if one is not None}
+
+
+def psutil_of(tree: DrawnTree) -> Opinion:
+    return read_second_opinions(tree, PLACE).psutil_disagreements
+
+
+def pyudev_of(tree: DrawnTree) -> Opinion:
+    return read_second_opinions(tree, PLACE).pyudev_disagreements
+
+
+def texts_of(reading: Opinion) -> tuple[str, ...]:
+    assert isinstance(reading, Value), reading
+    return reading.value
+
+
+def test_there_is_one_for_a_machine() -> None:
+    listing = find_second_opinions(machine())
+    assert listing == Value(value=(PLACE,), sources=("sys/class",))
+    found = read_second_opinions(machine(), PLACE)
+    assert (found.place, found.position) == (PLACE, Position.INTERNAL)
+    assert [reader.kind for reader in READERS] == ["second_opinions"]
+
+
+@pytest.mark.parametrize(
+    "tree", [DrawnTree(), DrawnTree(folders=("sys/class",)), DrawnTree(files={"sys/class": 13})]
+)
+def test_there_is_none_where_no_machine_is_seen(tree: DrawnTree) -> None:
+    assert isinstance(find_second_opinions(tree), Absent | Unreadable)
+
+
+def test_libraries_that_agree_tell_nothing_otherwise() -> None:
+    psutil, pyudev = psutil_of(machine()), pyudev_of(machine())
+    assert texts_of(psutil) == ()
+    assert texts_of(pyudev) == ()
+    assert {MEMORY, INTERFACES, BATTERY, "proc/meminfo"} < set(psutil.sources)
+    assert {"sys/class/net/wlan0/address", f"{PACK}/capacity"} < set(psutil.sources)
+    assert {DISKS, "run/udev/data/b8:0"} <= set(pyudev.sources)
+
+
+def test_every_question_of_the_kernel_side_is_put() -> None:
+    tree = machine()
+    read_second_opinions(tree, PLACE)
+    assert set(QUESTIONS) <= set(tree.asked)
+
+
+@pytest.mark.parametrize(
+    ("question", "answer", "text"),
+    [
+        (
+            MEMORY,
+            draw_memory(7999999),
+            "memory: ours 8192000000 bytes, psutil 8191998976 bytes",
+        ),
+        (
+            INTERFACES,
+            draw_interfaces({"wlan0": "3c:1a:9e:40:62:d8"}),
+            "wlan0: ours '3c:1a:9e:40:62:d7', psutil '3c:1a:9e:40:62:d8'",
+        ),
+        (INTERFACES, b"{}", "wlan0: ours '3c:1a:9e:40:62:d7', psutil none"),
+        (
+            INTERFACES,
+            draw_interfaces({"wlan0": MAC, "eth7": "3c:1a:9e:40:62:d9"}),
+            "eth7: ours none, psutil '3c:1a:9e:40:62:d9'",
+        ),
+        (BATTERY, draw_charge(82.5), "charge: ours 80 %, psutil 82.5 %"),
+        (BATTERY, draw_charge(0.0), "charge: ours 80 %, psutil 0.0 %"),
+    ],
+)
+def test_what_psutil_tells_otherwise_is_named(question: str, answer: bytes, text: str) -> None:
+    assert texts_of(psutil_of(machine(answers={question: answer}))) == (text,)
+
+
+@pytest.mark.parametrize("percent", [78.0, 79.6, 82.0])
+def test_a_charge_may_move_by_two_percent(percent: float) -> None:
+    assert texts_of(psutil_of(machine(answers={BATTERY: draw_charge(percent)}))) == ()
+
+
+def test_an_address_is_the_same_in_either_case() -> None:
+    tree = machine({"sys/class/net/wlan0/address": MAC.upper().encode()})
+    assert texts_of(psutil_of(tree)) == ()
+
+
+def test_a_short_address_is_not_compared() -> None:
+    """The library fills up the four octets of a tunnel."""
+    answer = draw_interfaces({"wlan0": MAC, "sit0": "00:00:00:00:00:00"})
+    tree = machine({"sys/class/net/sit0/address": b"00:00:00:00\n"}, {INTERFACES: answer})
+    assert texts_of(psutil_of(tree)) == ()
+
+
+@pytest.mark.parametrize(
+    ("files", "answer"),
+    [
+        ({"sys/class/power_supply/BAT1/type": b"Battery\n"}, draw_charge(7.0)),
+        ({f"{PACK}/present": b"0\n"}, draw_charge(7.0)),
+        ({f"{PACK}/capacity": None}, draw_charge(7.0)),
+        ({}, draw_charge(None)),
+        ({}, errno.ENOENT),
+    ],
+    ids=["two packs", "empty bay", "no capacity", "psutil sees none", "no class for psutil"],
+)
+def test_a_charge_without_a_counterpart_is_not_compared(
+    files: dict[str, Content | None], answer: Content
+) -> None:
+    assert texts_of(psutil_of(machine(files, {BATTERY: answer}))) == ()
+
+
+@pytest.mark.parametrize(
+    ("answer", "text"),
+    [
+        (
+            draw_disks(draw_disk("sda", "Larch_40", "LR4472")),
+            "sda ID_SERIAL_SHORT: ours 'LR4471', pyudev 'LR4472'",
+        ),
+        (
+            draw_disks(draw_disk("sda", None, "LR4471")),
+            "sda ID_MODEL: ours 'Larch_40', pyudev none",
+        ),
+        (
+            draw_disks(draw_disk("sda", "Larch_40", "LR4471"), draw_disk("sdb", None, "LR9")),
+            "sdb ID_SERIAL_SHORT: ours none, pyudev 'LR9'",
+        ),
+    ],
+)
+def test_what_pyudev_tells_otherwise_is_named(answer: bytes, text: str) -> None:
+    assert texts_of(pyudev_of(machine(answers={DISKS: answer}))) == (text,)
+
+
+def test_a_disk_that_pyudev_leaves_out_is_named_with_all_that_we_know() -> None:
+    assert texts_of(pyudev_of(machine(answers={DISKS: b"[]"}))) == (
+        "sda ID_SERIAL_SHORT: ours 'LR4471', pyudev none",
+        "sda ID_MODEL: ours 'Larch_40', pyudev none",
+    )
+
+
+def test_a_name_of_pyudev_s_own_is_never_asked_for_as_a_path() -> None:
+    answer = draw_disks(draw_disk("../../etc/shadow", "x", None))
+    tree = machine({"sys/block/sda/dev": None}, {DISKS: answer})
+    assert len(texts_of(pyudev_of(tree))) == 1
+    assert not any("shadow" in question for question in tree.asked)
+
+
+def test_disks_of_which_neither_tells_are_no_agreement() -> None:
+    answer = draw_disks(draw_disk("sda", None, None))
+    reading = pyudev_of(machine({"run/udev/data/b8:0": None}, {DISKS: answer}))
+    assert isinstance(reading, Absent)
+
+
+def test_devices_without_hardware_are_not_asked_about() -> None:
+    tree = machine()
+    read_second_opinions(tree, PLACE)
+    assert not any("loop0" in question for question in tree.asked)
+
+
+@pytest.mark.parametrize("library", ["psutil", "pyudev"])
+def test_an_absent_library_is_unread_and_costs_the_other_nothing(library: str) -> None:
+    gone: dict[str, Content | None] = {one: None for one in ANSWERS if one.startswith(library)}
+    found = read_second_opinions(machine(answers=gone), PLACE)
+    readings = {"psutil": found.psutil_disagreements, "pyudev": found.pyudev_disagreements}
+    absent = readings.pop(library)
+    assert isinstance(absent, Unreadable)
+    assert absent.error == "NOT_OFFERED"
+    assert texts_of(*readings.values()) == ()
+
+
+def test_an_older_recording_says_so() -> None:
+    found = read_second_opinions(RecordedTree({}), PLACE)
+    for reading in (found.psutil_disagreements, found.pyudev_disagreements):
+        assert isinstance(reading, Unreadable)
+        assert reading.error == "NOT_RECORDED"
+
+
+@pytest.mark.parametrize("question", QUESTIONS)
+@pytest.mark.parametrize("raw", [b"", b"{", b'"text"', b"7", b'{"wlan0": 7}', b"\xff"])
+def test_an_answer_that_makes_no_sense_is_malformed(question: str, raw: bytes) -> None:
+    found = read_second_opinions(machine(answers={question: raw}), PLACE)
+    psutil = question.startswith("psutil")
+    reading = found.psutil_disagreements if psutil else found.pyudev_disagreements
+    assert isinstance(reading, Unreadable)
+    assert reading.error == "MALFORMED"
+    assert reading.sources == (question,)
+
+
+def test_a_disagreement_is_told_although_something_else_was_not_read() -> None:
+    tree = machine(answers={MEMORY: draw_memory(1), BATTERY: errno.EIO})
+    assert len(texts_of(psutil_of(tree))) == 1
+
+
+@pytest.mark.parametrize(
+    ("path", "library"),
+    [
+        ("proc/meminfo", "psutil"),
+        ("sys/class/net", "psutil"),
+        ("sys/class/net/wlan0/address", "psutil"),
+        ("sys/class/power_supply", "psutil"),
+        (f"{PACK}/capacity", "psutil"),
+        ("sys/block", "pyudev"),
+        ("sys/block/sda/dev", "pyudev"),
+        ("run/udev/data/b8:0", "pyudev"),
+    ],
+)
+def test_a_file_of_ours_that_cannot_be_read_leaves_the_agreement_open(
+    path: str, library: str
+) -> None:
+    tree = machine({path: errno.EACCES})
+    reading = psutil_of(tree) if library == "psutil" else pyudev_of(tree)
+    assert isinstance(reading, Unreadable)
+    assert reading.error == "EACCES"
+
+
+def test_without_any_file_of_ours_nothing_is_agreed() -> None:
+    found = read_second_opinions(replace(machine(), files={}), PLACE)
+    assert isinstance(found.psutil_disagreements, Absent)
+    assert isinstance(found.pyudev_disagreements, Absent)
+
+
+class Refusing(DrawnTree):
+    """Every library is there and every answer fails as the test says."""
+
+    def ask(self, question: str) -> bytes:
+        """Never an answer."""
+        raise ReadError(question, errno.EIO, Reason.DEADLINE)
+
+
+def test_a_library_that_hangs_is_told_as_such() -> None:
+    reading = psutil_of(Refusing(files=FILES))
+    assert isinstance(reading, Unreadable)
+    assert reading.error == "DEADLINE"
+
+
+@settings(suppress_health_check=[HealthCheck.too_slow])
+@given(
+    files=st.dictionaries(st.sampled_from(sorted(FILES)), contents),
+    answers=st.dictionaries(st.sampled_from(sorted(ANSWERS)), contents),
+)
+def test_any_answer_gives_readings_with_their_sources(
+    files: dict[str, Content], answers: dict[str, Content]
+) -> None:
+    tree = machine({**files}, {**answers})
+    found = read_second_opinions(tree, PLACE)
+    for reading in (found.psutil_disagreements, found.pyudev_disagreements):
+        assert isinstance(reading, Value | Absent | Unreadable)
+        assert reading.sources
