@@ -107,3 +107,8 @@ def test_a_question_is_understood(bus: str, vendor: str, device: str) -> None:
 )
 def test_other_questions_are_not(question: str) -> None:
     assert parse_names_question(question) is None
+
+
+def test_a_number_too_long_for_python_is_one_error() -> None:
+    with pytest.raises(DecodeError):
+        decode_names(b'{"vendor": ' + b"9" * 5000 + b"}")

@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from closeout.judge.comparison import match_reading
 from closeout.judge.demands import judge_inventory
 from closeout.model.device import Position
 from closeout.model.expectation import (
@@ -21,7 +22,7 @@ from closeout.model.expectation import (
 )
 from closeout.model.finding import Finding, Outcome
 from closeout.model.inventory import Inventory
-from closeout.model.reading import Absent, Unreadable
+from closeout.model.reading import Absent, Unreadable, Value
 from strategies.demands import PRESENT, expect, where, whole_catalogue
 from strategies.devices import BLANK, DENIED, FILLER, NOT_DRAWN, device, inventory
 
@@ -109,6 +110,17 @@ def test_uuid_in_either_case_is_the_same_and_in_the_other_byte_order_is_named() 
     (finding,) = judge(unit, other)
     assert finding.outcome is Outcome.FAIL
     assert "other byte order" in finding.found
+
+
+def test_presence_is_never_compared_with_a_reading() -> None:
+    with pytest.raises(TypeError):
+        match_reading(Value(value=1, sources=()), PRESENT)
+
+
+def test_a_text_as_long_as_a_uuid_is_compared_as_text() -> None:
+    unit = inventory(device("system", uuid="x" * 36))
+    assert outcome(unit, expect("system", "uuid", Equals(value="x" * 36))) is Outcome.PASS
+    assert outcome(unit, expect("system", "uuid", Equals(value="y" * 36))) is Outcome.FAIL
 
 
 def test_a_serial_that_differs_only_in_case_says_so() -> None:
@@ -209,6 +221,13 @@ def test_conditions_choose_the_devices() -> None:
     sized = expect("memory_module", "size_bytes", Equals(value=16 << 30), where=in_a)
     (wrong,) = judge(unit, sized)
     assert (wrong.outcome, wrong.subject) == (Outcome.FAIL, "slot/0")
+
+
+@pytest.mark.parametrize("reading", [BLANK, FILLER])
+def test_a_blank_condition_is_read_and_does_not_hold(reading: object) -> None:
+    unit = inventory(device("memory_module", locator=reading, fitted=True))
+    demand = expect("memory_module", "", PRESENT, where=where(locator="DIMM A"))
+    assert outcome(unit, demand) is Outcome.FAIL
 
 
 def test_a_condition_that_could_not_be_read_leaves_it_open() -> None:

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from closeout.judge.demands import judge_inventory
 from closeout.judge.steps import MOST_STEPS, explain, first_steps
-from closeout.model.expectation import Expectation, Filled, Weight
+from closeout.model.expectation import Expectation, Filled, MatchesOrder, Weight
 from closeout.model.finding import Answer, Concession, Finding, Reply
 from closeout.model.inventory import Inventory
 from closeout.model.reading import Unreadable
@@ -83,9 +83,12 @@ def test_a_concession_is_printed_in_full() -> None:
     (failed,) = judge(inventory(), expect("wifi", "", PRESENT))
     conceded = replace(failed, concession=Concession(by="L7", reason="customer has no radio"))
     assert decide([conceded]) is Verdict.RELEASE
-    (reason,) = explain(Verdict.RELEASE, [conceded], CATALOGUE)
+    reason, total = explain(Verdict.RELEASE, [conceded], CATALOGUE)
     assert reason.startswith("release with concession: title of wifi.presence:")
     assert reason.endswith("conceded by L7: customer has no radio")
+    assert total == "0 of 1 demands are met, 1 conceded"
+    (held,) = judge(inventory(), expect("battery", "", PRESENT))
+    assert len(explain(Verdict.HOLD, [conceded, held], CATALOGUE)) == 2
 
 
 def test_an_answer_stands_in_the_reason() -> None:
@@ -100,6 +103,13 @@ def test_an_uncovered_part_asks_its_question() -> None:
     card = device("pci_device", class_code="028000")
     (step,) = first_steps(judge(inventory(card), expect("wifi", "", PRESENT)), CATALOGUE)
     assert "question of wifi.presence?" in step.action
+
+
+def test_a_review_asks_its_question() -> None:
+    unit = inventory(device("system", serial="N1"))
+    demand = expect("system", "serial", MatchesOrder(value=None))
+    (step,) = first_steps(judge(unit, demand), CATALOGUE)
+    assert step.action == "question of system.serial?"
 
 
 def test_a_class_that_could_not_be_listed_wants_another_look() -> None:

@@ -3,6 +3,7 @@
 import errno
 import json
 import socket
+import subprocess
 import sys
 from collections.abc import Callable
 from ctypes.util import find_library
@@ -169,3 +170,26 @@ def test_the_kernels_failure_stays_the_kernels(monkeypatch: pytest.MonkeyPatch) 
 
 def test_any_other_question_is_not_offered() -> None:
     assert failure_of("psutil users").reason is Reason.NOT_OFFERED
+
+
+WATCHED = """
+import sys
+started = []
+sys.addaudithook(lambda event, _: started.append(event) if event in EVENTS else None)
+from closeout.kernel.failure import ReadError
+from closeout.kernel.opinions import QUESTIONS, second_opinion
+for question in QUESTIONS:
+    try:
+        second_opinion(question)
+    except ReadError:
+        pass
+sys.exit(str(started) if started else 0)
+"""
+PROGRAM_EVENTS = {"subprocess.Popen", "os.system", "os.posix_spawn", "os.exec", "os.fork"}
+
+
+@pytest.mark.live
+def test_no_library_runs_a_program() -> None:
+    script = f"EVENTS = {PROGRAM_EVENTS}\n{WATCHED}"
+    run = subprocess.run([sys.executable, "-c", script], capture_output=True, check=False)
+    assert run.returncode == 0, run.stderr

@@ -92,6 +92,8 @@ def decode_names(raw: bytes) -> Names:
         raise DecodeError("names", error.start, "no UTF-8 text") from error
     except json.JSONDecodeError as error:
         raise DecodeError("names", error.pos, error.msg) from error
+    except ValueError as error:
+        raise DecodeError("names", 0, "a number is too long") from error
     except RecursionError as error:
         raise DecodeError("names", 0, "nested too deep") from error
     if not isinstance(found, dict):

@@ -132,9 +132,9 @@ def _is_swapped(value: str, wanted: str) -> bool:
 
 
 def _is_within(value: object, low: int | None, high: int | None) -> bool:
-    if not isinstance(value, int):
-        return False
-    return (low is None or value >= low) and (high is None or value <= high)
+    return (
+        isinstance(value, int) and (low is None or value >= low) and (high is None or value <= high)
+    )
 
 
 def _match_version(found: str, wanted: str) -> Match:

@@ -6,7 +6,7 @@ from typing import Final
 from closeout.model.buses import PciDevice, UsbDevice
 from closeout.model.device import Device
 from closeout.model.inventory import Inventory
-from closeout.model.reading import Absent, Value
+from closeout.model.reading import Absent, Reading, Value
 
 PCI_CLASSES: Final[Mapping[str, tuple[str, ...]]] = {
     "wifi": ("0280",),
@@ -26,27 +26,31 @@ USB_CLASSES: Final[Mapping[str, tuple[str, ...]]] = {
 
 def find_unserved(inventory: Inventory, kind: str) -> tuple[Device, ...]:
     """The bus devices without a driver that would be devices of `kind` if they had one."""
-    return (*_unserved_pci(inventory, kind), *_unserved_usb(inventory, kind))
+    pci, usb = PCI_CLASSES.get(kind, ()), USB_CLASSES.get(kind, ())
+    return (*_unserved_pci(inventory, pci), *_unserved_usb(inventory, usb))
 
 
-def _unserved_pci(inventory: Inventory, kind: str) -> Iterator[Device]:
-    starts = PCI_CLASSES.get(kind, ())
+def _unserved_pci(inventory: Inventory, starts: tuple[str, ...]) -> Iterator[Device]:
     for device in inventory.section("pci_device").devices:
-        if not isinstance(device, PciDevice) or not isinstance(device.driver, Absent):
-            continue
-        code = device.class_code
-        if starts and isinstance(code, Value) and code.value.startswith(starts):
+        if (
+            isinstance(device, PciDevice)
+            and isinstance(device.driver, Absent)
+            and isinstance(device.class_code, Value)
+            and device.class_code.value.startswith(starts)
+        ):
             yield device
 
 
-def _unserved_usb(inventory: Inventory, kind: str) -> Iterator[Device]:
-    starts = USB_CLASSES.get(kind, ())
+def _unserved_usb(inventory: Inventory, starts: tuple[str, ...]) -> Iterator[Device]:
     for device in inventory.section("usb_device").devices:
-        if not isinstance(device, UsbDevice):
-            continue
-        drivers, classes = device.drivers, device.interface_classes
-        has_none = isinstance(drivers, Absent) or (isinstance(drivers, Value) and not drivers.value)
-        if not (starts and has_none and isinstance(classes, Value)):
-            continue
-        if any(triple.startswith(starts) for triple in classes.value):
+        if (
+            isinstance(device, UsbDevice)
+            and _is_nothing(device.drivers)
+            and isinstance(device.interface_classes, Value)
+            and any(triple.startswith(starts) for triple in device.interface_classes.value)
+        ):
             yield device
+
+
+def _is_nothing(drivers: Reading[tuple[str, ...]]) -> bool:
+    return isinstance(drivers, Absent) or (isinstance(drivers, Value) and not drivers.value)

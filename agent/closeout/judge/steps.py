@@ -5,7 +5,7 @@ from typing import Final
 
 from closeout.model.catalogue import Catalogue
 from closeout.model.expectation import PRESENCE, Weight
-from closeout.model.finding import Finding, Outcome
+from closeout.model.finding import Concession, Finding, Outcome
 from closeout.model.inventory import KINDS
 from closeout.model.naming import name_finding
 from closeout.model.report import Step
@@ -35,18 +35,24 @@ def first_steps(findings: Sequence[Finding], catalogue: Catalogue) -> tuple[Step
 def explain(verdict: Verdict, findings: Sequence[Finding], catalogue: Catalogue) -> tuple[str, ...]:
     """One sentence for each finding that decided, concessions always in full."""
     demands = [finding for finding in findings if finding.weight is Weight.MUST]
-    conceded = [_concede(finding, catalogue) for finding in demands if finding.concession]
-    match verdict:
-        case Verdict.HOLD:
-            deciding = [finding for finding in _pressing(demands) if is_refused(finding)]
-        case Verdict.UNDECIDED:
-            deciding = [finding for finding in _pressing(demands) if is_open(finding)]
-        case Verdict.RELEASE:
-            met = f"all {len(demands)} demands are met" if len(demands) > 1 else "the demand is met"
-            return (*conceded, met) if not conceded else tuple(conceded)
+    conceded = [
+        _concede(finding, finding.concession, catalogue)
+        for finding in demands
+        if finding.concession
+    ]
     if not demands:
         return ("nothing was demanded, so nothing can be released",)
+    if verdict is Verdict.RELEASE:
+        return (*conceded, _sum_up(len(demands), len(conceded)))
+    decides = is_refused if verdict is Verdict.HOLD else is_open
+    deciding = [finding for finding in _pressing(demands) if decides(finding)]
     return (*(_sentence(finding, catalogue) for finding in deciding), *conceded)
+
+
+def _sum_up(demands: int, conceded: int) -> str:
+    if conceded:
+        return f"{demands - conceded} of {demands} demands are met, {conceded} conceded"
+    return f"all {demands} demands are met" if demands > 1 else "the demand is met"
 
 
 def _pressing(findings: Iterable[Finding]) -> list[Finding]:
@@ -95,9 +101,6 @@ def _sentence(finding: Finding, catalogue: Catalogue) -> str:
     return f"{_name(finding, catalogue)}: {told}"
 
 
-def _concede(finding: Finding, catalogue: Catalogue) -> str:
-    concession = finding.concession
-    if concession is None:
-        return ""
+def _concede(finding: Finding, concession: Concession, catalogue: Catalogue) -> str:
     sentence = _sentence(finding, catalogue)
     return f"release with concession: {sentence}; conceded by {concession.by}: {concession.reason}"

@@ -5,6 +5,7 @@ library gives it, keys sorted. A library is imported when it is first asked, in 
 asks.
 """
 
+import ctypes.util
 import errno
 import importlib
 import json
@@ -34,7 +35,7 @@ def second_opinion(question: str) -> bytes:
         raise _not_offered(question)
     library, _, _ = question.partition(" ")
     try:
-        return json.dumps(answer(importlib.import_module(library)), sort_keys=True).encode()
+        return json.dumps(answer(_import(library)), sort_keys=True).encode()
     except OSError as failure:
         # The loader of shared libraries raises it too, without a number.
         if not failure.errno:
@@ -42,6 +43,20 @@ def second_opinion(question: str) -> bytes:
         raise ReadError(question, failure.errno) from None
     except Exception:  # noqa: BLE001 - whatever a foreign library raises, it has no opinion
         raise _not_offered(question) from None
+
+
+def _import(library: str) -> ModuleType:
+    """The library, kept from running programs: pyudev would look for libudev with ldconfig or gcc.
+
+    It takes its search function when it is first imported, so it is handed one that names the
+    file; the loader then finds it or not.
+    """
+    search = ctypes.util.find_library
+    ctypes.util.find_library = lambda name: f"lib{name}.so.1"
+    try:
+        return importlib.import_module(library)
+    finally:
+        ctypes.util.find_library = search
 
 
 def _not_offered(question: str) -> ReadError:
