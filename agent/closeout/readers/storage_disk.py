@@ -29,7 +29,6 @@ BUS_BY_FOLDER: Final = (
     (re.compile(r"/usb\d+(/|$)"), "usb"),
     (re.compile(r"/ata\d+(/|$)"), "sata"),
     (re.compile(r"/mmc_host(/|$)"), "mmc"),
-    (re.compile(r"/virtio\d+(/|$)"), "virtio"),
     (re.compile(r"/nvme\d+(/|$)"), "nvme"),
 )
 BUS_BY_UDEV: Final = {"ata": "sata"}
