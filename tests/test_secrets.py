@@ -4,6 +4,7 @@ import base64
 import gzip
 import hashlib
 import hmac
+import json
 import os
 import signal
 import subprocess
@@ -19,7 +20,7 @@ from strategies.edid import EdidPlan, build_edid
 from strategies.fen import HEALTHY
 from strategies.laid_out import healthy
 from strategies.msdm import MsdmPlan, build_msdm
-from strategies.notebook import UsbPlan, table_of
+from strategies.notebook import SUPPLIES, UsbPlan, table_of
 from strategies.surroundings import Told, call_in
 
 KEY = "BCDFG-HJKMP-QRTVW-XY234-6789N"
@@ -45,8 +46,9 @@ COMMANDS = (
 def traces(key: str) -> Iterator[bytes]:
     """Every form in which the key could be found: with dashes and without, and each hidden group.
 
-    As text and UTF-16, each as itself, in hex and in base64 at each alignment. The first and last
-    characters of base64 depend on what stands beside the key, so they are left out.
+    As text and UTF-16, each as itself, in hex, in base64 at each alignment and as JSON spells it.
+    The first and last characters of base64 depend on what stands beside the key, so they are left
+    out.
     """
     for text in (key, key.replace("-", "")):
         for encoding in ("ascii", "utf-16-le", "utf-16-be"):
@@ -57,6 +59,8 @@ def traces(key: str) -> Iterator[bytes]:
             yield plain.hex(" ").encode()
             for alignment in range(3):
                 yield base64.b64encode(b"\0" * alignment + plain)[4:-4]
+    for encoding in ("utf-16-le", "utf-16-be"):  # as JSON spells its NULs
+        yield json.dumps(key.encode(encoding).decode("ascii")).strip('"').encode()
     for group in key.split("-")[:-1]:
         yield group.encode()
         yield group.encode("utf-16-le")
@@ -101,6 +105,7 @@ def unit(tmp_path: Path) -> Path:
         family=KEY,
         asset_tag=KEY,
         usb=(*HEALTHY.usb, FRONT_CAMERA),
+        more={f"{SUPPLIES}/pack0/power_supply/BAT0/manufacturer": KEY.encode("utf-16-le")},
     )
     tables = root / "sys/firmware/dmi/tables"
     raw = STRUCTURES.replace(b"Slate\0", f"{KEY}\0".encode())

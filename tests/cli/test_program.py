@@ -13,6 +13,8 @@ import pytest
 from strategies.laid_out import healthy
 
 PROGRAM = (sys.executable, "-m", "closeout")
+BUFFERED = {name: value for name, value in os.environ.items() if name != "PYTHONUNBUFFERED"}
+"""What a stream that broke still holds is part of what is tested."""
 SOON = 60.0
 """Seconds that a busy machine may take."""
 
@@ -27,7 +29,7 @@ def shell(command: str, folder: Path) -> subprocess.CompletedProcess[bytes]:
         capture_output=True,
         timeout=SOON,
         check=False,
-        env={**os.environ, "COLUMNS": "80"},
+        env=BUFFERED,
     )
 
 
@@ -114,6 +116,7 @@ def test_an_interrupt_ends_it_with_130(place: Path) -> None:
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         cwd=place,
+        env=BUFFERED,
     ) as run:
         assert run.stdin is not None
         assert run.stdout is not None
