@@ -278,8 +278,8 @@ def test_evidence_too_large_to_be_kept_is_said_after_the_verdict(
     assert not (tmp_path / "closeout-reports").exists()
 
 
-@pytest.mark.parametrize("encoding", ["utf-8", "ascii", "latin-1", "cp437"])
-@pytest.mark.parametrize("columns", ["200", "40", "1"])
+@pytest.mark.parametrize("encoding", ["utf-8", "ascii", "cp437"])
+@pytest.mark.parametrize("columns", ["40", "1"])
 def test_words_fit_any_terminal(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, encoding: str, columns: str
 ) -> None:
