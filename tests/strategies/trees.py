@@ -8,6 +8,7 @@ from closeout.kernel.evidence import Evidence, Header, seal_journal
 from closeout.kernel.failure import Reason
 from closeout.kernel.record import Answer, Failure, Kind, Question, Record
 from closeout.kernel.regular import decode_name
+from closeout.kernel.secrecy import scrub_record
 from closeout.model.report import Moment
 from strategies.drawn_tree import DrawnTree
 
@@ -109,6 +110,6 @@ def headers() -> st.SearchStrategy[Header]:
 
 @st.composite
 def evidences(draw: st.DrawFn) -> Evidence:
-    """Any evidence."""
-    drawn = draw(st.lists(records(), max_size=6))
+    """Any evidence that a recorder could have made: no licence table passes it unscrubbed."""
+    drawn = [scrub_record(record, None) for record in draw(st.lists(records(), max_size=6))]
     return seal_journal(draw(headers()), {record.question: record for record in drawn})
