@@ -11,7 +11,7 @@ JOBS ?= 2
 COVERAGE := coverage.json
 
 .PHONY: demo test check static format lint house types layers dead coverage thresholds wheel-test \
-        long manual schemas demo-units tidy clean
+        long manual schemas demo-units examples tidy clean
 .NOTPARALLEL:
 
 demo: $(VENV)/.runtime
@@ -79,6 +79,9 @@ schemas: $(VENV)/.dev
 
 demo-units: $(VENV)/.dev
 	$(BIN)/python tools/draw_demo_units.py
+
+examples: $(VENV)/.dev
+	$(BIN)/python tools/make_examples.py
 
 tidy: $(VENV)/.dev
 	$(BIN)/ruff format

@@ -76,7 +76,7 @@ def test_no_word_looks_like_a_maker_or_product() -> None:
 
 
 def test_source_names_version_and_digest() -> None:
-    source = catalogue_source()
+    source = catalogue_source(load_catalogue())
     assert source.revision == load_catalogue().version
     assert len(source.digest) == 64
 

@@ -62,11 +62,12 @@ def load_demands(profile: str | None, work_order: Path | None) -> Demands:
     named = _load_named(profile, order, str(work_order))
     if isinstance(order, Mistakes) or isinstance(named, Mistakes):
         raise InputTroubleError(*_lines_of(order), *_lines_of(named))
+    catalogue = load_catalogue()
     return Demands(
         named_profile=named,
         work_order=order,
-        catalogue=load_catalogue(),
-        rules=catalogue_source(),
+        catalogue=catalogue,
+        rules=catalogue_source(catalogue),
     )
 
 

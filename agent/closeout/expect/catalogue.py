@@ -44,10 +44,10 @@ def load_catalogue() -> Catalogue:
     return catalogue
 
 
-def catalogue_source() -> SourceFile:
+def catalogue_source(catalogue: Catalogue) -> SourceFile:
     """How a report names the rules: version and SHA-256 of the shipped file."""
     digest = sha256(findings_file().read_bytes()).hexdigest()
-    return SourceFile(name=FINDINGS, revision=load_catalogue().version, digest=digest)
+    return SourceFile(name=FINDINGS, revision=catalogue.version, digest=digest)
 
 
 def findings_file() -> Path:
