@@ -2,5 +2,4 @@
 
 from closeout.cli.main import run
 
-if __name__ == "__main__":
-    run()
+run()

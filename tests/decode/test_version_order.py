@@ -43,6 +43,7 @@ PAIRS = (
     ("A08", "1.8.0", Order.LESS),
     ("ABC61.88Z.0057.B11.1509232013", "96.0.0.0.0", Order.LESS),
     ("B08", "C1.8.0", Order.UNKNOWN),
+    ("1.01B2", "1.1B3", Order.LESS),
     ("5.11", "1.06", Order.UNKNOWN),
     ("1.06", "3.01", Order.LESS),
     ("1.06", "12.01", Order.LESS),
