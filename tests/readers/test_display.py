@@ -23,6 +23,7 @@ EDID_ATTRIBUTES = (
     "edid_manufacturer",
     "edid_product",
     "edid_serial",
+    "edid_serial_texts",
     "edid_names",
     "native_mode",
     "refresh_millihertz",
@@ -67,6 +68,7 @@ def test_a_healthy_panel() -> None:
         edid_manufacturer=told("NRW"),
         edid_product=told(0x1234),
         edid_serial=told(1),
+        edid_serial_texts=Blank(reason="the panel gives no serial number as text", sources=(EDID,)),
         edid_names=told(("NORWELL", "P140-01")),
         native_mode=told("1920x1080"),
         refresh_millihertz=told(59_934),
@@ -166,6 +168,12 @@ def test_interlaced_modes_say_so() -> None:
 )
 def test_made(week: int, made: str) -> None:
     assert read_panel(notebook(build_edid(EdidPlan(week=week)))).made == told(made)
+
+
+def test_a_serial_number_may_be_a_text() -> None:
+    panel = read_panel(notebook(build_edid(EdidPlan(serial=0, serial_texts=("PNL0001",)))))
+    assert isinstance(panel.edid_serial, Blank)
+    assert panel.edid_serial_texts == told(("PNL0001",))
 
 
 def test_names_come_once_and_without_padding() -> None:

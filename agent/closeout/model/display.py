@@ -21,6 +21,9 @@ class Display(Device):
     edid_serial: Reading[int] = field(
         metadata=about("serial number of the panel", Shape.INTEGER, personal=True)
     )
+    edid_serial_texts: Reading[tuple[str, ...]] = field(
+        metadata=about("serial number descriptors of the panel", Shape.TEXTS, personal=True)
+    )
     edid_names: Reading[tuple[str, ...]] = field(
         metadata=about("name and free text descriptors", Shape.TEXTS)
     )

@@ -67,6 +67,7 @@ def read_connector(tree: KernelTree, place: str) -> Display:
         edid_manufacturer=convert(edid, lambda found: found.maker.letters),
         edid_product=convert(edid, lambda found: found.maker.product),
         edid_serial=pick(edid, lambda found: found.maker.serial, Blank),
+        edid_serial_texts=pick(edid, _serial_texts, Blank),
         edid_names=pick(edid, _names, Blank),
         native_mode=read_native_mode(tree, place, edid),
         refresh_millihertz=convert(preferred, lambda timing: timing.refresh_millihertz),
@@ -144,6 +145,10 @@ def _size_millimetres(edid: Edid) -> Given[tuple[int, int]]:
             return exact
     size = edid.screen.size_centimetres
     return size if isinstance(size, NotGiven) else (size[0] * 10, size[1] * 10)
+
+
+def _serial_texts(edid: Edid) -> Given[tuple[str, ...]]:
+    return edid.serial_texts or NotGiven(reason="the panel gives no serial number as text")
 
 
 def _names(edid: Edid) -> Given[tuple[str, ...]]:
