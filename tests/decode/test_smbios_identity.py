@@ -6,10 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from closeout.decode.plain_text import decode_text
 from closeout.decode.smbios_bios import decode_bios
 from closeout.decode.smbios_chassis import ContainedElement, decode_chassis, decode_chassis_type
 from closeout.decode.smbios_description import decode_structure
-from closeout.decode.smbios_fields import Field, Lack, Missing, decode_text
+from closeout.decode.smbios_fields import Field, Lack, Missing
 from closeout.decode.smbios_identity import (
     decode_board,
     decode_oem_strings,

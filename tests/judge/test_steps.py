@@ -88,7 +88,9 @@ def test_a_concession_is_printed_in_full() -> None:
     assert reason.endswith("conceded by L7: customer has no radio")
     assert total == "0 of 1 demands are met, 1 conceded"
     (held,) = judge(inventory(), expect("battery", "", PRESENT))
-    assert len(explain(Verdict.HOLD, [conceded, held], CATALOGUE)) == 2
+    deciding, beside = explain(Verdict.HOLD, [conceded, held], CATALOGUE)
+    assert deciding.startswith("title of battery.presence:")
+    assert beside.startswith("conceded: title of wifi.presence:")
 
 
 def test_an_answer_stands_in_the_reason() -> None:

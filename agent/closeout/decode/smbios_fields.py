@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Final, TypeAlias, TypeVar
 
+from closeout.decode.plain_text import decode_text
 from closeout.decode.smbios_table import Structure
 
 T = TypeVar("T")
@@ -42,14 +43,6 @@ LABEL_KEY: Final = "label"
 def labelled(label: str) -> Mapping[str, str]:
     """Metadata for a field of a record: its name in the standard, with the unit in brackets."""
     return {LABEL_KEY: label}
-
-
-def decode_text(raw: bytes) -> str:
-    """Text of a string: UTF-8, else Latin-1, which maps every byte (common practice)."""
-    try:
-        return raw.decode("utf-8")
-    except UnicodeDecodeError:
-        return raw.decode("latin-1")
 
 
 def bytes_at(structure: Structure, offset: int, size: int) -> Field[bytes]:

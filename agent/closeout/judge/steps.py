@@ -35,8 +35,9 @@ def first_steps(findings: Sequence[Finding], catalogue: Catalogue) -> tuple[Step
 def explain(verdict: Verdict, findings: Sequence[Finding], catalogue: Catalogue) -> tuple[str, ...]:
     """One sentence for each finding that decided, concessions always in full."""
     demands = [finding for finding in findings if finding.weight is Weight.MUST]
+    begin = "release with concession" if verdict is Verdict.RELEASE else "conceded"
     conceded = [
-        _concede(finding, finding.concession, catalogue)
+        f"{begin}: {_concede(finding, finding.concession, catalogue)}"
         for finding in demands
         if finding.concession
     ]
@@ -103,4 +104,4 @@ def _sentence(finding: Finding, catalogue: Catalogue) -> str:
 
 def _concede(finding: Finding, concession: Concession, catalogue: Catalogue) -> str:
     sentence = _sentence(finding, catalogue)
-    return f"release with concession: {sentence}; conceded by {concession.by}: {concession.reason}"
+    return f"{sentence}; conceded by {concession.by}: {concession.reason}"

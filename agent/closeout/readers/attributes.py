@@ -5,6 +5,7 @@ from collections.abc import Callable
 from typing import Final, TypeVar
 
 from closeout.decode.numerals import parse_whole
+from closeout.decode.plain_text import decode_text
 from closeout.kernel.failure import ReadError, Reason
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
@@ -61,18 +62,14 @@ def read_bytes(tree: KernelTree, path: str) -> Reading[bytes]:
         return no_value(failure)
 
 
-def decode_text(raw: bytes) -> str:
-    """Text of a kernel file: UTF-8, else Latin-1; only one newline at the end is dropped."""
-    try:
-        text = raw.decode("utf-8")
-    except UnicodeDecodeError:
-        text = raw.decode("latin-1")
-    return text.removesuffix("\n")
+def decode_line(raw: bytes) -> str:
+    """Text of a kernel file; only one newline at the end is dropped."""
+    return decode_text(raw).removesuffix("\n")
 
 
 def read_text(tree: KernelTree, path: str) -> Reading[str]:
     """The text of an attribute, right-trimmed of padding; nothing but spaces and NULs is blank."""
-    content = convert(read_bytes(tree, path), decode_text)
+    content = convert(read_bytes(tree, path), decode_line)
     if not isinstance(content, Value):
         return content
     if not content.value.strip(" \t\0"):
