@@ -1,0 +1,212 @@
+"""The emulator's command line: a description and a folder of built files become arguments.
+
+Every device has a fixed place, so that nothing moves when another is left out.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from notebook.control_page import KERNEL_OPTIONS
+from notebook.description import Drive, Notebook
+from notebook.image import Image
+from notebook.usb_peripheral import usb_arguments
+
+PROGRAM: Final = "qemu-system-x86_64"
+CONNECTOR: Final = "Virtual-1"
+"""What the kernel calls the only connector of the emulated graphics card."""
+PANEL_FILE: Final = "edid/panel.bin"
+QUICK: Final = (
+    "nokaslr mitigations=off cryptomgr.notests=1 random.trust_cpu=on audit=0 ima=off apparmor=0 lsm="
+    " nowatchdog no_timer_check"
+)
+"""Kernel options that only save time (measured in emulation: three seconds in all)."""
+FIRMWARE: Final = Path("/usr/share/OVMF")
+MOST_DRIVES: Final = 3
+INITIAL_AT: Final = 0x2000_0000
+"""Where in memory the initial RAM file system is laid. Handed over by the emulator it would come to
+lie right below the end of memory, where firmware leaves tables; and UEFI with a TPM would measure
+it, which takes twenty seconds in emulation."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Places:
+    """The files of one run; all lie in its folder."""
+
+    folder: Path
+
+    @property
+    def ram(self) -> Path:
+        """The guest's memory, which the host may write."""
+        return self.folder / "ram"
+
+    @property
+    def initial(self) -> Path:
+        """The initial RAM file system, with this notebook's own files."""
+        return self.folder / "initial.cpio"
+
+    @property
+    def ssdt(self) -> Path:
+        """The ACPI devices."""
+        return self.folder / "notebook.aml"
+
+    @property
+    def licence(self) -> Path:
+        """The licence key table."""
+        return self.folder / "msdm.bin"
+
+    @property
+    def variables(self) -> Path:
+        """The UEFI variables."""
+        return self.folder / "variables.fd"
+
+    @property
+    def orders(self) -> Path:
+        """The socket that takes orders for the emulator."""
+        return self.folder / "orders.sock"
+
+    @property
+    def session(self) -> Path:
+        """The socket of the guest's session."""
+        return self.folder / "session.sock"
+
+    @property
+    def console(self) -> Path:
+        """The socket of the guest's console."""
+        return self.folder / "console.sock"
+
+    @property
+    def tpm(self) -> Path:
+        """The socket of the TPM."""
+        return self.folder / "tpm.sock"
+
+    def structure(self, index: int) -> Path:
+        """One SMBIOS structure."""
+        return self.folder / f"smbios-{index:02}.bin"
+
+    def drive(self, name: str) -> Path:
+        """The contents of a drive."""
+        return self.folder / f"drive-{name}.raw"
+
+
+def emulator_command(
+    notebook: Notebook, image: Image, places: Places, structures: int
+) -> tuple[str, ...]:
+    """Everything but what only a first start or a restored one needs."""
+    return tuple(_arguments(notebook, image, places, structures))
+
+
+def kernel_options(notebook: Notebook) -> str:
+    """The kernel's command line."""
+    options = ["console=ttyS0 quiet panic=-1 acpi_backlight=video", *KERNEL_OPTIONS, QUICK]
+    if notebook.panel and notebook.panel.connected:
+        options.append(f"drm.edid_firmware={CONNECTOR}:{PANEL_FILE}")
+    else:
+        options.append(f"video={CONNECTOR}:d")
+    return " ".join(options)
+
+
+def _arguments(
+    notebook: Notebook, image: Image, places: Places, structures: int
+) -> Iterator[str]:
+    yield PROGRAM
+    yield from _machine(notebook, image, places)
+    for index in range(structures):
+        yield from ("-smbios", f"file={places.structure(index)}")
+    yield from ("-acpitable", f"file={places.ssdt}")
+    if notebook.licence:
+        yield from ("-acpitable", f"file={places.licence}")
+    yield from ("-device", "VGA,edid=on,xres=1920,yres=1080,addr=1")
+    yield from _slots()
+    for index, (name, drive) in enumerate(notebook.drive.items()):
+        yield from _drive(name, drive, index, places)
+    yield from _cards(notebook, places)
+    yield from usb_arguments(notebook.usb, places.folder)
+    if notebook.tpm:
+        yield from ("-chardev", f"socket,id=tpmc,path={places.tpm}")
+        yield from ("-tpmdev", "emulator,id=tpm0,chardev=tpmc")
+        yield from ("-device", "tpm-crb,tpmdev=tpm0")
+
+
+def _machine(notebook: Notebook, image: Image, places: Places) -> Iterator[str]:
+    size = f"{notebook.memory_mib}M"
+    kinds = "q35,memory-backend=m0,hpet=off"
+    kinds += ",smm=on" if notebook.firmware == "secure-boot" else ""
+    kinds += "" if notebook.keyboard else ",i8042=off"
+    yield from ("-machine", kinds, "-accel", "tcg,thread=multi", "-smp", "2", "-m", size)
+    yield from ("-cpu", "Skylake-Client,hypervisor=off")
+    yield from (
+        "-object",
+        f"memory-backend-file,id=m0,size={size},mem-path={places.ram},share=on",
+    )
+    yield from ("-nodefaults", "-no-user-config", "-display", "none", "-no-reboot")
+    yield from ("-rtc", f"base={notebook.clock:%Y-%m-%dT%H:%M:%S}")
+    for name, socket in (("console", places.console), ("session", places.session)):
+        yield from ("-chardev", f"socket,id={name},path={socket},server=on,wait=off")
+        yield from ("-serial", f"chardev:{name}")
+    yield from ("-qmp", f"unix:{places.orders},server=on,wait=off")
+    if notebook.firmware != "bios":
+        code = "OVMF_CODE_4M.ms.fd" if notebook.firmware == "secure-boot" else "OVMF_CODE_4M.fd"
+        yield from (
+            "-drive",
+            f"if=pflash,unit=0,readonly=on,format=raw,file={FIRMWARE / code}",
+            "-drive",
+            f"if=pflash,unit=1,format=raw,file={places.variables}",
+        )
+    if notebook.firmware != "secure-boot":
+        kernel = image.vmlinux if notebook.firmware == "bios" else image.vmlinuz
+        there = f"initrdmem={INITIAL_AT:#x},{places.initial.stat().st_size:#x}"
+        yield from ("-kernel", str(kernel), "-append", f"{kernel_options(notebook)} {there}")
+
+
+def _slots() -> Iterator[str]:
+    """Slots that things can be pulled out of: drives, network, card reader, sound."""
+    for index, name in enumerate(("wired", "card", "sound")):
+        function = MOST_DRIVES + index
+        yield from (
+            "-device",
+            f"pcie-root-port,id={name}-slot,chassis={function + 1},slot={function + 1}"
+            f",addr=3.{function},x-speed=2_5,x-width=1",
+        )
+
+
+def _drive(name: str, drive: Drive, index: int, places: Places) -> Iterator[str]:
+    yield from ("-drive", f"if=none,id=disk-{name},format=raw,file={places.drive(name)}")
+    if drive.bus == "sata":
+        told = f",model={drive.model}" if drive.model else ""
+        told += f",ver={drive.firmware}" if drive.firmware else ""
+        told += "" if drive.rotational else ",rotation_rate=1"
+        yield from (
+            "-device",
+            f"ide-hd,id={name},drive=disk-{name},bus=ide.{index},serial={drive.serial}{told}",
+        )
+        return
+    first = ",multifunction=on" if index == 0 else ""
+    yield from (
+        "-device",
+        f"pcie-root-port,id={name}-slot,chassis={index + 1},slot={index + 1},addr=3.{index}"
+        f",x-speed={drive.link_speed},x-width={drive.link_width}{first}",
+        "-device",
+        f"nvme,id={name},drive=disk-{name},serial={drive.serial},bus={name}-slot"
+        f",smart_critical_warning={drive.critical_warning}",
+    )
+
+
+def _cards(notebook: Notebook, places: Places) -> Iterator[str]:
+    if notebook.wired:
+        yield from ("-netdev", "user,id=net,restrict=on")
+        yield from (
+            "-device",
+            f"e1000e,id=wired,netdev=net,mac={notebook.wired.address},bus=wired-slot",
+        )
+    if notebook.card_reader:
+        yield from ("-device", "sdhci-pci,id=reader,bus=card-slot")
+        if notebook.card_reader.mib:
+            yield from ("-drive", f"if=none,id=disk-card,format=raw,file={places.drive('card')}")
+            yield from ("-device", "sd-card,id=card,drive=disk-card")
+    if notebook.audio:
+        yield from ("-audiodev", "none,id=sound")
+        yield from ("-device", "ich9-intel-hda,id=audio,bus=sound-slot")
+        if notebook.audio.codec:
+            yield from ("-device", "hda-duplex,id=codec,audiodev=sound,bus=audio.0")

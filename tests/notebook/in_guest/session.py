@@ -1,0 +1,117 @@
+"""The session: runs inside the guest, and does what the host asks for over a serial line.
+
+    python3 session.py /dev/ttyS1 READY
+
+Each request and each answer is one line of JSON; contents are base64. The first answer is given once
+the file READY is there, and holds what it says: the seconds since the kernel started.
+
+    {"run": ["iw", "dev"], "user": "root", "seconds": 20}
+        -> {"status": 0, "out": "...", "err": "...", "seconds": 0.31}
+    {"write": "/tmp/order.toml", "content": "...", "mode": 420}     -> {}
+    {"read": "/tmp/unit.jsonl.gz"}      -> {"content": "..."} or {"error": "ENOENT"}
+"""
+
+import base64
+import errno
+import io
+import json
+import os
+import pwd
+import signal
+import subprocess
+import sys
+import termios
+import time
+import tty
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+TOO_LATE = 124  # as timeout(1) ends
+CHUNK = 1 << 16
+
+
+def serve(line: io.FileIO) -> None:
+    """Answers until the line is closed."""
+    waiting = b""
+    while arrived := line.read(CHUNK):
+        *requests, waiting = (waiting + arrived).split(b"\n")
+        for request in requests:
+            send(line, answer(json.loads(request)))
+
+
+def answer(request: Mapping[str, Any]) -> dict[str, Any]:
+    """What one request comes to; an errno is an answer too."""
+    try:
+        if "run" in request:
+            return run(request)
+        if "write" in request:
+            return write(request)
+        return {"content": packed(Path(request["read"]).read_bytes())}
+    except OSError as failure:
+        return {"error": errno.errorcode.get(failure.errno or 0, str(failure))}
+
+
+def run(request: Mapping[str, Any]) -> dict[str, Any]:
+    """Runs a program as a user; what outlives its seconds is ended, with all its children."""
+    account = pwd.getpwnam(request.get("user", "root"))
+    begun = time.monotonic()
+    child = subprocess.Popen(
+        request["run"],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        cwd=request.get("folder", account.pw_dir),
+        env={**os.environ, "HOME": account.pw_dir, "USER": account.pw_name},
+        user=account.pw_uid,
+        group=account.pw_gid,
+        extra_groups=[],
+        start_new_session=True,
+    )
+    try:
+        given = base64.b64decode(request.get("input", ""))
+        out, err = child.communicate(given, timeout=request["seconds"])
+        status = child.returncode
+    except subprocess.TimeoutExpired:
+        os.killpg(child.pid, signal.SIGKILL)
+        out, err = child.communicate()
+        status = TOO_LATE
+    seconds = round(time.monotonic() - begun, 3)
+    return {"status": status, "out": packed(out), "err": packed(err), "seconds": seconds}
+
+
+def write(request: Mapping[str, Any]) -> dict[str, Any]:
+    """Writes a file, with the folders above it."""
+    file = Path(request["write"])
+    file.parent.mkdir(parents=True, exist_ok=True)
+    file.write_bytes(base64.b64decode(request["content"]))
+    file.chmod(request.get("mode", 0o644))
+    return {}
+
+
+def packed(content: bytes) -> str:
+    """Bytes as JSON can hold them."""
+    return base64.b64encode(content).decode("ascii")
+
+
+def send(line: io.FileIO, reply: Mapping[str, Any]) -> None:
+    """Writes the whole line; a serial line takes it in pieces."""
+    rest = memoryview(json.dumps(reply).encode("ascii") + b"\n")
+    while rest:
+        rest = rest[line.write(rest) or 0 :]
+
+
+def main() -> None:
+    """Opens the line as bytes pass it unchanged, waits until the guest is ready, serves."""
+    place, ready = sys.argv[1:3]
+    with io.FileIO(place, "r+") as line:
+        tty.setraw(line.fileno(), termios.TCSANOW)
+        while not Path(ready).is_file():
+            time.sleep(0.02)
+        line.write(b"\n")  # behind what firmware may have left on the line
+        send(line, {"ready": float(Path(ready).read_text("ascii") or 0)})
+        serve(line)
+
+
+if __name__ == "__main__":
+    main()
