@@ -327,7 +327,7 @@ class Notebook:
 
 
 def load_notebook(name: str, folder: Path = NOTEBOOKS) -> Notebook:
-    """The notebook of that name, a variant with its changes made; DescriptionError names the key."""
+    """The notebook of that name, a variant changed; DescriptionError names the key."""
     return read_notebook(name, _whole(name, folder))
 
 

@@ -3,27 +3,35 @@
 Every device has a fixed place, so that nothing moves when another is left out.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from notebook.control_page import KERNEL_OPTIONS
+from notebook import acpi_source, tray
 from notebook.description import Drive, Notebook
 from notebook.image import Image
-from notebook.usb_peripheral import usb_arguments
+from notebook.usb_arguments import usb_arguments
 
 PROGRAM: Final = "qemu-system-x86_64"
 CONNECTOR: Final = "Virtual-1"
 """What the kernel calls the only connector of the emulated graphics card."""
 PANEL_FILE: Final = "edid/panel.bin"
 QUICK: Final = (
-    "nokaslr mitigations=off cryptomgr.notests=1 random.trust_cpu=on audit=0 ima=off apparmor=0 lsm="
-    " nowatchdog no_timer_check"
+    "nokaslr mitigations=off cryptomgr.notests=1 random.trust_cpu=on audit=0 ima=off apparmor=0"
+    " lsm= nowatchdog no_timer_check"
 )
 """Kernel options that only save time (measured in emulation: three seconds in all)."""
-FIRMWARE: Final = Path("/usr/share/OVMF")
-MOST_DRIVES: Final = 3
+FIRMWARE: Final = {
+    "uefi": (Path("/usr/share/OVMF/OVMF_CODE_4M.fd"), Path("/usr/share/OVMF/OVMF_VARS_4M.fd")),
+    "secure-boot": (
+        Path("/usr/share/OVMF/OVMF_CODE_4M.secboot.fd"),
+        Path("/usr/share/OVMF/OVMF_VARS_4M.snakeoil.fd"),
+    ),
+}
+"""Code and first variables; in the second, keys are enrolled and Secure Boot is on."""
+NVME_SLOTS: Final = (0x03, 0x08, 0x09)
+MOST_DRIVES: Final = len(NVME_SLOTS)
 INITIAL_AT: Final = 0x2000_0000
 """Where in memory the initial RAM file system is laid. Handed over by the emulator it would come to
 lie right below the end of memory, where firmware leaves tables; and UEFI with a TPM would measure
@@ -91,15 +99,32 @@ class Places:
 
 
 def emulator_command(
-    notebook: Notebook, image: Image, places: Places, structures: int
+    notebook: Notebook,
+    image: Image,
+    places: Places,
+    structures: int,
+    pulled: frozenset[str] = frozenset(),
 ) -> tuple[str, ...]:
-    """Everything but what only a first start or a restored one needs."""
-    return tuple(_arguments(notebook, image, places, structures))
+    """The whole command; drives that are `pulled` have their slot, and are not in it."""
+    return tuple(_arguments(notebook, image, places, structures, pulled))
+
+
+def drive_device(name: str, drive: Drive) -> dict[str, str]:
+    """An NVMe drive in its slot, as the emulator is told of it."""
+    return {
+        "driver": "nvme",
+        "id": name,
+        "drive": f"disk-{name}",
+        "serial": drive.serial,
+        "bus": f"{name}-slot",
+        "smart_critical_warning": str(drive.critical_warning),
+    }
 
 
 def kernel_options(notebook: Notebook) -> str:
     """The kernel's command line."""
-    options = ["console=ttyS0 quiet panic=-1 acpi_backlight=video", *KERNEL_OPTIONS, QUICK]
+    options = ["console=ttyS0 quiet panic=-1", QUICK]
+    options += [*acpi_source.KERNEL_OPTIONS, *tray.KERNEL_OPTIONS]
     if notebook.panel and notebook.panel.connected:
         options.append(f"drm.edid_firmware={CONNECTOR}:{PANEL_FILE}")
     else:
@@ -108,7 +133,7 @@ def kernel_options(notebook: Notebook) -> str:
 
 
 def _arguments(
-    notebook: Notebook, image: Image, places: Places, structures: int
+    notebook: Notebook, image: Image, places: Places, structures: int, pulled: frozenset[str]
 ) -> Iterator[str]:
     yield PROGRAM
     yield from _machine(notebook, image, places)
@@ -121,6 +146,8 @@ def _arguments(
     yield from _slots()
     for index, (name, drive) in enumerate(notebook.drive.items()):
         yield from _drive(name, drive, index, places)
+        if drive.bus == "nvme" and name not in pulled:
+            yield from ("-device", _joined(drive_device(name, drive)))
     yield from _cards(notebook, places)
     yield from usb_arguments(notebook.usb, places.folder)
     if notebook.tpm:
@@ -147,27 +174,29 @@ def _machine(notebook: Notebook, image: Image, places: Places) -> Iterator[str]:
         yield from ("-serial", f"chardev:{name}")
     yield from ("-qmp", f"unix:{places.orders},server=on,wait=off")
     if notebook.firmware != "bios":
-        code = "OVMF_CODE_4M.ms.fd" if notebook.firmware == "secure-boot" else "OVMF_CODE_4M.fd"
+        code, _ = FIRMWARE[notebook.firmware]
         yield from (
             "-drive",
-            f"if=pflash,unit=0,readonly=on,format=raw,file={FIRMWARE / code}",
+            f"if=pflash,unit=0,readonly=on,format=raw,file={code}",
             "-drive",
             f"if=pflash,unit=1,format=raw,file={places.variables}",
         )
-    if notebook.firmware != "secure-boot":
-        kernel = image.vmlinux if notebook.firmware == "bios" else image.vmlinuz
-        there = f"initrdmem={INITIAL_AT:#x},{places.initial.stat().st_size:#x}"
-        yield from ("-kernel", str(kernel), "-append", f"{kernel_options(notebook)} {there}")
+    if notebook.firmware == "secure-boot":
+        yield from ("-global", "driver=cfi.pflash01,property=secure,value=on")
+        yield from ("-global", "ICH9-LPC.disable_s3=1")
+    kernel = image.vmlinux if notebook.firmware == "bios" else image.vmlinuz
+    there = f"initrdmem={INITIAL_AT:#x},{places.initial.stat().st_size:#x}"
+    yield from ("-kernel", str(kernel), "-append", f"{kernel_options(notebook)} {there}")
 
 
 def _slots() -> Iterator[str]:
     """Slots that things can be pulled out of: drives, network, card reader, sound."""
     for index, name in enumerate(("wired", "card", "sound")):
-        function = MOST_DRIVES + index
-        yield from (
-            "-device",
-            f"pcie-root-port,id={name}-slot,chassis={function + 1},slot={function + 1}"
-            f",addr=3.{function},x-speed=2_5,x-width=1",
+        number = MOST_DRIVES + index + 1
+        yield "-device"
+        yield (
+            f"pcie-root-port,id={name}-slot,chassis={number},slot={number},addr=4.{index}"
+            ",multifunction=on,x-speed=2_5,x-width=1"
         )
 
 
@@ -182,15 +211,16 @@ def _drive(name: str, drive: Drive, index: int, places: Places) -> Iterator[str]
             f"ide-hd,id={name},drive=disk-{name},bus=ide.{index},serial={drive.serial}{told}",
         )
         return
-    first = ",multifunction=on" if index == 0 else ""
-    yield from (
-        "-device",
-        f"pcie-root-port,id={name}-slot,chassis={index + 1},slot={index + 1},addr=3.{index}"
-        f",x-speed={drive.link_speed},x-width={drive.link_width}{first}",
-        "-device",
-        f"nvme,id={name},drive=disk-{name},serial={drive.serial},bus={name}-slot"
-        f",smart_critical_warning={drive.critical_warning}",
+    yield "-device"
+    yield (
+        f"pcie-root-port,id={name}-slot,chassis={index + 1},slot={index + 1}"
+        f",addr={NVME_SLOTS[index]},x-speed={drive.link_speed},x-width={drive.link_width}"
     )
+
+
+def _joined(device: Mapping[str, str]) -> str:
+    driver, *others = (f"{key}={told}" for key, told in device.items())
+    return ",".join((driver.removeprefix("driver="), *others))
 
 
 def _cards(notebook: Notebook, places: Places) -> Iterator[str]:

@@ -1,12 +1,11 @@
 """The files that a guest gets beside the image: its first program, the plan, the panel's EDID."""
 
 import json
-import os
 import shutil
-import subprocess
 from pathlib import Path
 from typing import Final
 
+from notebook.archive import pack_all
 from notebook.description import Notebook
 from notebook.emulator import PANEL_FILE
 from notebook.firmware_tables import panel_edid
@@ -27,15 +26,7 @@ def pack_guest_files(notebook: Notebook, folder: Path) -> Path:
     tree = folder / "guest-files"
     shutil.rmtree(tree, ignore_errors=True)
     _lay_out(notebook, tree)
-    names = sorted(os.path.relpath(path, tree) for path in tree.rglob("*"))
-    with archive.open("wb") as packed:
-        subprocess.run(
-            ["cpio", "--create", "--format=newc", "--null", "--quiet", "--owner=0:0"],
-            cwd=tree,
-            input=b"".join(os.fsencode(name) + b"\0" for name in names),
-            stdout=packed,
-            check=True,
-        )
+    pack_all(tree, archive)
     return archive
 
 

@@ -1,10 +1,10 @@
-"""The image that every notebook boots: a Debian 13 root, its kernel, and what a guest needs of them.
+"""The image that every notebook boots: a Debian 13 root, its kernel, what a guest needs of both.
 
 Built once from packages (`mmdebstrap`, as root) and kept in a cache under the digest of its recipe;
 three files of it boot a notebook:
 
     vmlinux     the kernel taken out of its compressed image, for a start without firmware's help
-    vmlinuz     the kernel as packaged, for a start from UEFI
+    vmlinuz     the kernel as packaged, signed once more, for a start from UEFI
     guest.cpio  the root without what no notebook needs, as an initial RAM file system
 
 The whole `root` stays beside them: the test suite runs in it, on its Python.
@@ -16,11 +16,13 @@ import os
 import shutil
 import struct
 import subprocess
+import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from notebook.archive import pack
 from notebook.kernel_modules import modules_needed
 
 CACHE_VARIABLE: Final = "CLOSEOUT_NOTEBOOK_CACHE"
@@ -71,6 +73,7 @@ PACKAGES: Final = (
     "python3-pytest-cov",
     "python3-pytest-xdist",
 )
+FIRMWARE_KEYS: Final = Path("/usr/share/ovmf")
 NOT_UNPACKED: Final = ("/usr/share/doc/*", "/usr/share/man/*", "/usr/share/locale/*")
 LEFT_OUT: Final = (
     "boot",
@@ -128,7 +131,7 @@ class Image:
 
     @property
     def vmlinuz(self) -> Path:
-        """The kernel as packaged."""
+        """The kernel as packaged, with a signature that the test firmware trusts."""
         return self.folder / "vmlinuz"
 
     @property
@@ -174,7 +177,7 @@ def _build(folder: Path) -> None:
     _unpack_packages(root)
     release = _release(root)
     packaged = root / "boot" / f"vmlinuz-{release}"
-    shutil.copyfile(packaged, folder / "vmlinuz")
+    _sign(packaged, folder / "vmlinuz")
     (folder / "vmlinux").write_bytes(_unpacked_kernel(packaged.read_bytes()))
     (folder / "guest").mkdir()
     _pack_guest(root, release, folder / "guest.cpio")
@@ -203,14 +206,27 @@ def _release(root: Path) -> str:
     return folder.name
 
 
+def _sign(packaged: Path, signed: Path) -> None:
+    """Adds a signature by the key that comes with the firmware for tests, and is no secret."""
+    with tempfile.NamedTemporaryFile() as key:
+        unlock = ("openssl", "rsa", "-in", FIRMWARE_KEYS / "PkKek-1-snakeoil.key")
+        given = ("-passin", "pass:snakeoil", "-out", key.name)
+        subprocess.run([*unlock, *given], check=True, capture_output=True)
+        sign = ("sbsign", "--key", key.name, "--cert", FIRMWARE_KEYS / "PkKek-1-snakeoil.pem")
+        subprocess.run([*sign, "--output", signed, packaged], check=True, capture_output=True)
+
+
 def _unpacked_kernel(packaged: bytes) -> bytes:
-    """The ELF file in a bzImage (Documentation/arch/x86/boot.rst: payload_offset, payload_length)."""
+    """The ELF file in a bzImage (Documentation/arch/x86/boot.rst, payload_offset and _length)."""
     sectors = packaged[0x1F1] or 4
     offset, length = struct.unpack_from("<II", packaged, 0x248)
     begin = (sectors + 1) * 512 + offset
     payload = packaged[begin : begin + length - 4]  # the last four bytes give the unpacked size
     done = subprocess.run(
-        ["zstd", "--decompress", "--stdout", "--quiet"], input=payload, capture_output=True, check=True
+        ["zstd", "--decompress", "--stdout", "--quiet"],
+        input=payload,
+        capture_output=True,
+        check=True,
     )
     return done.stdout
 
@@ -219,14 +235,7 @@ def _pack_guest(root: Path, release: str, archive: Path) -> None:
     for folder in EMPTY_FOLDERS:
         (root / folder).mkdir(parents=True, exist_ok=True)
     kept = [*EMPTY_FOLDERS, *_kept(root), *_kept_modules(root, release)]
-    with archive.open("wb") as packed:
-        subprocess.run(
-            ["cpio", "--create", "--format=newc", "--null", "--quiet"],
-            cwd=root,
-            input=b"".join(os.fsencode(path) + b"\0" for path in kept),
-            stdout=packed,
-            check=True,
-        )
+    pack(root, kept, archive)
 
 
 def _kept(root: Path) -> Iterator[str]:

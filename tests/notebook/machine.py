@@ -1,7 +1,7 @@
 """A running notebook: its files are laid out, the emulator started, the guest waited for.
 
-    with started(load_notebook("fen-14"), built_image()) as machine:
-        print(machine.session.run("iw", "dev").text)
+`started(load_notebook("fen-14"), built_image())` gives a machine for the length of a `with`, and
+`machine.session.run("iw", "dev")` runs a program in it.
 """
 
 import subprocess
@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from notebook import tray
 from notebook.control_page import ControlPage, write_control_page
 from notebook.description import Notebook
 from notebook.emulator import Places, emulator_command
@@ -20,10 +21,12 @@ from notebook.image import Image
 from notebook.laid_out_files import lay_out
 from notebook.orders import Orders
 from notebook.session import Session
-from notebook.usb_peripheral import serve_usb
+from notebook.tray import lay_on_tray
+from notebook.usb_service import serve_usb
 
 STARTED_WITHIN: Final = 10.0
 READY_WITHIN: Final = 180.0
+BUNDLE: Final = "/run/notebook/agent.cpio"
 IN_MEMORY: Final = Path("/dev/shm")  # noqa: S108 - the guest's RAM is a file; here it costs no disk
 
 
@@ -45,6 +48,16 @@ class Machine:
     def show(self, page: ControlPage) -> None:
         """Changes what the firmware's devices say, while the guest runs."""
         write_control_page(self.places.ram, page)
+
+    def hand_over(self, content: bytes, path: str) -> None:
+        """Writes a file inside the guest, however large."""
+        lay_on_tray(self.places.ram, content)
+        self.session.write_from_memory(path, tray.BASE, len(content))
+
+    def install_agent(self, bundle: Path) -> None:
+        """Puts today's agent into a guest that may have started with another."""
+        self.hand_over(bundle.read_bytes(), BUNDLE)
+        self.session.run("sh", "-c", f"cd / && busybox cpio -idmu < {BUNDLE}")
 
 
 @contextmanager

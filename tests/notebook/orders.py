@@ -22,7 +22,7 @@ class Orders:
         self._lines.readline()  # the greeting
         self.give("qmp_capabilities")
 
-    def give(self, order: str, **terms: Any) -> Any:
+    def give(self, order: str, **terms: Any) -> Any:  # noqa: ANN401 - JSON either way
         """What the emulator returns; events that come in between are passed over."""
         self._lines.write(json.dumps({"execute": order, "arguments": terms}) + "\n")
         self._lines.flush()

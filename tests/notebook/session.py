@@ -61,6 +61,10 @@ class Session:
         """Writes a file with the folders above it."""
         self._answer({"write": path, "content": _packed(content), "mode": mode}, PATIENCE)
 
+    def write_from_memory(self, path: str, address: int, length: int) -> None:
+        """Writes a file whose content the host has laid in the guest's memory."""
+        self._answer({"write": path, "tray": (address, length)}, PATIENCE)
+
     def read(self, path: str) -> bytes:
         """The content of a file."""
         return base64.b64decode(self._answer({"read": path}, PATIENCE)["content"])

@@ -2,12 +2,14 @@
 
     python3 session.py /dev/ttyS1 READY
 
-Each request and each answer is one line of JSON; contents are base64. The first answer is given once
-the file READY is there, and holds what it says: the seconds since the kernel started.
+Each request and each answer is one line of JSON; contents are base64. The first answer is given
+once the file READY is there, and holds what it says: the seconds since the kernel started.
 
     {"run": ["iw", "dev"], "user": "root", "seconds": 20}
         -> {"status": 0, "out": "...", "err": "...", "seconds": 0.31}
     {"write": "/tmp/order.toml", "content": "...", "mode": 420}     -> {}
+    {"write": "/tmp/agent.tar", "tray": [285212672, 40960]}         -> {}
+        the content is in memory: where, and how many bytes
     {"read": "/tmp/unit.jsonl.gz"}      -> {"content": "..."} or {"error": "ENOENT"}
 """
 
@@ -84,9 +86,21 @@ def write(request: Mapping[str, Any]) -> dict[str, Any]:
     """Writes a file, with the folders above it."""
     file = Path(request["write"])
     file.parent.mkdir(parents=True, exist_ok=True)
-    file.write_bytes(base64.b64decode(request["content"]))
+    if "tray" in request:
+        file.write_bytes(from_memory(*request["tray"]))
+    else:
+        file.write_bytes(base64.b64decode(request["content"]))
     file.chmod(request.get("mode", 0o644))
     return {}
+
+
+def from_memory(address: int, length: int) -> bytes:
+    """What the host laid there."""
+    memory = os.open("/dev/mem", os.O_RDONLY)
+    try:
+        return os.pread(memory, length, address)
+    finally:
+        os.close(memory)
 
 
 def packed(content: bytes) -> str:
@@ -101,11 +115,19 @@ def send(line: io.FileIO, reply: Mapping[str, Any]) -> None:
         rest = rest[line.write(rest) or 0 :]
 
 
+def set_line(descriptor: int) -> None:
+    """Bytes pass unchanged, at the highest speed of the line."""
+    tty.setraw(descriptor, termios.TCSANOW)
+    settings = termios.tcgetattr(descriptor)
+    settings[4] = settings[5] = termios.B115200
+    termios.tcsetattr(descriptor, termios.TCSANOW, settings)
+
+
 def main() -> None:
     """Opens the line as bytes pass it unchanged, waits until the guest is ready, serves."""
     place, ready = sys.argv[1:3]
     with io.FileIO(place, "r+") as line:
-        tty.setraw(line.fileno(), termios.TCSANOW)
+        set_line(line.fileno())
         while not Path(ready).is_file():
             time.sleep(0.02)
         line.write(b"\n")  # behind what firmware may have left on the line

@@ -1,0 +1,159 @@
+"""Snapshots: a notebook that has started once is there again within a second.
+
+A template is made of a notebook once started: its memory is a file already, and the emulator writes
+the state of its devices beside it (0.8 MB). Restored, each machine works on copies of its own. NVMe
+drives cannot be part of a snapshot; they are pulled before it is taken and put back afterwards.
+SMBIOS tables and static ACPI devices are frozen into it; what the control page says is not.
+"""
+
+import hashlib
+import os
+import subprocess
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
+from pathlib import Path
+from typing import Final
+
+from notebook.agent_bundle import agent_bundle, agent_digest
+from notebook.control_page import control_page_of, write_control_page
+from notebook.description import Notebook
+from notebook.emulator import PROGRAM, Places, drive_device, emulator_command
+from notebook.guest_files import IN_GUEST
+from notebook.image import Image
+from notebook.laid_out_files import lay_out
+from notebook.machine import READY_WITHIN, Machine, beside, run_folder, running
+from notebook.orders import OrderError, Orders
+from notebook.session import Session
+
+WAIT_FOR_DRIVES: Final = """
+while [ $(ls /sys/class/nvme/*/nvme*n1/size 2>/dev/null | wc -l) -lt {count} ]; do sleep 0.02; done
+udevadm settle --timeout=10
+"""
+STATE: Final = "state"
+MOVED_WITHIN: Final = 60.0
+SHARED_MEMORY: Final = [{"capability": "x-ignore-shared", "state": True}]
+"""The memory stays in its file, and out of the state."""
+KEPT_OUT: Final = ("*.sock", "*.log", "guest-files", "guest-files.cpio")
+
+
+@contextmanager
+def restored(notebook: Notebook, image: Image) -> Iterator[Machine]:
+    """The notebook as it was when it had started, until the block ends."""
+    template = template_of(notebook, image)
+    with run_folder() as folder, ExitStack() as ends:
+        places = Places(folder=folder)
+        _copy(template, folder)
+        write_control_page(places.ram, control_page_of(notebook))
+        begun = time.monotonic()
+        command = (*_command(notebook, image, places), "-incoming", "defer")
+        ends.enter_context(beside(notebook, places))
+        ends.enter_context(running(command, places))
+        session = Session(places.session)
+        ends.callback(session.close)
+        orders = ends.enter_context(Orders(places.orders))
+        _bring_in(orders, places.folder / STATE)
+        _put_back(notebook, orders, session)
+        machine = Machine(
+            notebook=notebook,
+            places=places,
+            session=session,
+            orders=orders,
+            ready_after=time.monotonic() - begun,
+        )
+        if notebook.firmware != "secure-boot":
+            machine.install_agent(agent_bundle(image))
+        yield machine
+
+
+def template_of(notebook: Notebook, image: Image) -> Path:
+    """The folder of the notebook's template, made if there is none of today's description."""
+    folder = image.folder / "templates" / _digest(notebook)
+    if not folder.is_dir():
+        folder.parent.mkdir(exist_ok=True)
+        partial = Path(tempfile.mkdtemp(prefix="partial-", dir=folder.parent))
+        _make(notebook, image, partial)
+        partial.rename(folder)
+    return folder
+
+
+def _digest(notebook: Notebook) -> str:
+    version = subprocess.run([PROGRAM, "--version"], capture_output=True, check=True).stdout
+    digest = hashlib.sha256(repr(notebook).encode() + version)
+    if notebook.firmware == "secure-boot":  # the agent cannot be handed over later
+        digest.update(agent_digest().encode())
+    for file in (*sorted(IN_GUEST.iterdir()), *sorted(Path(__file__).parent.glob("*.py"))):
+        if file.is_file() and not file.name.startswith("test_"):
+            digest.update(file.read_bytes())
+    return digest.hexdigest()[:16]
+
+
+def _make(notebook: Notebook, image: Image, template: Path) -> None:
+    with run_folder() as folder, ExitStack() as ends:
+        places = Places(folder=folder)
+        lay_out(notebook, image, places)
+        command = _command(notebook, image, places)
+        ends.enter_context(beside(notebook, places))
+        ends.enter_context(running(command, places))
+        session = Session(places.session)
+        ends.callback(session.close)
+        orders = ends.enter_context(Orders(places.orders))
+        session.wait_until_ready(READY_WITHIN)
+        _bring_out(orders, folder / STATE)
+        _empty(places.initial)
+        _copy(folder, template)
+
+
+def _command(notebook: Notebook, image: Image, places: Places) -> tuple[str, ...]:
+    """The same before and after: the drives are there, but not yet in their slots."""
+    structures = len(list(places.folder.glob("smbios-*.bin")))
+    return emulator_command(notebook, image, places, structures, pulled=_pulled(notebook))
+
+
+def _pulled(notebook: Notebook) -> frozenset[str]:
+    return frozenset(name for name, drive in notebook.drive.items() if drive.bus == "nvme")
+
+
+def _copy(source: Path, target: Path) -> None:
+    """All but sockets and logs; holes in the memory stay holes."""
+    for file in source.iterdir():
+        if not any(file.match(pattern) for pattern in KEPT_OUT):
+            subprocess.run(["cp", "-r", "--sparse=always", file, target], check=True)
+
+
+def _empty(file: Path) -> None:
+    """Only the length is told to the kernel again; the content is in the memory."""
+    length = file.stat().st_size
+    os.truncate(file, 0)
+    os.truncate(file, length)
+
+
+def _bring_out(orders: Orders, state: Path) -> None:
+    orders.give("stop")
+    orders.give("migrate-set-capabilities", capabilities=SHARED_MEMORY)
+    orders.give("migrate", uri=f"exec:cat > {state}")
+    until = time.monotonic() + MOVED_WITHIN
+    while (status := orders.give("query-migrate"))["status"] != "completed":
+        if status["status"] == "failed" or time.monotonic() > until:
+            raise OrderError(f"no snapshot: {status.get('error-desc', status)}")
+        time.sleep(0.02)
+
+
+def _bring_in(orders: Orders, state: Path) -> None:
+    orders.give("migrate-set-capabilities", capabilities=SHARED_MEMORY)
+    orders.give("migrate-incoming", uri=f"exec:cat {state}")
+    until = time.monotonic() + MOVED_WITHIN
+    while orders.give("query-status")["status"] == "inmigrate":
+        if time.monotonic() > until:
+            raise OrderError("the snapshot does not come in")
+        time.sleep(0.01)
+    orders.give("cont")
+
+
+def _put_back(notebook: Notebook, orders: Orders, session: Session) -> None:
+    """The drives into their slots; done when the kernel shows each of them and udev is through."""
+    for name in sorted(_pulled(notebook)):
+        orders.give("device_add", **drive_device(name, notebook.drive[name]))
+    if _pulled(notebook):
+        session.run("sh", "-c", WAIT_FOR_DRIVES.format(count=len(_pulled(notebook))), seconds=20)
