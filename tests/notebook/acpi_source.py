@@ -9,6 +9,7 @@ from notebook import acpi_devices, acpi_power, acpi_type_c
 from notebook.acpi_text import inside
 from notebook.control_page import BASE, HEAD, MAGIC, PAGE_LENGTH, RESERVED, VALUES, Event, words
 from notebook.description import Notebook
+from notebook.usb_ports import usb_ports_source
 
 OEM_ID: Final = "CLSOUT"
 OEM_TABLE_ID: Final = "NOTEBOOK"
@@ -38,8 +39,9 @@ class AcpiSourceError(ValueError):
 
 
 def acpi_source(notebook: Notebook) -> str:
-    """One table with the devices that the description names, and the two buttons."""
+    """One table with the devices that the description names, the two buttons, the USB ports."""
     parts = (
+        usb_ports_source(notebook.usb),
         inside("Scope (\\_SB)", (_page(notebook), *_system_bus_parts(notebook))),
         *_of(acpi_devices.thermal_zone, notebook.thermal),
         *_of(acpi_devices.backlight, notebook.backlight),

@@ -15,7 +15,7 @@ IN_GUEST: Final = Path(__file__).parent / "in_guest"
 PROGRAMS: Final = "usr/lib/notebook"
 USER: Final = "technician"
 ACCOUNTS: Final = f"""root:x:0:0:root:/root:/bin/sh
-{USER}:x:1000:1000::/home/{USER}:/bin/sh
+{USER}:x:1000:1000::/srv/{USER}:/bin/sh
 nobody:x:65534:65534:nobody:/nonexistent:/usr/sbin/nologin
 """
 

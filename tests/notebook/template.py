@@ -26,6 +26,7 @@ from notebook.laid_out_files import lay_out
 from notebook.machine import READY_WITHIN, Machine, beside, run_folder, running
 from notebook.orders import OrderError, Orders
 from notebook.session import Session
+from notebook.usb_arguments import unconnected
 
 WAIT_FOR_DRIVES: Final = """
 while [ $(ls /sys/class/nvme/*/nvme*n1/size 2>/dev/null | wc -l) -lt {count} ]; do sleep 0.02; done
@@ -142,6 +143,8 @@ def _bring_out(orders: Orders, state: Path) -> None:
 
 def _bring_in(orders: Orders, state: Path) -> None:
     orders.give("migrate-set-capabilities", capabilities=SHARED_MEMORY)
+    while unconnected(orders.give("query-chardev")):
+        time.sleep(0.01)
     orders.give("migrate-incoming", uri=f"exec:cat {state}")
     until = time.monotonic() + MOVED_WITHIN
     while orders.give("query-status")["status"] == "inmigrate":
