@@ -15,7 +15,7 @@ from typing import Final, TypeAlias
 
 from closeout.expect.demand import MISMATCHES, OTHER_KEYS, WEIGHTS
 from closeout.expect.fitted import HEALTH_KEY, attributes_of_part
-from closeout.expect.profile import MATCH_KEYS
+from closeout.expect.profile import BUILT_IN_KEYS, MATCH_KEYS
 from closeout.expect.proofreader import LARGEST_NUMBER
 from closeout.expect.vocabulary import (
     FITTED_CLASSES,
@@ -70,6 +70,7 @@ def profile_schema() -> Schema:
         "revision": TEXT,
         "title": TEXT,
         "matches": _table(dict.fromkeys(MATCH_KEYS, TEXT), MATCH_KEYS),
+        "built_in": _table(dict.fromkeys(BUILT_IN_KEYS, _list(TEXT))),
         "demand": demand,
     }
     return {

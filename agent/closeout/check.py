@@ -5,7 +5,7 @@ as arguments, so the same evidence under the same terms gives the same report.
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Final
 
@@ -13,6 +13,7 @@ from closeout import VERSION
 from closeout.expect.merge import expectations_of
 from closeout.expect.profile import Profile
 from closeout.expect.work_order import WorkOrder
+from closeout.judge.built_in import place_built_in
 from closeout.judge.demands import judge_inventory
 from closeout.judge.steps import explain, first_steps
 from closeout.kernel.capture import Round
@@ -101,8 +102,9 @@ def find_devices(tree: KernelTree, reader: Reader) -> Listing:
 def judge_evidence(evidence: Evidence, readout: Readout, terms: Terms) -> Report:
     """The report of one run."""
     expectations = expectations_of(terms.profile, terms.work_order)
-    findings = judge_inventory(readout.inventory, expectations, terms.catalogue)
-    return report_findings(evidence, readout, terms, findings)
+    placed = replace(readout, inventory=place_built_in(readout.inventory, terms.profile.built_in))
+    findings = judge_inventory(placed.inventory, expectations, terms.catalogue)
+    return report_findings(evidence, placed, terms, findings)
 
 
 def report_findings(

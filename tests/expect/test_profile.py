@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from closeout.expect.mistake import Mistakes
 from closeout.expect.profile import Profile, parse_profile
+from closeout.model.built_in import BuiltIn
 from closeout.model.expectation import (
     Condition,
     Demand,
@@ -28,6 +29,9 @@ from closeout.model.expectation import (
 from strategies.profiles import as_toml, profiles, spoilt
 
 HEAD = 'profile = 1\nid = "a/b"\nrevision = "1"\ntitle = "A B"\n'
+
+
+SOUND = 'class = "wifi"\npresent = true\nweight = "must"'
 
 
 def parse(*demands: str) -> Profile:
@@ -275,6 +279,26 @@ def test_mistakes_are_told_all_at_once_and_in_order() -> None:
     lines = [int(line.split(":")[1]) for line in found]
     assert lines == sorted(lines)
     assert len(found) == 6
+
+
+def test_what_is_built_in() -> None:
+    demand = f"[[demand]]\n{SOUND}\n"
+    told = parse_profile("x.toml", f'{HEAD}[built_in]\nconnectors = ["DP-1"]\n{demand}'.encode())
+    assert isinstance(told, Profile)
+    assert told.built_in == BuiltIn(connectors=("DP-1",))
+    assert parse(SOUND).built_in == BuiltIn()
+
+
+def test_mistakes_in_what_is_built_in() -> None:
+    assert mistakes(SOUND, head=HEAD + "built_in = 3\n") == [
+        "x.toml:5: built_in: a table is wanted, the number 3 is given"
+    ]
+    head = HEAD + '[built_in]\nconnectors = [7, ""]\nsockets = []\n'
+    assert sorted(line.split(": ")[1] for line in mistakes(SOUND, head=head)) == [
+        "built_in.connectors[1]",
+        "built_in.connectors[2]",
+        "built_in.sockets",
+    ]
 
 
 def test_demand_that_is_no_table_and_none_at_all() -> None:

@@ -11,12 +11,20 @@ from closeout.expect.document import Document, is_table, read_document
 from closeout.expect.mistake import KeyPath, Mistakes
 from closeout.expect.proofreader import Proofreader
 from closeout.expect.sequence import in_order
-from closeout.expect.vocabulary import ID_PATTERN, ID_RULE, MOST_DEMANDS, PROFILE_FORMAT
+from closeout.expect.vocabulary import (
+    ID_PATTERN,
+    ID_RULE,
+    MOST_DEMANDS,
+    MOST_PARTS,
+    PROFILE_FORMAT,
+)
+from closeout.model.built_in import BuiltIn
 from closeout.model.expectation import Expectation
 from closeout.model.report import SourceFile
 
-PROFILE_KEYS: Final = ("profile", "id", "revision", "title", "matches", "demand")
+PROFILE_KEYS: Final = ("profile", "id", "revision", "title", "matches", "built_in", "demand")
 MATCH_KEYS: Final = ("manufacturer", "product")
+BUILT_IN_KEYS: Final = ("connectors",)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,13 +37,17 @@ class Match:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Profile:
-    """What a model must have; `digest` is the SHA-256 of the file, `matches` None for any unit."""
+    """What a model must have; `digest` is the SHA-256 of the file, `matches` None for any unit.
+
+    `built_in` names what is inside the unit although the kernel's name for it does not tell.
+    """
 
     id: str
     revision: str
     title: str
     digest: str
     matches: Match | None
+    built_in: BuiltIn
     expectations: tuple[Expectation, ...]
 
     @property
@@ -67,6 +79,7 @@ def build_profile(document: Document, digest: str) -> Profile | Mistakes:
     revision = read_line(proof, (), tree, "revision")
     title = read_line(proof, (), tree, "title")
     matches = _read_match(proof, tree["matches"]) if "matches" in tree else None
+    built_in = _read_built_in(proof, tree["built_in"]) if "built_in" in tree else BuiltIn()
     expectations = _read_demands(proof, tree, f"profile {identity}")
     return proof.mistakes() or Profile(
         id=identity,
@@ -74,6 +87,7 @@ def build_profile(document: Document, digest: str) -> Profile | Mistakes:
         title=title,
         digest=digest,
         matches=matches,
+        built_in=built_in,
         expectations=in_order(expectations),
     )
 
@@ -104,6 +118,15 @@ def _read_match(proof: Proofreader, value: object) -> Match:
         manufacturer=read_line(proof, path, table, "manufacturer"),
         product=read_line(proof, path, table, "product"),
     )
+
+
+def _read_built_in(proof: Proofreader, value: object) -> BuiltIn:
+    path = ("built_in",)
+    table = proof.table(path, value)
+    proof.known_keys(path, table, BUILT_IN_KEYS)
+    named = proof.items((*path, "connectors"), table.get("connectors", []), MOST_PARTS)
+    connectors = [proof.text(place, item) or "" for place, item in named]
+    return BuiltIn(connectors=tuple(connectors))
 
 
 def _read_demands(proof: Proofreader, tree: Mapping[str, object], origin: str) -> list[Expectation]:
