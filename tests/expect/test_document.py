@@ -22,7 +22,7 @@ def show(raw: bytes) -> str:
         (b"a = 1\nb = \n", "x.toml:2:5: not valid TOML: Invalid value"),
         (b"a = 1\na = 2\n", "x.toml:2:6: not valid TOML: Cannot overwrite a value"),
         (b"a = [1,\n", "x.toml:1: not valid TOML: Invalid value, and the file ends here"),
-        (b'{"a": 1,\n}', "x.toml:2:1: not valid JSON"),
+        (b'{"a": 1\n"b": 2}', "x.toml:2:1: not valid JSON: Expecting ',' delimiter"),
         (b"{}{}", "x.toml:1:3: not valid JSON: Extra data"),
         (b"a = '\xff'", "x.toml: not UTF-8 text: byte 5 does not fit"),
         ("a = 'x'".encode("utf-16"), "x.toml: not UTF-8 text: byte 0 does not fit"),
@@ -43,6 +43,13 @@ def test_mistake_of_the_whole_file_is_one_line(raw: bytes, line: str) -> None:
     assert shown.startswith(line)
     assert "\n" not in shown
     assert shown.isprintable()
+
+
+def test_a_comma_too_many_is_told_at_the_comma_or_at_the_brace() -> None:
+    """The parser of Python 3.13 points at the comma, earlier ones at what follows it."""
+    shown = show(b'{"a": 1,\n}')
+    assert shown.startswith(("x.toml:1:8: not valid JSON", "x.toml:2:1: not valid JSON"))
+    assert "\n" not in shown
 
 
 def test_json_is_known_by_its_brace_and_toml_may_have_a_mark() -> None:

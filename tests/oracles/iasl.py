@@ -10,7 +10,7 @@ import subprocess
 from dataclasses import dataclass
 from pathlib import Path
 
-FIELD = re.compile(r"^\[\w+ \d+ +\d+\] +(?P<name>[^:]+?) : (?P<value>.*)$", re.MULTILINE)
+FIELD = re.compile(r"^\[\w+ \d+ +\w+\] +(?P<name>[^:]+?) : (?P<value>.*)$", re.MULTILINE)
 REMARK = re.compile(r"Incorrect checksum, should be ([0-9A-F]{2})")
 RAW_LINE = re.compile(r"^    [0-9A-F]{4,}: ((?:[0-9A-F]{2} )+)", re.MULTILINE)
 HEXADECIMAL = ("Table Length", "Revision", "Checksum", "Oem Revision", "Asl Compiler Revision")

@@ -3,8 +3,6 @@
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
 
-from typing_extensions import override
-
 VOID = frozenset({"meta", "br", "col", "circle", "path"})
 """Elements without an end; circle and path end themselves."""
 
@@ -39,7 +37,6 @@ class WebPage(HTMLParser):
         assert not page.open_tags, f"never closed: {page.open_tags}"
         return page
 
-    @override
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         names = [name for name, _ in attrs]
         assert len(names) == len(set(names)), f"an attribute twice in {tag}"
@@ -48,17 +45,14 @@ class WebPage(HTMLParser):
         if tag not in VOID:
             self.open_tags.append(tag)
 
-    @override
     def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         assert tag in VOID, f"{tag} cannot end itself"
         self.handle_starttag(tag, attrs)
 
-    @override
     def handle_endtag(self, tag: str) -> None:
         assert self.open_tags, f"</{tag}> ends nothing"
         assert self.open_tags.pop() == tag, f"</{tag}> ends another element"
 
-    @override
     def handle_data(self, data: str) -> None:
         (self.style if self.open_tags[-1:] == ["style"] else self.text).append(data)
 

@@ -5,8 +5,6 @@ from datetime import UTC, datetime
 from io import BytesIO, TextIOWrapper
 from pathlib import Path
 
-from typing_extensions import override
-
 from closeout.cli.main import call
 from closeout.cli.surroundings import Surroundings
 
@@ -40,7 +38,6 @@ class Stream(TextIOWrapper):
         super().__init__(kept, encoding=encoding, errors="strict", newline="")
         self._terminal = terminal
 
-    @override
     def isatty(self) -> bool:
         """What the test says."""
         return self._terminal
