@@ -38,6 +38,7 @@ class WebPage(HTMLParser):
         return page
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        """An element begins; attributes are given once."""
         names = [name for name, _ in attrs]
         assert len(names) == len(set(names)), f"an attribute twice in {tag}"
         attributes = {name: value or "" for name, value in attrs}
@@ -46,14 +47,17 @@ class WebPage(HTMLParser):
             self.open_tags.append(tag)
 
     def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        """An element that ends itself."""
         assert tag in VOID, f"{tag} cannot end itself"
         self.handle_starttag(tag, attrs)
 
     def handle_endtag(self, tag: str) -> None:
+        """The last open element ends."""
         assert self.open_tags, f"</{tag}> ends nothing"
         assert self.open_tags.pop() == tag, f"</{tag}> ends another element"
 
     def handle_data(self, data: str) -> None:
+        """Text of the page, or of its style sheet."""
         (self.style if self.open_tags[-1:] == ["style"] else self.text).append(data)
 
     def tags(self, *names: str) -> list[Element]:
