@@ -12,8 +12,8 @@ from typing import Final, cast
 from closeout.decode.failure import DecodeError
 
 QUESTION: Final = re.compile(r"names (pci|usb) ([0-9a-f]{4}):([0-9a-f]{4})")
-NEXT_OWNER: Final = re.compile(rb"^[^\t#\n]", re.MULTILINE)
-"""The start of a line that ends the lines of a vendor: another vendor, or another section."""
+NEXT_OWNER: Final = re.compile(rb"\n[^\t#\n]")
+"""A line that ends the lines of a vendor: another vendor, or another section."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,25 +52,25 @@ def match_ids(content: bytes, vendor: str, device: str) -> Names:
     Format, as the head of each file explains it: a vendor line has its id at the start, the
     lines of its devices follow with one tab before the id, two spaces part id and name.
     """
-    name, block = _vendor_block(content, vendor.lower().encode())
-    wanted = b"\t" + device.lower().encode() + b"  "
-    for line in block.split(b"\n"):
-        if line.startswith(wanted):
-            return Names(vendor=name, device=_text(line.removeprefix(wanted)))
-    return Names(vendor=name, device=None)
-
-
-def _vendor_block(content: bytes, vendor: bytes) -> tuple[str | None, bytes]:
-    """The vendor's name and the lines that belong to it, without copying the whole file."""
-    head = vendor + b"  "
+    head = vendor.lower().encode() + b"  "
     start = 0 if content.startswith(head) else content.find(b"\n" + head) + 1
     if not content.startswith(head, start):
-        return None, b""
+        return Names(vendor=None, device=None)
+    name_end = _line_end(content, start)
+    name = _text(content[start + len(head) : name_end])
+    owner = NEXT_OWNER.search(content, name_end)
+    wanted = b"\n\t" + device.lower().encode() + b"  "
+    found = content.find(wanted, name_end, owner.start() if owner else len(content))
+    if found < 0:
+        return Names(vendor=name, device=None)
+    line = content[found + len(wanted) : _line_end(content, found + 1)]
+    return Names(vendor=name, device=_text(line))
+
+
+def _line_end(content: bytes, start: int) -> int:
+    """Where the line that begins at `start` ends; it is found without copying the rest."""
     newline = content.find(b"\n", start)
-    line_end = newline if newline >= 0 else len(content)
-    end = NEXT_OWNER.search(content, line_end + 1)
-    block = content[line_end + 1 : end.start() if end else len(content)]
-    return _text(content[start + len(head) : line_end]), block
+    return newline if newline >= 0 else len(content)
 
 
 def _text(raw: bytes) -> str:
