@@ -24,6 +24,7 @@ from typing import Final
 
 from notebook.archive import pack
 from notebook.kernel_modules import modules_needed
+from notebook.lock import locked
 
 CACHE_VARIABLE: Final = "CLOSEOUT_NOTEBOOK_CACHE"
 SUITE: Final = "trixie"
@@ -155,12 +156,14 @@ def cache_folder() -> Path:
 def built_image(cache: Path | None = None) -> Image:
     """The image of today's recipe, built if it is not in the cache."""
     folder = (cache or cache_folder()) / recipe_digest()
-    if not (folder / "packages.json").is_file():
-        partial = folder.with_suffix(".partial")
-        shutil.rmtree(partial, ignore_errors=True)
-        partial.mkdir(parents=True)
-        _build(partial)
-        partial.rename(folder)
+    folder.parent.mkdir(parents=True, exist_ok=True)
+    with locked(folder.with_suffix(".lock")):
+        if not (folder / "packages.json").is_file():
+            partial = folder.with_suffix(".partial")
+            shutil.rmtree(partial, ignore_errors=True)
+            partial.mkdir()
+            _build(partial)
+            partial.rename(folder)
     return Image(folder=folder, release=_release(folder / "root"))
 
 

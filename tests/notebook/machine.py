@@ -4,6 +4,8 @@
 `machine.session.run("iw", "dev")` runs a program in it.
 """
 
+import os
+import shutil
 import subprocess
 import tempfile
 import time
@@ -19,6 +21,7 @@ from notebook.description import Notebook
 from notebook.emulator import Places, emulator_command
 from notebook.image import Image
 from notebook.laid_out_files import lay_out
+from notebook.lock import one_of
 from notebook.orders import Orders
 from notebook.session import Session
 from notebook.tray import lay_on_tray
@@ -86,9 +89,24 @@ def started(notebook: Notebook, image: Image) -> Iterator[Machine]:
 @contextmanager
 def run_folder() -> Iterator[Path]:
     """A folder for one run, in memory where there is one."""
-    parent = IN_MEMORY if IN_MEMORY.is_dir() else None
-    with tempfile.TemporaryDirectory(prefix="notebook-", dir=parent) as folder:
+    parent = IN_MEMORY if IN_MEMORY.is_dir() else Path(tempfile.gettempdir())
+    _clear_away_killed_runs(parent)
+    own = f"notebook-{os.getpid()}-"
+    with one_of(_seats()), tempfile.TemporaryDirectory(prefix=own, dir=parent) as folder:
         yield Path(folder)
+
+
+def _seats() -> list[Path]:
+    """As many notebooks run at once as there are cores: more would only slow each other down."""
+    shared = Path(tempfile.gettempdir())
+    return [shared / f"notebook-seat-{number}.lock" for number in range(os.cpu_count() or 1)]
+
+
+def _clear_away_killed_runs(parent: Path) -> None:
+    """A run that was killed leaves the guest's memory lying in ours."""
+    for folder in parent.glob("notebook-*-*"):
+        if not Path(f"/proc/{folder.name.split('-')[1]}").exists():
+            shutil.rmtree(folder, ignore_errors=True)
 
 
 @contextmanager

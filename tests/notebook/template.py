@@ -8,8 +8,8 @@ SMBIOS tables and static ACPI devices are frozen into it; what the control page 
 
 import hashlib
 import os
+import shutil
 import subprocess
-import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
@@ -23,6 +23,7 @@ from notebook.emulator import PROGRAM, Places, drive_device, emulator_command
 from notebook.guest_files import IN_GUEST
 from notebook.image import Image
 from notebook.laid_out_files import lay_out
+from notebook.lock import locked
 from notebook.machine import READY_WITHIN, Machine, beside, run_folder, running
 from notebook.orders import OrderError, Orders
 from notebook.session import Session
@@ -32,6 +33,7 @@ WAIT_FOR_DRIVES: Final = """
 while [ $(ls /sys/class/nvme/*/nvme*n1/size 2>/dev/null | wc -l) -lt {count} ]; do sleep 0.02; done
 udevadm settle --timeout=10
 """
+MOST_KEPT: Final = 12
 STATE: Final = "state"
 MOVED_WITHIN: Final = 60.0
 SHARED_MEMORY: Final = [{"capability": "x-ignore-shared", "state": True}]
@@ -71,12 +73,25 @@ def restored(notebook: Notebook, image: Image) -> Iterator[Machine]:
 def template_of(notebook: Notebook, image: Image) -> Path:
     """The folder of the notebook's template, made if there is none of today's description."""
     folder = image.folder / "templates" / _digest(notebook)
-    if not folder.is_dir():
-        folder.parent.mkdir(exist_ok=True)
-        partial = Path(tempfile.mkdtemp(prefix="partial-", dir=folder.parent))
-        _make(notebook, image, partial)
-        partial.rename(folder)
+    folder.parent.mkdir(exist_ok=True)
+    with locked(folder.with_suffix(".lock")):
+        if not folder.is_dir():
+            _forget_old(folder.parent)
+            partial = folder.with_suffix(".partial")
+            shutil.rmtree(partial, ignore_errors=True)
+            partial.mkdir()
+            _make(notebook, image, partial)
+            partial.rename(folder)
+    folder.touch()
     return folder
+
+
+def _forget_old(templates: Path) -> None:
+    """Half a gigabyte each: only those used last are kept."""
+    made = [folder for folder in templates.iterdir() if folder.is_dir()]
+    made.sort(key=lambda folder: folder.stat().st_mtime, reverse=True)
+    for folder in made[MOST_KEPT - 1 :]:
+        shutil.rmtree(folder, ignore_errors=True)
 
 
 def _digest(notebook: Notebook) -> str:

@@ -1,0 +1,69 @@
+"""The agent inside a booted notebook: its verdicts, and that they are found again outside."""
+
+import subprocess
+import sys
+from collections import Counter
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from notebook.checked import Checked, check
+from notebook.machine import Machine
+
+pytestmark = pytest.mark.notebook
+
+HEALTHY = ("fen-14", "skerry-13", "osier-15")
+RELEASE, HOLD, UNDECIDED = 0, 1, 3
+
+
+@pytest.fixture(
+    scope="session",
+    params=[
+        pytest.param((name, user), id=f"{name}-{user}", marks=pytest.mark.xdist_group(name))
+        for name in HEALTHY
+        for user in ("root", "technician")
+    ],
+)
+def checked(request: pytest.FixtureRequest, booted: Callable[[str], Machine]) -> Checked:
+    name, user = request.param
+    return check(booted(name), name, user)
+
+
+def test_verdict_of_a_healthy_notebook(checked: Checked, request: pytest.FixtureRequest) -> None:
+    """Root sees that all is well; an ordinary user is told what only root can read."""
+    is_root = request.node.callspec.id.endswith("-root")
+    assert checked.ran.err == b""
+    assert checked.ran.status == (RELEASE if is_root else UNDECIDED)
+    outcomes = Counter(finding["outcome"] for finding in checked.report["findings"])
+    assert outcomes.keys() == ({"pass"} if is_root else {"pass", "unread"})
+    unread = [found for found in checked.report["findings"] if found["outcome"] == "unread"]
+    assert all("EACCES" in found["found"] for found in unread)
+
+
+def test_evidence_replays_outside_to_the_same_report(checked: Checked, tmp_path: Path) -> None:
+    """Byte for byte, on another Python, on a machine that has none of the devices."""
+    for name, content in (
+        ("evidence.jsonl.gz", checked.evidence),
+        ("profile.toml", checked.profile),
+        ("order.toml", checked.order),
+    ):
+        (tmp_path / name).write_bytes(content)
+    again = subprocess.run(
+        [
+            *(sys.executable, "-m", "closeout", "check", "--json", "--out", "reports"),
+            *("--profile", "profile.toml", "--work-order", "order.toml"),
+            *("--evidence", "evidence.jsonl.gz"),
+        ],
+        cwd=tmp_path,
+        capture_output=True,
+        check=False,
+    )
+    assert again.stderr == b""
+    assert (again.returncode, again.stdout) == (checked.ran.status, checked.ran.out)
+
+
+def test_the_report_says_where_the_time_went(checked: Checked) -> None:
+    spent = checked.report["reader_microseconds"]
+    assert spent.keys() == checked.report["inventory"].keys()
+    assert 0 < sum(spent.values()) < checked.ran.seconds * 1_000_000 * 2
