@@ -10,15 +10,19 @@ INSTALL = $(PIP) --python $(BIN)/python install --quiet --disable-pip-version-ch
 JOBS ?= 2
 COVERAGE := coverage.json
 
+# Tests that boot a notebook in an emulator have a command of their own.
+UNBOOTED := -m "not notebook"
+UNIT ?= fen-14
+
 .PHONY: demo test check static format lint house types layers dead coverage thresholds wheel-test \
-        long manual schemas demo-units examples tidy clean
+        notebook notebook-test suite-in-image long manual schemas demo-units examples tidy clean
 .NOTPARALLEL:
 
 demo: $(VENV)/.runtime
 	$(BIN)/closeout demo
 
 test: $(VENV)/.dev
-	$(BIN)/pytest -n $(JOBS)
+	$(BIN)/pytest -n $(JOBS) $(UNBOOTED)
 
 # The stamps: made anew when the list of dependencies changes.
 $(BIN)/python:
@@ -59,7 +63,7 @@ dead: $(VENV)/.dev
 	$(BIN)/vulture
 
 coverage: $(VENV)/.dev
-	$(BIN)/pytest -n $(JOBS) --cov --cov-report=json:$(COVERAGE)
+	$(BIN)/pytest -n $(JOBS) $(UNBOOTED) --cov --cov-report=json:$(COVERAGE)
 
 thresholds: $(VENV)/.dev
 	$(BIN)/python tools/check_coverage.py $(COVERAGE)
@@ -67,8 +71,20 @@ thresholds: $(VENV)/.dev
 wheel-test: $(VENV)/.dev
 	PIP="$(PIP)" JOBS=$(JOBS) bash tools/wheel_test $(BIN)/python
 
+# A notebook in an emulator: a shell in it, or one program.
+#   make notebook UNIT=osier-15 RUN="closeout check --out /tmp/reports"
+notebook: $(VENV)/.dev
+	$(BIN)/python tests/notebook boot $(UNIT) $(if $(RUN),-- $(RUN))
+
+notebook-test: $(VENV)/.dev
+	$(BIN)/pytest -n $(JOBS) --dist loadgroup -m notebook
+
+# The same tests on the Python of the system that the stick is made of.
+suite-in-image: $(VENV)/.dev
+	$(BIN)/python tests/notebook suite
+
 long: $(VENV)/.dev
-	$(BIN)/pytest -n $(JOBS) --hypothesis-profile=long
+	$(BIN)/pytest -n $(JOBS) $(UNBOOTED) --hypothesis-profile=long
 
 # What is written by tools and kept: tests say when it is out of date.
 manual: $(VENV)/.dev
@@ -78,7 +94,7 @@ schemas: $(VENV)/.dev
 	$(BIN)/python tools/generate_schemas.py
 
 demo-units: $(VENV)/.dev
-	$(BIN)/python tools/draw_demo_units.py
+	$(BIN)/python tools/capture_demo_units.py
 
 examples: $(VENV)/.dev
 	$(BIN)/python tools/make_examples.py

@@ -2,6 +2,8 @@
 
     python tests/notebook list
     python tests/notebook build
+    python tests/notebook suite [--booted]
+    python tests/notebook record fen-14
     python tests/notebook boot fen-14
     python tests/notebook boot fen-14 --user technician -- closeout check --out /tmp/reports
 
@@ -26,7 +28,9 @@ from notebook.description import DescriptionError, load_notebook, notebook_names
 from notebook.image import Image, built_image
 from notebook.machine import EmulatorError, Machine, started
 from notebook.orders import OrderError
+from notebook.record import FIXTURES, record
 from notebook.session import GuestError
+from notebook.suite import run_suite_booted, run_suite_in_root
 from notebook.template import restored
 
 LEAVE: Final = b"\x1d"  # control and ]
@@ -63,6 +67,13 @@ def _arguments() -> argparse.ArgumentParser:
     )
     booted.usage = "notebook boot NOTEBOOK [--cold] [--user USER] [--seconds N] [-- PROGRAM ...]"
     booted.set_defaults(run=_boot)
+    suite = commands.add_parser("suite", help="the project's tests on the image's Python")
+    suite.add_argument("--booted", action="store_true", help="in a guest: those that ask a machine")
+    suite.usage = "notebook suite [--booted] [-- PYTEST-ARGUMENT ...]"
+    suite.set_defaults(run=_suite)
+    recorded = commands.add_parser("record", help="record what tools in a notebook say")
+    recorded.add_argument("names", nargs="+", metavar="NOTEBOOK")
+    recorded.set_defaults(run=_record)
     return parser
 
 
@@ -74,6 +85,17 @@ def _list(_: argparse.Namespace) -> int:
 
 def _build(_: argparse.Namespace) -> int:
     print(_image().folder)
+    return 0
+
+
+def _suite(asked: argparse.Namespace) -> int:
+    run_suite = run_suite_booted if asked.booted else run_suite_in_root
+    return run_suite(_image(), asked.program)
+
+
+def _record(asked: argparse.Namespace) -> int:
+    for name in asked.names:
+        record(name, _image(), FIXTURES / name)
     return 0
 
 

@@ -13,7 +13,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import BinaryIO, Final
 
 from notebook import tray
 from notebook.control_page import ControlPage, write_control_page
@@ -126,7 +126,7 @@ def running(command: Sequence[str], places: Places) -> Iterator[None]:
         socket.unlink(missing_ok=True)
     said = places.folder / "emulator.log"
     with said.open("wb") as log:
-        emulator = subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=log, stderr=log)
+        emulator = _begun(command, log)
     try:
         _wait_for(places.session, emulator, said)
         _wait_for(places.orders, emulator, said)
@@ -134,6 +134,12 @@ def running(command: Sequence[str], places: Places) -> Iterator[None]:
     finally:
         emulator.kill()
         emulator.wait()
+
+
+def _begun(command: Sequence[str], log: BinaryIO) -> subprocess.Popen[bytes]:
+    """A program that is killed with us, however we end."""
+    bound = ("setpriv", "--pdeathsig", "KILL", *command)
+    return subprocess.Popen(bound, stdin=subprocess.DEVNULL, stdout=log, stderr=log)
 
 
 def _wait_for(place: Path, program: subprocess.Popen[bytes], said: Path) -> None:
@@ -155,7 +161,7 @@ def _tpm(places: Places) -> Iterator[None]:
         *("--ctrl", f"type=unixio,path={places.tpm}"),
     ]
     with said.open("wb") as log:
-        tpm = subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=log, stderr=log)
+        tpm = _begun(command, log)
     try:
         _wait_for(places.tpm, tpm, said)
         yield
