@@ -20,7 +20,6 @@ from notebook.agent_bundle import agent_bundle, agent_digest
 from notebook.control_page import control_page_of, write_control_page
 from notebook.description import Notebook
 from notebook.emulator import PROGRAM, Places, drive_device, emulator_command
-from notebook.guest_files import IN_GUEST
 from notebook.image import Image
 from notebook.laid_out_files import lay_out
 from notebook.lock import locked
@@ -34,6 +33,17 @@ while [ $(ls /sys/class/nvme/*/nvme*n1/size 2>/dev/null | wc -l) -lt {count} ]; 
 udevadm settle --timeout=10
 """
 MOST_KEPT: Final = 12
+DECIDING: Final = (
+    "acpi_*.py",
+    "control_page.py",
+    "emulator.py",
+    "firmware_tables.py",
+    "guest_*.py",
+    "in_guest/*",
+    "laid_out_files.py",
+    "template.py",
+    "usb_*.py",
+)
 STATE: Final = "state"
 MOVED_WITHIN: Final = 60.0
 SHARED_MEMORY: Final = [{"capability": "x-ignore-shared", "state": True}]
@@ -95,12 +105,14 @@ def _forget_old(templates: Path) -> None:
 
 
 def _digest(notebook: Notebook) -> str:
+    """Changes with the description and with every module that decides what becomes of it."""
     version = subprocess.run([PROGRAM, "--version"], capture_output=True, check=True).stdout
     digest = hashlib.sha256(repr(notebook).encode() + version)
     if notebook.firmware == "secure-boot":  # the agent cannot be handed over later
         digest.update(agent_digest().encode())
-    for file in (*sorted(IN_GUEST.iterdir()), *sorted(Path(__file__).parent.glob("*.py"))):
-        if file.is_file() and not file.name.startswith("test_"):
+    here = Path(__file__).parent
+    for pattern in DECIDING:
+        for file in sorted(found for found in here.glob(pattern) if found.is_file()):
             digest.update(file.read_bytes())
     return digest.hexdigest()[:16]
 
