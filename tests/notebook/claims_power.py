@@ -1,0 +1,82 @@
+"""What udevadm and psutil say of battery, adapter, memory and addresses, beside what is shown."""
+
+import json
+from collections.abc import Iterator, Mapping
+from typing import Any, Final
+
+from notebook.opinions import ToolOutput
+from notebook.parsed_radio import interfaces_by_radio
+from notebook.parsed_udev import of_subsystem
+from notebook.shown import Claim, Shown
+
+TEXTS: Final = {
+    "STATUS": "status",
+    "MANUFACTURER": "manufacturer",
+    "MODEL_NAME": "model",
+    "SERIAL_NUMBER": "serial",
+    "TECHNOLOGY": "technology",
+}
+NUMBERS: Final = {
+    "CYCLE_COUNT": "cycle_count",
+    "ENERGY_FULL": "energy_full_uwh",
+    "ENERGY_FULL_DESIGN": "energy_full_design_uwh",
+    "ENERGY_NOW": "energy_now_uwh",
+    "CHARGE_FULL": "charge_full_uah",
+    "CHARGE_FULL_DESIGN": "charge_full_design_uah",
+    "CHARGE_NOW": "charge_now_uah",
+    "CAPACITY": "capacity_percent",
+    "VOLTAGE_NOW": "voltage_now_uv",
+    "VOLTAGE_MIN_DESIGN": "voltage_min_design_uv",
+}
+PREFIX: Final = "POWER_SUPPLY_"
+
+
+def udevadm_power_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterator[Claim]:
+    """Every supply that is not a peripheral's own."""
+    tool = "udevadm-properties"
+    supplies = [
+        {name.removeprefix(PREFIX): told for name, told in properties.items()}
+        for properties in of_subsystem(outputs[tool], "power_supply").values()
+        if properties.get(f"{PREFIX}SCOPE") != "Device"
+    ]
+    packs = [supply for supply in supplies if supply["TYPE"] == "Battery"]
+    adapters = [supply for supply in supplies if supply["TYPE"] != "Battery"]
+    yield shown.which(tool, "battery", tuple(pack["NAME"] for pack in packs))
+    yield shown.which(tool, "adapter", tuple(adapter["NAME"] for adapter in adapters))
+    for pack in packs:
+        yield from shown.device("battery", pack["NAME"]).claims(tool, _pack(pack))
+    for adapter in adapters:
+        told: dict[str, object] = {
+            "supply_type": adapter["TYPE"],
+            "online": adapter["ONLINE"] == "1",
+        }
+        yield from shown.device("adapter", adapter["NAME"]).claims(tool, told)
+
+
+def psutil_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterator[Claim]:
+    """Memory, the first pack's charge, the supply, and the radio's address."""
+    tool = "psutil"
+    told: dict[str, Any] = json.loads(outputs[tool].text)
+    memory = {"kernel_total_bytes": told["memory"]}
+    yield from shown.only("main_memory").claims(tool, memory)
+    if told["battery"]:
+        percent = {"capacity_percent": int(told["battery"]["percent"])}
+        yield from shown.only("battery").claims(tool, percent)
+        online = {"online": told["battery"]["power_plugged"]}
+        yield from shown.only("adapter").claims(tool, online)
+    for phy, interface in interfaces_by_radio(outputs["iw-dev"]).items():
+        (address,) = told["addresses"][interface]
+        yield from shown.device("wifi", phy).claims(tool, {"mac": address})
+
+
+def _pack(told: Mapping[str, str]) -> dict[str, object]:
+    numbers = {
+        ours: int(told[theirs]) if theirs in told else None for theirs, ours in NUMBERS.items()
+    }
+    full, design = numbers["energy_full_uwh"], numbers["energy_full_design_uwh"]
+    return {
+        "present": told["PRESENT"] == "1",
+        **{ours: told[theirs] for theirs, ours in TEXTS.items()},
+        **numbers,
+        "health_percent": 100 * full // design if full and design else None,
+    }
