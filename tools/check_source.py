@@ -16,6 +16,8 @@ CODE_FOLDERS: Final = ("agent", "tools", "tests")
 READERS: Final = Path("agent/closeout/readers")
 PRODUCT_FOLDERS: Final = ("agent", "profiles")
 SHOWN: Final = ("profiles", "reports", "docs", "README.md", "agent/closeout/demo")
+RENAMING: Final = Path("profiles/demo/renaming.toml")
+"""Names what is taken out of captured evidence, so it must."""
 HOME_FOLDERS: Final = re.compile(r"/(home|root|Users)/\w")
 STANDARD_FOLDERS: Final = frozenset({Path("/"), Path("/tmp"), Path("/srv"), Path("/opt")})  # noqa: S108 - compared, never created
 TEXT_ENDINGS: Final = frozenset(
@@ -83,13 +85,14 @@ def check_kernel_path(source: Source) -> Iterator[Remark]:
 
 def check_virtual_machines(source: Source) -> Iterator[Remark]:
     """The name of an emulator in the product."""
-    if source.path.parts[0] in PRODUCT_FOLDERS:
+    if source.path.parts[0] in PRODUCT_FOLDERS and source.path != RENAMING:
         yield from _find_words(source, WORDS["virtual_machines"], "names an emulator")
 
 
 def check_makers(source: Source) -> Iterator[Remark]:
     """The name of a real maker in what the product shows."""
-    if any(source.path.is_relative_to(shown) for shown in SHOWN):
+    shown = any(source.path.is_relative_to(folder) for folder in SHOWN)
+    if shown and source.path != RENAMING:
         yield from _find_words(source, WORDS["real_makers"], "names a real maker")
 
 

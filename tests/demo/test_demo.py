@@ -1,20 +1,15 @@
 """`closeout demo`: the shipped units, judged as they shipped."""
 
-import gzip
-import re
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-from check_source import WORDS
 from closeout.cli import demo
-from closeout.cli.demo import DemoUnit, demo_units
+from closeout.cli.demo import demo_units
 from closeout.expect.shipped import shipped_folder
-from closeout.kernel.evidence_file import digest_evidence, encode_lines
 from closeout.report.as_json import load_report
-from draw_demo_units import UNITS, draw_unit
 from strategies.surroundings import Told, call_in
 
 SHIPPED = {
@@ -29,8 +24,6 @@ REASONS = {
     "skerry-13-new-board": "erial number",
     "osier-15-worn-pack": "SODIMM B",
 }
-NAMES = "|".join(WORDS["real_makers"] + WORDS["virtual_machines"])
-FORBIDDEN = re.compile(rf"(?<![A-Za-z0-9])({NAMES})(?![A-Za-z0-9])", re.IGNORECASE)
 
 
 @pytest.fixture(scope="module")
@@ -56,7 +49,7 @@ def written(place: Path) -> Iterator[Path]:
 def test_the_list_names_the_units_there_are() -> None:
     assert {unit.folder.name: unit.verdict for unit in demo_units()} == SHIPPED
     folders = {path.name for path in (shipped_folder("profiles") / "demo").iterdir()}
-    assert folders - {"demo.toml"} == set(SHIPPED) == set(UNITS)
+    assert folders - {"demo.toml", "renaming.toml"} == set(SHIPPED)
 
 
 def test_every_verdict_is_as_shipped(played: tuple[Path, Told]) -> None:
@@ -123,39 +116,3 @@ def test_a_spoilt_installation_is_our_error(own_units: Path) -> None:
     (own_units / "fen-14-healthy" / "unit.jsonl.gz").write_bytes(b"spoilt")
     told = call_in(own_units.parent, "demo")
     assert (told.code, told.err.count("\n")) == (4, 1)
-
-
-@pytest.mark.parametrize("unit", list(demo_units()), ids=lambda unit: unit.folder.name)
-def test_what_ships_is_what_the_tool_draws(unit: DemoUnit) -> None:
-    drawn = draw_unit(UNITS[unit.folder.name])
-    shipped = unit.evidence()
-    again = "run `make demo-units`"
-    assert encode_lines(shipped).splitlines() == encode_lines(drawn).splitlines(), again
-    assert digest_evidence(shipped) == digest_evidence(drawn)
-
-
-@pytest.mark.parametrize("name", SHIPPED)
-def test_no_real_maker_chip_or_emulator_is_named(played: tuple[Path, Told], name: str) -> None:
-    place, told = played
-    folder = shipped_folder("profiles") / "demo" / name
-    texts = [gzip.decompress((folder / "unit.jsonl.gz").read_bytes()).decode()]
-    texts += [(folder / "work-order.toml").read_text("utf-8"), told.out]
-    texts += [path.read_text("utf-8") for path in written(place)]
-    texts += [path.with_name("report.html").read_text("utf-8") for path in written(place)]
-    for text in texts:
-        assert len(text) > 100
-        assert FORBIDDEN.findall(text) == []
-
-
-def test_the_search_for_names_can_find_one() -> None:
-    for words in ("real_makers", "virtual_machines"):
-        assert FORBIDDEN.findall(f"made by {WORDS[words][0].title()} Inc.")
-
-
-@pytest.mark.parametrize("name", SHIPPED)
-def test_strings_in_tables_name_no_real_maker(name: str) -> None:
-    """Evidence keeps binary answers coded; here their bytes are looked at as they are."""
-    (unit,) = [one for one in demo_units() if one.folder.name == name]
-    for record in unit.evidence().records:
-        if isinstance(record.answer, bytes):
-            assert FORBIDDEN.findall(record.answer.decode("latin-1")) == [], record.question

@@ -103,6 +103,12 @@ def test_a_real_maker_in_what_is_shown(path: str) -> None:
     assert remarks_on(path, "one\na Dell here\n") == [f"{path}:2: names a real maker: Dell"]
 
 
+def test_the_list_of_what_is_renamed_names_both() -> None:
+    text = 'from = "QEMU"  # a Dell too\n'
+    assert remarks_on("profiles/demo/renaming.toml", text) == []
+    assert len(remarks_on("profiles/demo/demo.toml", text)) == 2
+
+
 def test_a_word_that_only_holds_a_maker_is_free() -> None:
     assert remarks_on("README.md", "a model of a citadel, dellish, HPET\n") == []
     assert remarks_on("tests/test_one.py", "Dell\n") == []

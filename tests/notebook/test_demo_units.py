@@ -1,0 +1,71 @@
+"""The demo's units, captured anew: what ships is what the agent reads today, but for what moves."""
+
+import re
+from collections.abc import Callable
+from typing import Final
+
+import pytest
+
+from capture_demo_units import capture_unit
+from closeout.cli.demo import demo_units
+from closeout.kernel.evidence import Evidence
+from closeout.kernel.record import Answer, Kind, Question
+from notebook.machine import Machine
+from notebook.renaming import shipped_list
+
+pytestmark = pytest.mark.notebook
+
+UNITS: Final = {unit.folder.name: unit for unit in demo_units()}
+MOVES: Final = (
+    (Kind.READ, r"proc/meminfo", r": +\d+( kB)?$"),
+    (Kind.ASK, r"psutil virtual_memory", r"\d+(\.\d+)?"),
+    # where in memory the emulator lays what the kernel starts from, and firmware its table
+    (Kind.READ, r"proc/cmdline", r"\binitrdmem=\S+"),
+    (Kind.READ, r"sys/firmware/dmi/tables/smbios_entry_point", r"[\s\S]+"),
+    # when udev saw a device, and its links in no order
+    (Kind.READ, r"run/udev/data/.*", r"^I:\d+$"),
+    # which of its builds the kernel is
+    (Kind.READ, r"proc/sys/kernel/osrelease|.*/usb\d+/manufacturer", r"\b6\.\d+\.\d+"),
+    (Kind.READ, r".*/usb\d+/bcdDevice", r"^06\d\d$"),
+    # numbers that the kernel gives in the order in which drivers are ready
+    (Kind.NAMES, r".*/nvme/nvme0", r"hwmon\d+"),
+)
+"""What answers may differ in from one start to the next, by kind and pattern of the question."""
+
+
+def still(question: Question, answer: Answer) -> Answer:
+    """The answer without what moves."""
+    for kind, asked, moving in MOVES:
+        if question.kind is kind and re.fullmatch(asked, question.text):
+            answer = without(answer, re.compile(moving, re.MULTILINE))
+    if question.text.startswith("run/udev/data/") and isinstance(answer, bytes):
+        return b"\n".join(sorted(answer.split(b"\n")))
+    return answer
+
+
+def without(answer: Answer, moving: re.Pattern[str]) -> Answer:
+    match answer:
+        case bytes():
+            return moving.sub("~", answer.decode("latin-1")).encode("latin-1")
+        case tuple():
+            return tuple(moving.sub("~", name) for name in answer)
+        case _:
+            return answer
+
+
+def told(evidence: Evidence) -> dict[Question, Answer]:
+    return {each.question: still(each.question, each.answer) for each in evidence.records}
+
+
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=pytest.mark.xdist_group(name)) for name in UNITS]
+)
+def test_a_unit_captured_anew_is_the_shipped_one(
+    name: str, booted: Callable[[str], Machine]
+) -> None:
+    notebook = shipped_list().units[name].notebook
+    fresh = told(capture_unit(booted(notebook).session, name))
+    shipped = told(UNITS[name].evidence())
+    again = "run `make demo-units` and read the difference"
+    assert sorted(fresh) == sorted(shipped), again
+    assert {q.text: a for q, a in fresh.items() if a != shipped[q]} == {}, again
