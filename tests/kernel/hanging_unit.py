@@ -1,11 +1,15 @@
 """A program that reads a unit with one read that hangs and one child that cannot be killed.
 
-Prints a line, the ids of the children it left behind, and the code of the hanging read.
+    python hanging_unit.py BUDGET [BEGUN]
+
+Prints a line, the ids of the children it left behind, and the code of the hanging read. There is a
+file BEGUN once that read hangs.
 """
 
 import signal
 import sys
 import time
+from pathlib import Path
 
 from closeout.kernel.crew import gather
 from closeout.kernel.crew_terms import CrewTerms
@@ -24,6 +28,8 @@ class Unit:
         if path == "hang":
             for number in (signal.SIGTERM, signal.SIGINT, signal.SIGHUP, signal.SIGPIPE):
                 signal.signal(number, signal.SIG_IGN)
+            for begun in sys.argv[2:]:
+                Path(begun).touch()
             time.sleep(3600)
         return path.encode()
 

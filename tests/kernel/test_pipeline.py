@@ -55,11 +55,17 @@ def test_a_pipeline_ends_on_time_and_leaves_a_process_that_holds_nothing(
     assert os.getsid(pid) == pid
 
 
-def test_an_interrupt_ends_the_run_at_once() -> None:
+def test_an_interrupt_ends_the_run_at_once(tmp_path: Path) -> None:
+    """While a child reads: in an interpreter that is still starting an interrupt may get lost."""
+    begun = tmp_path / "begun"
     with subprocess.Popen(
-        [sys.executable, str(PROGRAM), "600"], stdout=subprocess.PIPE, stderr=subprocess.PIPE
+        [sys.executable, str(PROGRAM), "600", str(begun)],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
     ) as run:
-        time.sleep(1.5)
+        until = time.monotonic() + SOON
+        while not begun.exists() and time.monotonic() < until:
+            time.sleep(0.02)
         run.send_signal(signal.SIGINT)
         output, errors = run.communicate(timeout=SOON)
     assert b"KeyboardInterrupt" in errors
