@@ -22,7 +22,7 @@ from notebook.renaming import PAIRS, rename_evidence, shipped_list
 from strategies.surroundings import call_in
 
 UNITS = {unit.folder.name: unit for unit in demo_units()}
-ORDERS = Path(__file__).parent.parent / "notebook" / "orders"
+ORDERS = Path(__file__).parent.parent / "notebook" / "work-orders"
 LISTED = shipped_list()
 
 NAMES = "|".join([*WORDS["real_makers"], *WORDS["virtual_machines"], "hwsim[0-9]*", "deb1[0-9]"])

@@ -10,7 +10,7 @@ from notebook.machine import Machine
 from notebook.renaming import rename_back
 from notebook.session import Ran
 
-ORDERS: Final = Path(__file__).parent / "orders"
+ORDERS: Final = Path(__file__).parent / "work-orders"
 IN_GUEST: Final = "/run/notebook"
 WITHIN: Final = 120.0
 

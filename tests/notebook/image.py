@@ -279,8 +279,8 @@ def _with_their_own(folder: Path) -> tuple[str, ...]:
     kept: set[str] = set()
     for name in modules_needed():
         if name in needs:  # what is not there is built into the kernel
-            path, others = needs[name]
-            kept.update((path, *others))
+            module, its_own = needs[name]
+            kept.update((module, *its_own))
     return tuple(sorted(kept))
 
 

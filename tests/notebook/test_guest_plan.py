@@ -13,7 +13,7 @@ def test_a_whole_notebook() -> None:
     fan = Sensor(chip="fan", rpm=2450)
     notebook = replace(FEN, sensor={**FEN.sensor, "fan": fan})
     assert guest_plan(notebook) == {
-        "radio": {"address": "00:0e:57:31:08:41"},
+        "radio": {"address": "3c:1a:9f:31:08:41"},
         "touchpad": {"ids": "fe31:0214", "name": "FE310214:00 FE31:0214 Touchpad"},
         "sensors": [
             {"chip": "thermometer", "celsius": 42.0},

@@ -227,7 +227,7 @@ def test_a_radio_comes_up() -> None:
     assert event == Interrupt(endpoint=0x81, length=6, payload=bytes.fromhex("0e0401030c00"))
     _, event = emulator.tells(command(0x09, 0x10, 0))
     assert isinstance(event, Interrupt)
-    assert event.payload == bytes.fromhex("0e0a01091000") + bytes.fromhex("42083157 0e00")
+    assert event.payload == bytes.fromhex("0e0a01091000") + bytes.fromhex("4208319f1a3c")
 
 
 def test_events_wait_until_they_are_asked_for() -> None:
