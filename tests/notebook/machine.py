@@ -21,7 +21,7 @@ from notebook.description import Notebook
 from notebook.emulator import Places, emulator_command
 from notebook.image import Image
 from notebook.laid_out_files import lay_out
-from notebook.lock import one_of
+from notebook.lock import Seat
 from notebook.orders import Orders
 from notebook.session import Session
 from notebook.tray import lay_on_tray
@@ -35,6 +35,13 @@ IN_MEMORY: Final = Path("/dev/shm")  # noqa: S108 - the guest's RAM is a file; h
 
 class EmulatorError(RuntimeError):
     """The emulator, or the TPM beside it, did not start; the text is its own."""
+
+
+SEAT: Final = Seat(
+    Path(tempfile.gettempdir()) / f"notebook-seat-{number}.lock"
+    for number in range(os.cpu_count() or 1)
+)
+"""As many test processes run notebooks at once as there are cores: more would slow all down."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,14 +99,8 @@ def run_folder() -> Iterator[Path]:
     parent = IN_MEMORY if IN_MEMORY.is_dir() else Path(tempfile.gettempdir())
     _clear_away_killed_runs(parent)
     own = f"notebook-{os.getpid()}-"
-    with one_of(_seats()), tempfile.TemporaryDirectory(prefix=own, dir=parent) as folder:
+    with SEAT.taken(), tempfile.TemporaryDirectory(prefix=own, dir=parent) as folder:
         yield Path(folder)
-
-
-def _seats() -> list[Path]:
-    """As many notebooks run at once as there are cores: more would only slow each other down."""
-    shared = Path(tempfile.gettempdir())
-    return [shared / f"notebook-seat-{number}.lock" for number in range(os.cpu_count() or 1)]
 
 
 def _clear_away_killed_runs(parent: Path) -> None:
