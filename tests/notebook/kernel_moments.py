@@ -128,7 +128,8 @@ def put_stick_in(machine: Machine) -> None:
     machine.orders.give("blockdev-add", **stick)
     device = {"driver": "usb-storage", "id": "stick", "drive": "stick", "serial": "STICK0001"}
     machine.orders.give("device_add", bus="xhci.0", port="1", removable=True, **device)
-    _wait(machine, "test -e /sys/block/sdb")
+    # The folder is there before the event is sent, so settling alone may find nothing to wait for.
+    _wait(machine, "test -e /run/udev/data/b$(cat /sys/block/sdb/dev)")
     machine.session.run("udevadm", "settle", "--timeout=20")
 
 
