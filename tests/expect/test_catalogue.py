@@ -2,19 +2,21 @@
 
 import re
 from pathlib import Path
+from shutil import copytree
 
 import pytest
 
 from closeout.expect.catalogue import (
     catalogue_source,
-    findings_file,
+    findings_folder,
     load_catalogue,
-    parse_catalogue,
+    parse_about,
+    parse_rules,
     rules_of,
 )
 from closeout.expect.mistake import Mistakes
 from closeout.expect.shipped import ShippedFileError
-from closeout.model.catalogue import Catalogue, Entry
+from closeout.model.catalogue import Entry
 from closeout.model.inventory import KINDS
 
 RULES = [f"{kind}.{rule}" for kind in KINDS for rule in rules_of(kind)]
@@ -71,8 +73,8 @@ def test_packs_are_handled_with_caution() -> None:
 def test_no_word_looks_like_a_maker_or_product() -> None:
     """A capital inside a sentence is a name; these few are not a maker's."""
     known = {"Wi", "Secure", "Boot", "Bluetooth"}
-    text = findings_file().read_text(encoding="utf-8")
-    assert set(re.findall(r"(?<=[a-z,] )[A-Z][a-z]+", text)) <= known
+    texts = [path.read_text(encoding="utf-8") for path in findings_folder().glob("*.toml")]
+    assert set(re.findall(r"(?<=[a-z,] )[A-Z][a-z]+", "".join(texts))) <= known
 
 
 def test_source_names_version_and_digest() -> None:
@@ -81,10 +83,24 @@ def test_source_names_version_and_digest() -> None:
     assert len(source.digest) == 64
 
 
-def spoil(old: str, new: str) -> list[str]:
-    text = findings_file().read_text(encoding="utf-8")
+def test_each_class_has_its_file_and_no_file_is_nobodys() -> None:
+    assert {path.name for path in findings_folder().iterdir()} == {
+        "about.toml",
+        *(f"{kind}.toml" for kind in KINDS),
+    }
+
+
+def test_words_of_some_classes_alone() -> None:
+    chosen = load_catalogue(["wifi"])
+    assert set(chosen.entries) == {f"wifi.{rule}" for rule in rules_of("wifi")}
+    assert catalogue_source(chosen) == catalogue_source(load_catalogue())
+
+
+def spoil(file: str, old: str, new: str) -> list[str]:
+    text = (findings_folder() / file).read_text(encoding="utf-8")
     assert old in text
-    outcome = parse_catalogue("f.toml", text.replace(old, new, 1).encode())
+    raw = text.replace(old, new, 1).encode()
+    outcome = parse_about("f", raw) if file == "about.toml" else parse_rules("f", raw, file[:-5])
     assert isinstance(outcome, Mistakes)
     return outcome.show().split("\n")
 
@@ -92,35 +108,44 @@ def spoil(old: str, new: str) -> list[str]:
 @pytest.mark.parametrize(
     ("old", "new", "wrong"),
     [
-        ("[wifi.presence]", "[wifi.presense]", "wifi.presense: no such key"),
-        ("[wifi.presence]", "[wifi.presense]", "wifi.presence: missing"),
-        ("[wifi]", "[wify]", "wify: no such key; allowed"),
-        ("retired = []", 'retired = ["wifi.mac"]', "retired[1]: this id is in use again"),
-        ('title = "Wireless module"', 'titel = "x"', "wifi.presence.titel: no such key"),
-        ('title = "Wireless module"', "", "wifi.presence.title: missing"),
-        ('title = "Wireless module"', 'title = ""', "wifi.presence.title: text is wanted"),
+        ("[presence]", "[presense]", "presense: no such key"),
+        ("[presence]", "[presense]", "presence: missing"),
+        ('title = "Wireless module"', 'titel = "x"', "presence.titel: no such key"),
+        ('title = "Wireless module"', "", "presence.title: missing"),
+        ('title = "Wireless module"', 'title = ""', "presence.title: text is wanted"),
         (
             'question = "Does the unit list wireless',
             'caution = "',
-            "wifi.presence.question: missing",
+            "presence.question: missing",
         ),
+        ("[presence]", "[presence", "not valid TOML"),
+    ],
+)
+def test_mistake_in_the_file_of_a_class(old: str, new: str, wrong: str) -> None:
+    assert any(wrong in line for line in spoil("wifi.toml", old, new))
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "wrong"),
+    [
+        ("retired = []", 'retired = ["wifi.mac"]', "retired[1]: this id is in use again"),
+        ("retired = []", "", "retired: missing"),
         ("version =", "version == ", "not valid TOML"),
+        ("version =", "versoin =", "versoin: no such key"),
         ("catalogue = 1", "catalogue = 2", "catalogue: format 2 is not known here"),
     ],
 )
-def test_mistake(old: str, new: str, wrong: str) -> None:
-    assert any(wrong in line for line in spoil(old, new)), spoil(old, new)
+def test_mistake_in_the_file_about_all(old: str, new: str, wrong: str) -> None:
+    assert any(wrong in line for line in spoil("about.toml", old, new))
 
 
 def test_own_words_of_a_rule_go_before_those_of_its_class() -> None:
-    text = 'catalogue = 1\nversion = "1"\nretired = []\n'
-    for kind in KINDS:
-        text += f'[{kind}]\nmeaning = "M."\nimpact = "I."\nadvice = "A."\nanswerable = false\n'
-        text += "".join(f'[{kind}.{rule}]\ntitle = "{rule}"\n' for rule in rules_of(kind))
+    text = 'meaning = "M."\nimpact = "I."\nadvice = "A."\nanswerable = false\n'
+    text += "".join(f'[{rule}]\ntitle = "{rule}"\n' for rule in rules_of("wifi"))
     text = text.replace('title = "mac"', 'title = "mac"\nadvice = "Own."')
-    outcome = parse_catalogue("f", text.encode())
-    assert isinstance(outcome, Catalogue), outcome.show()
-    assert outcome.entries["wifi.mac"] == Entry(
+    outcome = parse_rules("f", text.encode(), "wifi")
+    assert not isinstance(outcome, Mistakes), outcome.show()
+    assert outcome["wifi.mac"] == Entry(
         title="mac",
         meaning="M.",
         impact="I.",
@@ -132,20 +157,33 @@ def test_own_words_of_a_rule_go_before_those_of_its_class() -> None:
 
 
 def test_rule_that_is_no_table() -> None:
-    outcome = parse_catalogue("f", b'catalogue = 1\nwifi = {mac = "x"}\n')
+    outcome = parse_rules("f", b'\nmac = "x"\n', "wifi")
     assert isinstance(outcome, Mistakes)
-    assert "f:2: wifi.mac: a table is wanted" in outcome.show()
+    assert "f:2: mac: a table is wanted" in outcome.show()
 
 
-def test_spoilt_installation_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    file = tmp_path / "findings.toml"
-    file.write_text("catalogue = 1\n", encoding="utf-8")
-    monkeypatch.setattr("closeout.expect.catalogue.findings_file", lambda: file)
-    with pytest.raises(ShippedFileError, match=r"not whole: findings\.toml:1: version: missing"):
+@pytest.mark.parametrize(
+    ("file", "wrong"),
+    [
+        ("about.toml", r"not whole: about\.toml:1: version: missing"),
+        ("wifi.toml", r"not whole: wifi\.toml:1: catalogue: no such key"),
+    ],
+)
+def test_spoilt_installation_is_told(
+    file: str, wrong: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = tmp_path / "findings"
+    copytree(findings_folder(), folder)
+    monkeypatch.setattr("closeout.expect.catalogue.findings_folder", lambda: folder)
+    (folder / file).write_text("catalogue = 1\n", encoding="utf-8")
+    with pytest.raises(ShippedFileError, match=wrong):
+        load_catalogue()
+    (folder / file).unlink()
+    with pytest.raises(ShippedFileError, match=rf"findings/{file}: No such file"):
         load_catalogue()
 
 
 def test_retired_id_that_is_not_used_is_kept() -> None:
-    text = findings_file().read_text(encoding="utf-8")
+    text = (findings_folder() / "about.toml").read_text(encoding="utf-8")
     kept = text.replace("retired = []", 'retired = ["wifi.antenna"]')
-    assert isinstance(parse_catalogue("f", kept.encode()), Catalogue)
+    assert parse_about("f", kept.encode()) == "2026.1"

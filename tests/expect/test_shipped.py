@@ -8,7 +8,7 @@ from closeout.expect.shipped import ShippedFileError, find_shipped, shipped_fold
 
 
 def test_both_folders_are_found() -> None:
-    assert (shipped_folder("profiles") / "findings.toml").is_file()
+    assert (shipped_folder("profiles") / "findings").is_dir()
     assert shipped_folder("reports").is_dir()
 
 

@@ -1,20 +1,20 @@
-"""What each rule means to people: the shipped `findings.toml` to the catalogue.
+"""What each rule means to people: the shipped folder `findings` to the catalogue.
 
-A table for each class holds what its rules share; a table inside it, one for `presence` and one
-for each attribute, holds what is a rule's own and takes precedence:
+`about.toml` holds the version; each class has a file of its name. Keys at the top of that hold
+what its rules share; a table, one for `presence` and one for each attribute, holds what is a
+rule's own and takes precedence:
 
-    [wifi]
     impact = "..."
-    [wifi.presence]
+    [presence]
     title = "Wi-Fi module"
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from hashlib import sha256
 from pathlib import Path
-from typing import Final
+from typing import Final, TypeVar
 
-from closeout.expect.document import Document, is_table, read_document
+from closeout.expect.document import is_table, read_document
 from closeout.expect.mistake import KeyPath, Mistakes
 from closeout.expect.profile import is_format
 from closeout.expect.proofreader import Proofreader
@@ -25,8 +25,11 @@ from closeout.model.catalogue import Catalogue, Entry
 from closeout.model.inventory import KINDS
 from closeout.model.report import SourceFile
 
+T = TypeVar("T")
+
 CATALOGUE_FORMAT: Final = 1
-FINDINGS: Final = "findings.toml"
+FINDINGS: Final = "findings"
+ABOUT: Final = "about.toml"
 SENTENCES: Final = ("title", "meaning", "impact", "advice")
 MAY_BE_EMPTY: Final = ("caution", "question")
 ENTRY_KEYS: Final = (*SENTENCES, *MAY_BE_EMPTY, "answerable")
@@ -35,32 +38,64 @@ MOST_RETIRED: Final = 1000
 TOP_KEYS: Final = ("catalogue", "version", "retired")
 
 
-def load_catalogue() -> Catalogue:
-    """The shipped catalogue. Raises `ShippedFileError` where the file has a mistake."""
-    path = findings_file()
-    catalogue = parse_catalogue(path.name, path.read_bytes())
-    if isinstance(catalogue, Mistakes):
-        raise ShippedFileError(catalogue.show())
-    return catalogue
+def load_catalogue(kinds: Iterable[str] = KINDS) -> Catalogue:
+    """The shipped catalogue with the rules of these classes.
+
+    Raises `ShippedFileError` where a file has a mistake or is missing.
+    """
+    folder = findings_folder()
+    version = _whole(parse_about(ABOUT, _read(folder / ABOUT)))
+    entries: dict[str, Entry] = {}
+    for kind in kinds:
+        name = f"{kind}.toml"
+        entries.update(_whole(parse_rules(name, _read(folder / name), kind)))
+    return Catalogue(version=version, entries=entries)
 
 
 def catalogue_source(catalogue: Catalogue) -> SourceFile:
-    """How a report names the rules: version and SHA-256 of the shipped file."""
-    digest = sha256(findings_file().read_bytes()).hexdigest()
-    return SourceFile(name=FINDINGS, revision=catalogue.version, digest=digest)
+    """How a report names the rules: version, and SHA-256 of all shipped files in order."""
+    digest = sha256()
+    for path in sorted(findings_folder().glob("*.toml")):
+        digest.update(path.name.encode() + b"\0" + path.read_bytes() + b"\0")
+    return SourceFile(name=FINDINGS, revision=catalogue.version, digest=digest.hexdigest())
 
 
-def findings_file() -> Path:
+def findings_folder() -> Path:
     """Where the shipped catalogue is."""
     return shipped_folder("profiles") / FINDINGS
 
 
-def parse_catalogue(name: str, raw: bytes) -> Catalogue | Mistakes:
-    """A catalogue with an entry for every rule there can be, or every mistake in the file."""
+def parse_about(name: str, raw: bytes) -> str | Mistakes:
+    """The version of the rules, or every mistake in the file about all of them."""
     document = read_document(name, raw)
     if isinstance(document, Mistakes):
         return document
-    return _build(document)
+    tree = document.tree
+    proof = Proofreader(document)
+    if not is_format(proof, tree, "catalogue", CATALOGUE_FORMAT):
+        return proof.mistakes() or Mistakes(found=())
+    proof.known_keys((), tree, TOP_KEYS)
+    proof.required((), tree, "version", "retired")
+    version = proof.text(("version",), tree.get("version", ""))
+    for path, rule in proof.items(("retired",), tree.get("retired", []), MOST_RETIRED):
+        kind, _, own = (proof.text(path, rule) or "").partition(".")
+        if kind in KINDS and own in rules_of(kind):
+            proof.note(path, "this id is in use again; a retired one never is")
+    return proof.mistakes() or version or ""
+
+
+def parse_rules(name: str, raw: bytes, kind: str) -> Mapping[str, Entry] | Mistakes:
+    """An entry for every rule there can be about a class, or every mistake in its file."""
+    document = read_document(name, raw)
+    if isinstance(document, Mistakes):
+        return document
+    tree = document.tree
+    proof = Proofreader(document)
+    rules = rules_of(kind)
+    proof.known_keys((), tree, (*ENTRY_KEYS, *rules))
+    proof.required((), tree, *rules)
+    entries = {f"{kind}.{rule}": entry for rule, entry in _read_entries(proof, tree, rules)}
+    return proof.mistakes() or entries
 
 
 def rules_of(kind: str) -> tuple[str, ...]:
@@ -68,35 +103,30 @@ def rules_of(kind: str) -> tuple[str, ...]:
     return ("presence", *attributes_of(KINDS[kind]))
 
 
-def _build(document: Document) -> Catalogue | Mistakes:
-    tree = document.tree
-    proof = Proofreader(document)
-    if not is_format(proof, tree, "catalogue", CATALOGUE_FORMAT):
-        return proof.mistakes() or Mistakes(found=())
-    proof.known_keys((), tree, (*TOP_KEYS, *KINDS))
-    proof.required((), tree, "version", "retired", *KINDS)
-    version = proof.text(("version",), tree.get("version", ""))
-    entries = dict(_read_entries(proof, tree))
-    for path, rule in proof.items(("retired",), tree.get("retired", []), MOST_RETIRED):
-        if proof.text(path, rule) in entries:
-            proof.note(path, "this id is in use again; a retired one never is")
-    return proof.mistakes() or Catalogue(version=version or "", entries=entries)
+def _read(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as failure:
+        raise ShippedFileError(f"{FINDINGS}/{path.name}: {failure.strerror}") from None
 
 
-def _read_entries(proof: Proofreader, tree: Table) -> Iterator[tuple[str, Entry]]:
-    for kind in (kind for kind in KINDS if kind in tree):
-        table = proof.table((kind,), tree[kind])
-        rules = rules_of(kind)
-        proof.known_keys((kind,), table, (*ENTRY_KEYS, *rules))
-        proof.required((kind,), table, *rules)
-        shared = {key: value for key, value in table.items() if key in ENTRY_KEYS}
-        for rule in rules:
-            own = table.get(rule, {})
-            if not is_table(own):
-                proof.note((kind, rule), "a table is wanted")
-                continue
-            proof.known_keys((kind, rule), own, ENTRY_KEYS)
-            yield f"{kind}.{rule}", _read_entry(proof, (kind, rule), {**shared, **own})
+def _whole(parsed: T | Mistakes) -> T:
+    if isinstance(parsed, Mistakes):
+        raise ShippedFileError(parsed.show())
+    return parsed
+
+
+def _read_entries(
+    proof: Proofreader, tree: Table, rules: Iterable[str]
+) -> Iterator[tuple[str, Entry]]:
+    shared = {key: value for key, value in tree.items() if key in ENTRY_KEYS}
+    for rule in rules:
+        own = tree.get(rule, {})
+        if not is_table(own):
+            proof.note((rule,), "a table is wanted")
+            continue
+        proof.known_keys((rule,), own, ENTRY_KEYS)
+        yield rule, _read_entry(proof, (rule,), {**shared, **own})
 
 
 def _read_entry(proof: Proofreader, path: KeyPath, table: Table) -> Entry:

@@ -31,8 +31,7 @@ __all__ = [
 ]
 
 SUFFIXES: Final = (".toml", ".json")
-NOT_PROFILES: Final = frozenset({"findings.toml"})
-OTHER_FOLDERS: Final = frozenset({"demo", "examples", "schemas"})
+OTHER_FOLDERS: Final = frozenset({"demo", "examples", "findings", "schemas"})
 
 Loaded = TypeVar("Loaded")
 
@@ -136,7 +135,7 @@ def _profile_files(folder: Path) -> list[Path]:
     return sorted(
         path
         for path in (*folder.glob("*.toml"), *folder.glob("*/*.toml"))
-        if path.name not in NOT_PROFILES and path.parent.name not in OTHER_FOLDERS
+        if path.parent.name not in OTHER_FOLDERS
     )
 
 
