@@ -12,7 +12,7 @@ from closeout.kernel.evidence_file import decode_evidence, encode_evidence
 from closeout.model.finding import Finding, Outcome
 from closeout.model.inventory import KINDS
 from closeout.model.reading import Blank, Filler, Unreadable, Value
-from closeout.model.report import Report
+from closeout.model.report import Report, Unanswered
 from closeout.model.verdict import Verdict
 from closeout.readers import READERS
 from closeout.readers.reader import Reader
@@ -186,3 +186,14 @@ def test_the_report_names_everything_it_rests_on() -> None:
     assert facts["profile"]["digest"]
     assert facts["rules"]["digest"]
     assert facts["started"]["source"] == "a test"
+
+
+def test_the_report_names_every_question_without_an_answer() -> None:
+    """Also where another file answered in its place; what is not there is an answer."""
+    changes: dict[str, Content | None] = {
+        "sys/firmware/dmi/tables/smbios_entry_point": errno.EIO,
+        "sys/class/dmi/id/product_family": errno.ENOENT,
+    }
+    report = judge(record(redrawn(changes)))
+    wanted = Unanswered(question="sys/firmware/dmi/tables/smbios_entry_point", error="EIO")
+    assert report.unanswered == (wanted,)

@@ -19,6 +19,8 @@ from closeout.judge.steps import explain, first_steps
 from closeout.kernel.capture import Round
 from closeout.kernel.evidence import Evidence
 from closeout.kernel.evidence_file import digest_evidence
+from closeout.kernel.failure import ReadError, Reason
+from closeout.kernel.record import Failure, is_nothing_there
 from closeout.kernel.recorded import RecordedTree, replay
 from closeout.kernel.task import Task
 from closeout.kernel.tree import KernelTree
@@ -27,7 +29,7 @@ from closeout.model.device import Device
 from closeout.model.finding import Finding
 from closeout.model.inventory import Inventory, Listing, Section
 from closeout.model.reading import Reading, Unreadable, Value, state_of
-from closeout.model.report import Circumstances, Report, SourceFile
+from closeout.model.report import Circumstances, Report, SourceFile, Unanswered
 from closeout.model.verdict import decide
 from closeout.readers import READERS
 from closeout.readers.reader import Reader
@@ -124,7 +126,19 @@ def report_findings(
         words={rule: catalogue.entries[rule] for rule in rules},
         reader_microseconds=readout.microseconds,
         redacted=False,
+        unanswered=tuple(_find_unanswered(evidence)),
     )
+
+
+def _find_unanswered(evidence: Evidence) -> Iterator[Unanswered]:
+    """What is not there is answered, and what a source never offers was no question to it."""
+    for record in evidence.records:
+        question, failure = record.question, record.answer
+        if not isinstance(failure, Failure) or failure.reason is Reason.NOT_OFFERED:
+            continue
+        if not is_nothing_there(question, failure):
+            error = ReadError(question.text, failure.number, failure.reason).code
+            yield Unanswered(question=question.text, error=error)
 
 
 def _read_section(tree: RecordedTree, reader: Reader) -> Section:

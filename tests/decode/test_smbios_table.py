@@ -46,6 +46,15 @@ def test_missing_end_of_table_is_told_but_breaks_nothing() -> None:
     assert table.broken_at is None
 
 
+def test_a_table_shorter_than_its_entry_point_says_is_cut() -> None:
+    raw = smbios.system() + smbios.system() + END
+    entry = decode_entry_point(smbios.build_entry_point_32((2, 8), len(raw), 0x20, 3))
+    assert not decode_table(raw, entry).is_cut
+    half = decode_table(raw[: len(smbios.system())], entry)
+    assert half.is_cut
+    assert "are announced" in half.faults[-1].message
+
+
 def test_no_bytes_at_all() -> None:
     table = decode_table(b"")
     assert table.structures == ()

@@ -1,5 +1,7 @@
 """Demands against drawn inventories: states kept apart, nothing passes by silence."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -170,7 +172,9 @@ def test_a_kind_that_could_not_be_listed_is_unread_never_missing(
 
 
 def test_presence_counts() -> None:
-    two = inventory(device("battery", "bat/0"), device("battery", "bat/1"))
+    two = inventory(
+        device("battery", "bat/0", present=True), device("battery", "bat/1", present=True)
+    )
     for least, most, expected in [
         (1, None, Outcome.PASS),
         (2, 2, Outcome.PASS),
@@ -180,6 +184,23 @@ def test_presence_counts() -> None:
         demand = Present(at_least=least, at_most=most)
         assert outcome(two, expect("battery", "", demand)) is expected
     assert outcome(inventory(), expect("battery", "", PRESENT)) is Outcome.FAIL
+
+
+def test_a_device_that_tells_nothing_may_be_none() -> None:
+    """It went away after it was listed, or nothing of it could be read."""
+    gone = inventory(device("drive", bus="nvme"), device("backlight", "b"))
+    for kind in ("drive", "backlight"):
+        assert outcome(gone, expect(kind, "", PRESENT)) is Outcome.UNREAD
+        assert outcome(gone, expect(kind, "", Present(at_least=0, at_most=0))) is Outcome.UNREAD
+    here = inventory(device("drive", bus="nvme", state="live"))
+    assert outcome(here, expect("drive", "", PRESENT)) is Outcome.PASS
+
+
+def test_a_device_whose_position_could_not_be_read_may_be_outside() -> None:
+    seen = replace(device("wifi", interface="wlan0"), position=Position.UNREAD)
+    wanted = expect("wifi", "", PRESENT)
+    assert outcome(inventory(seen), wanted) is Outcome.UNREAD
+    assert outcome(inventory(seen), replace(wanted, external_counts=True)) is Outcome.PASS
 
 
 @pytest.mark.parametrize(

@@ -22,6 +22,7 @@ SETUP_MODE = f"{EFIVARS}/SetupMode-{GLOBAL}"
 ON, OFF = bytes.fromhex("0600000001"), bytes.fromhex("0600000000")
 TABLES = "sys/firmware/acpi/tables"
 MSDM = f"{TABLES}/MSDM"
+LISTED = Value(value=True, sources=(TABLES,))
 KEY = b"BCDFG-HJKMP-QRTVW-XY234-6789N"
 
 
@@ -133,7 +134,7 @@ def test_a_sound_licence_table() -> None:
         place=MSDM,
         label="MSDM",
         position=Position.INTERNAL,
-        present=told(value=True),
+        present=LISTED,
         well_formed=told(value=True),
         checksum_good=told(value=True),
         key_format=told("well-formed"),
@@ -204,7 +205,7 @@ def test_what_is_wrong_with_a_table(
     token: type,
 ) -> None:
     table = read_table(licensed(build_msdm(plan)))
-    assert table.present == told(value=True)
+    assert table.present == LISTED
     assert table.well_formed == told(well_formed)
     assert table.checksum_good == told(checksum_good)
     assert table.key_format == told(key_format)
@@ -213,7 +214,7 @@ def test_what_is_wrong_with_a_table(
 
 def test_bytes_that_are_no_table() -> None:
     table = read_table(licensed(b"MSDM"))
-    assert table.present == told(value=True)
+    assert table.present == LISTED
     assert table.well_formed == told(value=False)
     for reading in (table.checksum_good, table.key_format, table.key_token):
         assert isinstance(reading, Unreadable)
@@ -222,7 +223,7 @@ def test_bytes_that_are_no_table() -> None:
 
 def test_a_table_that_no_recorder_replaced_is_refused_and_not_quoted() -> None:
     table = read_table(DrawnTree(files={MSDM: build_msdm(MsdmPlan(key=KEY))}))
-    assert table.present == told(value=True)
+    assert table.present == LISTED
     assert isinstance(table.well_formed, Unreadable)
     assert all(group not in repr(table) for group in KEY.decode().split("-"))
 
@@ -236,7 +237,7 @@ def test_two_tables_are_two() -> None:
 
 @given(st.one_of(st.binary(max_size=120), st.builds(build_msdm, faulty_plans())))
 def test_any_table_is_read_without_an_error(raw: bytes) -> None:
-    assert read_table(licensed(raw)).present == told(value=True)
+    assert read_table(licensed(raw)).present == LISTED
 
 
 @given(st.binary(max_size=200))

@@ -4,6 +4,7 @@ import errno
 
 import pytest
 
+from closeout.kernel.failure import ReadError
 from closeout.model.device import Position
 from closeout.readers.places import label_of, locate, read_position
 from strategies.drawn_tree import Content, DrawnTree
@@ -33,7 +34,13 @@ def test_a_link_leads_to_its_place_and_a_folder_is_its_own() -> None:
         (HUB, {"removable": b"fixed\n"}, Position.INTERNAL),
         (HUB, {"removable": b"removable\n"}, Position.EXTERNAL),
         (HUB, {"removable": b"unknown\n"}, Position.UNKNOWN),
-        (HUB, {"removable": errno.EIO}, Position.UNKNOWN),
+        (HUB, {"removable": errno.EIO}, Position.UNREAD),
+        (HUB, {"removable": b"\n"}, Position.UNREAD),
+        (HUB, {"removable": b"perhaps\n"}, Position.UNREAD),
+        (HUB, {"port/connect_type": errno.EIO}, Position.UNREAD),
+        (HUB, {"port/connect_type": errno.EIO, "removable": b"fixed\n"}, Position.INTERNAL),
+        ("sys/devices/pci0000:00/0000:00:02.0", {"removable": errno.EIO}, Position.UNREAD),
+        ("sys/devices/pci0000:00/0000:00:02.0", {"removable": b"fixed\n"}, Position.INTERNAL),
         (HUB, {"port/connect_type": b"hardwired\n"}, Position.INTERNAL),
         (HUB, {"port/connect_type": b"hotplug\n"}, Position.EXTERNAL),
         (HUB, {"port/connect_type": b"not used\n", "removable": b"fixed\n"}, Position.INTERNAL),
@@ -64,6 +71,24 @@ def test_a_port_is_found_through_its_link() -> None:
     port = f"{XHCI}/usb1/1-0:1.0/usb1-port4"
     tree = DrawnTree(files={f"{port}/connect_type": b"hotplug\n"}, links={f"{HUB}/port": port})
     assert read_position(tree, HUB) is Position.EXTERNAL
+
+
+@pytest.mark.parametrize(
+    ("number", "position"),
+    [
+        (errno.EIO, Position.UNREAD),
+        (errno.EACCES, Position.UNREAD),
+        (errno.EINVAL, Position.UNKNOWN),
+    ],
+)
+def test_a_link_that_could_not_be_followed_is_not_a_link_that_is_none(
+    number: int, position: Position
+) -> None:
+    class Tree(DrawnTree):
+        def target(self, link: str) -> str:
+            raise ReadError(link, number)
+
+    assert read_position(Tree(), "sys/class/power_supply/BAT0") is position
 
 
 def test_what_hangs_on_an_outside_pci_port_is_outside() -> None:

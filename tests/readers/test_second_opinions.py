@@ -141,7 +141,7 @@ def test_a_charge_may_move_by_two_percent(percent: float) -> None:
 
 
 def test_an_address_is_the_same_in_either_case() -> None:
-    tree = machine({"sys/class/net/wlan0/address": MAC.upper().encode()})
+    tree = machine({"sys/class/net/wlan0/address": MAC.upper().encode() + b"\n"})
     assert texts_of(psutil_of(tree)) == ()
 
 

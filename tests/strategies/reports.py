@@ -14,7 +14,7 @@ from closeout.model.expectation import Weight
 from closeout.model.finding import Answer, Concession, Finding, Outcome, Reply
 from closeout.model.inventory import KINDS, Inventory, Section
 from closeout.model.reading import Absent, Blank, Filler, Reading, Unreadable, Value
-from closeout.model.report import Circumstances, Moment, Report, SourceFile, Step
+from closeout.model.report import Circumstances, Moment, Report, SourceFile, Step, Unanswered
 from closeout.model.verdict import Verdict
 
 T = TypeVar("T")
@@ -125,6 +125,7 @@ reports = st.builds(
     words=st.dictionaries(rules, entries, max_size=3),
     reader_microseconds=st.dictionaries(texts, st.integers(0, 10**9), max_size=3),
     redacted=st.booleans(),
+    unanswered=st.lists(st.builds(Unanswered, question=texts, error=texts), max_size=2).map(tuple),
 )
 """Any report: records that fit their types and nothing more."""
 

@@ -10,7 +10,7 @@ from closeout.model.expectation import Weight
 from closeout.model.finding import Answer, Concession, Finding, Outcome, Reply
 from closeout.model.inventory import KINDS, Inventory, Listing, Section
 from closeout.model.reading import Absent, Blank, Filler, Reading, Unreadable, Value
-from closeout.model.report import Circumstances, Moment, Report, SourceFile, Step
+from closeout.model.report import Circumstances, Moment, Report, SourceFile, Step, Unanswered
 from closeout.model.verdict import Verdict
 
 CONCEDED = (
@@ -108,6 +108,10 @@ def sample_report() -> Report:
         words=sample_words(),
         reader_microseconds={"identity": 8_120, "battery": 22_480, "display": 3_911},
         redacted=False,
+        unanswered=(
+            Unanswered(question="sys/firmware/acpi/tables/MSDM", error="EACCES"),
+            Unanswered(question="psutil sensors_battery", error="NOT_OFFERED"),
+        ),
     )
 
 

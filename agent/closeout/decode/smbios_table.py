@@ -51,12 +51,14 @@ class Table:
     """All structures that can be read, and what is wrong with the table.
 
     `broken_at` is the byte where the walk had to stop before the end, so that structures may be
-    missing; None where it came through.
+    missing; None where it came through. `is_cut` says that the end itself was not read: a
+    structure has none, or fewer bytes are there than the entry point announces.
     """
 
     structures: tuple[Structure, ...]
     faults: tuple[Fault, ...]
     broken_at: int | None
+    is_cut: bool
 
     def of_type(self, number: int) -> tuple[Structure, ...]:
         """The structures of one type, in the order of the table."""
@@ -86,9 +88,15 @@ def decode_table(raw: bytes, entry: EntryPoint | None = None) -> Table:
     ended = bool(structures) and structures[-1].type == END_OF_TABLE
     if broken_at is None and not ended:
         faults.append(Fault(offset=position, message="no end-of-table structure (type 127)"))
+    is_short = entry is not None and entry.is_length_exact and len(raw) < entry.table_length
     if entry is not None:
         faults.extend(_against_entry_point(entry, len(raw), len(structures)))
-    return Table(structures=tuple(structures), faults=tuple(faults), broken_at=broken_at)
+    return Table(
+        structures=tuple(structures),
+        faults=tuple(faults),
+        broken_at=broken_at,
+        is_cut=is_short or any(structure.is_cut for structure in structures),
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,10 +1,10 @@
 """Which devices of a section a demand is about."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
 from closeout.judge.comparison import is_same, parts_of
+from closeout.model.attribute import attributes_of
 from closeout.model.device import Device, Position
 from closeout.model.expectation import Condition, Expectation
 from closeout.model.inventory import Section
@@ -29,25 +29,45 @@ def attribute_of(device: Device, name: str) -> Reading[object]:
 
 
 def select_devices(section: Section, expectation: Expectation) -> Selection:
-    """Inside devices only, unless the demand counts external ones; empty bays take no part."""
+    """Inside devices only, unless the demand counts external ones; empty bays take no part.
+
+    A device that went away after it was listed, or tells nothing, may be none: it is unknown, as
+    is one that may be outside because what tells where it sits could not be read.
+    """
     taking_part = [
         device
         for device in section.devices
         if expectation.external_counts or device.position is not Position.EXTERNAL
     ]
-    judged = [(device, _meets(device, expectation.where)) for device in taking_part]
+    judged = [(device, _meets(device, expectation)) for device in taking_part]
     return Selection(
         meeting=tuple(device for device, meets in judged if meets is True),
         unknown=tuple(device for device, meets in judged if meets is None),
     )
 
 
-def _meets(device: Device, where: Iterable[Condition]) -> bool | None:
+def _meets(device: Device, expectation: Expectation) -> bool | None:
     """True or False where it was read, None where it could not be."""
-    answers = [_occupied(device), *(_holds(device, condition) for condition in where)]
+    conditions = (_holds(device, condition) for condition in expectation.where)
+    answers = [_occupied(device), _inside(device, expectation), *conditions]
     if False in answers:
         return False
-    return None if None in answers else True
+    return None if None in answers or not _tells(device) else True
+
+
+def _inside(device: Device, expectation: Expectation) -> bool | None:
+    """None for a device that may be outside where outside does not count."""
+    is_open = device.position is Position.UNREAD and not expectation.external_counts
+    return None if is_open else True
+
+
+def _tells(device: Device) -> bool:
+    """Whether any file of it has told something."""
+    return any(
+        isinstance(attribute_of(device, name), Value | Blank | Filler)
+        for name, attribute in attributes_of(type(device)).items()
+        if not attribute.by_place
+    )
 
 
 def _occupied(device: Device) -> bool | None:

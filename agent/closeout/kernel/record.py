@@ -1,12 +1,15 @@
 """One question to the machine and its answer, as it is kept for replay."""
 
+import errno
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from closeout.kernel.failure import ReadError, Reason
 from closeout.kernel.tree import KernelTree
+
+NOTHING_THERE: Final = frozenset({errno.ENOENT, errno.ENOTDIR})
 
 
 class Kind(StrEnum):
@@ -32,6 +35,14 @@ class Failure:
 
     number: int
     reason: Reason = Reason.KERNEL
+
+
+def is_nothing_there(question: Question, failure: Failure) -> bool:
+    """Whether the failure is itself the answer: there is no such file, folder or link."""
+    if failure.reason is not Reason.KERNEL:
+        return False
+    is_no_link = question.kind is Kind.TARGET and failure.number == errno.EINVAL
+    return is_no_link or failure.number in NOTHING_THERE
 
 
 Answer: TypeAlias = bytes | tuple[str, ...] | str | Failure

@@ -24,12 +24,16 @@ class Shape(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Attribute:
-    """One thing a device kind can tell; `unit` is empty for a plain number or text."""
+    """One thing a device kind can tell; `unit` is empty for a plain number or text.
+
+    `by_place` is what is read off the name or the place of the device: it proves nothing there.
+    """
 
     meaning: str
     shape: Shape
     unit: str
     personal: bool
+    by_place: bool = False
 
 
 def about(
@@ -38,9 +42,12 @@ def about(
     *,
     unit: str = "",
     personal: bool = False,
+    by_place: bool = False,
 ) -> Mapping[str, Attribute]:
     """Metadata for a device field: what it means, its shape and unit, personal data or not."""
-    attribute = Attribute(meaning=meaning, shape=shape, unit=unit, personal=personal)
+    attribute = Attribute(
+        meaning=meaning, shape=shape, unit=unit, personal=personal, by_place=by_place
+    )
     return {METADATA_KEY: attribute}
 
 

@@ -5,11 +5,15 @@ from enum import Enum
 
 
 class Position(Enum):
-    """Inside the unit, plugged in from outside, or not known."""
+    """Inside the unit, plugged in from outside, or not known.
+
+    UNKNOWN is where nothing tells; UNREAD is where what would tell could not be read.
+    """
 
     INTERNAL = "internal"
     EXTERNAL = "external"
     UNKNOWN = "unknown"
+    UNREAD = "unread"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

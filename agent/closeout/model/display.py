@@ -11,7 +11,9 @@ from closeout.model.reading import Reading
 class Display(Device):
     """One connector of a graphics card; internal ones are eDP, LVDS and DSI."""
 
-    connector: Reading[str] = field(metadata=about("connector name without the card: eDP-1"))
+    connector: Reading[str] = field(
+        metadata=about("connector name without the card: eDP-1", by_place=True)
+    )
     connected: Reading[bool] = field(metadata=about("something answers there", Shape.FLAG))
     edid_valid: Reading[bool] = field(
         metadata=about("the EDID is there whole and its sums are zero", Shape.FLAG)

@@ -56,10 +56,19 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Unanswered:
+    """A question that the machine did not answer, and the errno name or our word for why."""
+
+    question: str
+    error: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Report:
     """One run, complete.
 
     `words` holds the catalogue entry of every rule that appears: an old report keeps its words.
+    `unanswered` are all questions without an answer, also those that another file answered.
     """
 
     verdict: Verdict
@@ -71,3 +80,4 @@ class Report:
     words: Mapping[str, Entry]
     reader_microseconds: Mapping[str, int]
     redacted: bool
+    unanswered: tuple[Unanswered, ...] = ()

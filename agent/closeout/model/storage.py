@@ -11,7 +11,9 @@ from closeout.model.reading import Reading
 class Drive(Device):
     """One drive; never opened, only its attributes are read."""
 
-    bus: Reading[str] = field(metadata=about("nvme, sata, usb, mmc or another bus word"))
+    bus: Reading[str] = field(
+        metadata=about("nvme, sata, usb, mmc or another bus word", by_place=True)
+    )
     model: Reading[str] = field(metadata=about("model name of the drive"))
     serial: Reading[str] = field(metadata=about("serial number of the drive", personal=True))
     firmware: Reading[str] = field(metadata=about("firmware revision", Shape.VERSION))

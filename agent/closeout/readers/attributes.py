@@ -16,6 +16,8 @@ T = TypeVar("T")
 LONGEST_QUOTE: Final = 40
 CLASSES: Final = "sys/class"
 ALWAYS_THERE: Final = "net"
+SYSFS: Final = "sys/"
+PAGE: Final = 4096
 GONE: Final = frozenset({errno.ENOENT, errno.ENOTDIR})
 ADVICE: Final = {
     "EACCES": "run as root",
@@ -69,12 +71,28 @@ def decode_line(raw: bytes) -> str:
 
 def read_text(tree: KernelTree, path: str) -> Reading[str]:
     """The text of an attribute, right-trimmed of padding; nothing but spaces and NULs is blank."""
-    content = convert(read_bytes(tree, path), decode_line)
+    content = convert(_read_whole(tree, path), decode_line)
     if not isinstance(content, Value):
         return content
     if not content.value.strip(" \t\0"):
         return Blank(reason="the file holds no text", sources=content.sources)
     return Value(value=content.value.rstrip(" \t\0"), sources=content.sources)
+
+
+def _read_whole(tree: KernelTree, path: str) -> Reading[bytes]:
+    """Of a text attribute of sysfs: at most a page, and its last line ends.
+
+    Documentation/filesystems/sysfs.rst: the buffer has PAGE_SIZE bytes. That the text ends with a
+    newline is the convention of its show functions; what lacks it was cut off on its way.
+    """
+    raw = read_bytes(tree, path)
+    if not isinstance(raw, Value) or not path.startswith(SYSFS):
+        return raw
+    if len(raw.value) > PAGE:
+        return not_understood(path, "a page of text at most", f"{len(raw.value)} bytes")
+    if raw.value.strip(b" \t\0") and not raw.value.endswith(b"\n"):
+        return not_understood(path, "a line that ends", decode_text(raw.value))
+    return raw
 
 
 def read_integer(tree: KernelTree, path: str) -> Reading[int]:

@@ -138,12 +138,10 @@ def read_licence(tree: KernelTree, place: str) -> LicenceTable:
 
 def read_presence(tree: KernelTree, place: str, raw: Reading[bytes]) -> Reading[bool]:
     """Whether the table is there, which its listing tells even where it cannot be read."""
-    if isinstance(raw, Value):
-        return Value(value=True, sources=raw.sources)
     listing = list_folder(tree, TABLES)
-    if not isinstance(listing, Value) or not listing.value:
-        return raw
-    return Value(value=label_of(place) in listing.value, sources=listing.sources)
+    if isinstance(listing, Value) and listing.value:
+        return Value(value=label_of(place) in listing.value, sources=listing.sources)
+    return convert(raw, lambda _: True)
 
 
 def read_statement(raw: Reading[bytes]) -> Reading[LicenceStatement]:

@@ -70,7 +70,7 @@ class Sight(Generic[R]):
         if not (spot.file and self.in_kernel):
             return told
         kernel = _sorted_text(read_dmi(self.tree, spot.file), spot.field)
-        if isinstance(self.record, Value) and isinstance(kernel, Absent | Unreadable):
+        if isinstance(kernel, Absent | Unreadable) and isinstance(told, Value | Unreadable):
             return told
         return kernel
 

@@ -1,21 +1,33 @@
 """Where a device sits: the folder behind a class link, and inside or outside of the unit."""
 
+import errno
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Final
 
-from closeout.kernel.failure import ReadError
+from closeout.kernel.failure import ReadError, Reason
 from closeout.kernel.tree import KernelTree
 from closeout.model.device import Position
-from closeout.model.reading import Value
+from closeout.model.reading import Absent, Value
 from closeout.readers.attributes import read_text
 
 DEVICES: Final = "sys/devices/"
 VIRTUAL: Final = "sys/devices/virtual/"
 USB_DEVICE: Final = re.compile(r"\d+-\d+(\.\d+)*")
 PCI_FUNCTION: Final = re.compile(r"[0-9a-f]{4,}:[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]")
-BY_REMOVABLE: Final = {"fixed": Position.INTERNAL, "removable": Position.EXTERNAL}
-BY_CONNECT_TYPE: Final = {"hardwired": Position.INTERNAL, "hotplug": Position.EXTERNAL}
+NO_LINK: Final = frozenset({errno.EINVAL, errno.ENOENT, errno.ENOTDIR})
+BY_REMOVABLE: Final = {
+    "fixed": Position.INTERNAL,
+    "removable": Position.EXTERNAL,
+    "unknown": Position.UNKNOWN,
+}
+BY_CONNECT_TYPE: Final = {
+    "hardwired": Position.INTERNAL,
+    "hotplug": Position.EXTERNAL,
+    "not used": Position.UNKNOWN,
+    "unknown": Position.UNKNOWN,
+}
+OUTERMOST_FIRST: Final = (Position.EXTERNAL, Position.UNREAD, Position.UNKNOWN)
 
 
 def locate(tree: KernelTree, path: str) -> str:
@@ -41,14 +53,13 @@ def read_position(tree: KernelTree, place: str) -> Position:
     if place.startswith(VIRTUAL):
         return Position.UNKNOWN
     functions = tuple(_folders(place, PCI_FUNCTION))
-    if functions and _is_removable(tree, functions[-1]):
-        return Position.EXTERNAL
+    reached = _pci_position(tree, functions[-1]) if functions else Position.INTERNAL
     ports = tuple(_folders(place, USB_DEVICE))
     if ports:
-        return _outermost({_usb_position(tree, port) for port in ports})
+        return _outermost({reached, *(_usb_position(tree, port) for port in ports)})
     if functions or place.startswith(DEVICES):
-        return Position.INTERNAL
-    return Position.UNKNOWN
+        return reached
+    return _position_of_unfollowed(tree, place)
 
 
 def _folders(place: str, name: re.Pattern[str]) -> Iterator[str]:
@@ -59,22 +70,43 @@ def _folders(place: str, name: re.Pattern[str]) -> Iterator[str]:
             yield "/".join(parts[: index + 1])
 
 
-def _is_removable(tree: KernelTree, function: str) -> bool:
-    removable = read_text(tree, f"{function}/removable")
-    return isinstance(removable, Value) and removable.value == "removable"
+def _pci_position(tree: KernelTree, function: str) -> Position:
+    """Only what the kernel calls removable is outside; most functions have no such file."""
+    told = _told(tree, f"{function}/removable", BY_REMOVABLE)
+    return told if told in {Position.EXTERNAL, Position.UNREAD} else Position.INTERNAL
 
 
 def _usb_position(tree: KernelTree, device: str) -> Position:
-    connect_type = read_text(tree, f"{locate(tree, f'{device}/port')}/connect_type")
-    if isinstance(connect_type, Value) and connect_type.value in BY_CONNECT_TYPE:
-        return BY_CONNECT_TYPE[connect_type.value]
-    removable = read_text(tree, f"{device}/removable")
-    if isinstance(removable, Value):
-        return BY_REMOVABLE.get(removable.value, Position.UNKNOWN)
+    port = locate(tree, f"{device}/port")
+    by_port = _told(tree, f"{port}/connect_type", BY_CONNECT_TYPE)
+    if by_port in {Position.INTERNAL, Position.EXTERNAL}:
+        return by_port
+    by_device = _told(tree, f"{device}/removable", BY_REMOVABLE)
+    if by_device in {Position.INTERNAL, Position.EXTERNAL}:
+        return by_device
+    return Position.UNREAD if Position.UNREAD in {by_port, by_device} else Position.UNKNOWN
+
+
+def _told(tree: KernelTree, path: str, words: Mapping[str, Position]) -> Position:
+    """What a file says; UNKNOWN where there is none, UNREAD where it is not understood."""
+    text = read_text(tree, path)
+    if isinstance(text, Absent):
+        return Position.UNKNOWN
+    return words.get(text.value, Position.UNREAD) if isinstance(text, Value) else Position.UNREAD
+
+
+def _position_of_unfollowed(tree: KernelTree, place: str) -> Position:
+    """Of a device that stayed at its link: a copy without links tells no more, a failure hides."""
+    try:
+        tree.target(place)
+    except ReadError as failure:
+        is_no_link = failure.reason is Reason.KERNEL and failure.number in NO_LINK
+        return Position.UNKNOWN if is_no_link else Position.UNREAD
     return Position.UNKNOWN
 
 
 def _outermost(positions: set[Position]) -> Position:
-    if Position.EXTERNAL in positions:
-        return Position.EXTERNAL
-    return Position.UNKNOWN if Position.UNKNOWN in positions else Position.INTERNAL
+    for position in OUTERMOST_FIRST:
+        if position in positions:
+            return position
+    return Position.INTERNAL

@@ -43,7 +43,10 @@ Seen: TypeAlias = Value[SmbiosView] | Absent | Unreadable
 
 
 def read_smbios(tree: KernelTree) -> Seen:
-    """The raw table; a missing or damaged entry point is a fault of it, not the end of it."""
+    """The raw table; a missing or damaged entry point is a fault of it, not the end of it.
+
+    Of a table whose end was not read nothing is taken: what is left of it proves nothing.
+    """
     try:
         raw = tree.read(TABLE)
     except ReadError as failure:
@@ -54,6 +57,9 @@ def read_smbios(tree: KernelTree) -> Seen:
         return Unreadable(
             error="MALFORMED", advice="the SMBIOS table holds no structure", sources=(TABLE,)
         )
+    if table.is_cut:
+        told = table.faults[-1].sentence
+        return Unreadable(error="MALFORMED", advice=f"the SMBIOS {told}", sources=(TABLE,))
     view = SmbiosView(
         table=table,
         version=None if entry is None else entry.version,

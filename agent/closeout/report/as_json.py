@@ -10,7 +10,7 @@ from closeout.model.catalogue import Entry
 from closeout.model.expectation import Weight
 from closeout.model.finding import Answer, Concession, Finding, Outcome, Reply
 from closeout.model.inventory import Inventory
-from closeout.model.report import Circumstances, Moment, Report, SourceFile, Step
+from closeout.model.report import Circumstances, Moment, Report, SourceFile, Step, Unanswered
 from closeout.model.verdict import Verdict
 from closeout.report.failure import ReportError
 from closeout.report.fields import Fields, as_fields
@@ -34,6 +34,9 @@ def render_json(report: Report) -> bytes:
             "words": {rule: _tree_of_entry(entry) for rule, entry in report.words.items()},
             "reader_microseconds": dict(report.reader_microseconds),
             "redacted": report.redacted,
+            "unanswered": [
+                {"question": each.question, "error": each.error} for each in report.unanswered
+            ],
         }
     )
 
@@ -62,7 +65,12 @@ def load_report(raw: bytes) -> Report:
         words=_load_words(report.fields("words")),
         reader_microseconds=_load_durations(report.fields("reader_microseconds")),
         redacted=report.flag("redacted"),
+        unanswered=tuple(_load_unanswered(each) for each in report.each("unanswered", [])),
     )
+
+
+def _load_unanswered(each: Fields) -> Unanswered:
+    return Unanswered(question=each.text("question"), error=each.text("error"))
 
 
 def _tree_of_step(step: Step) -> dict[str, object]:

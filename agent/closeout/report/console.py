@@ -4,6 +4,7 @@ Every text is made safe and fitted to the stream before it becomes a `Text`; mar
 highlighting never see it. What is too long for the line is wrapped, serials too.
 """
 
+from collections import Counter
 from collections.abc import Sequence
 from typing import Final
 
@@ -181,6 +182,10 @@ def _print_counts(report: Report, desk: Desk) -> None:
     for weight, outcomes in story.count_findings(report.findings).items():
         told = [f"{count} {outcome.value}" for outcome, count in outcomes.items() if count]
         desk.line(", ".join(told) or "none", lead=f"  {weight.value}: ")
+    if report.unanswered:
+        counts = Counter(each.error for each in report.unanswered)
+        told = [f"{error} {count}" for error, count in counts.most_common()]
+        desk.line(", ".join(told), lead=f"  not answered: {len(report.unanswered)}, ")
 
 
 def _print_devices(section: Section, desk: Desk) -> None:

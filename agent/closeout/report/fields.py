@@ -63,9 +63,9 @@ class Fields:
         """What `load` makes of the object; None where it is null or missing."""
         return None if self.content.get(name) is None else load(self.fields(name))
 
-    def each(self, name: str) -> Iterator["Fields"]:
-        """The objects of a list."""
-        for index, part in enumerate(self._list(name)):
+    def each(self, name: str, default: list[object] | None = None) -> Iterator["Fields"]:
+        """The objects of a list; `default` where the field is missing, if there is one."""
+        for index, part in enumerate(self._list(name, default)):
             yield as_fields(part, f"{self._place(name)}[{index}]")
 
     def complaint(self, name: str, message: str) -> ReportError:
@@ -79,8 +79,8 @@ class Fields:
             raise self.complaint(name, "is missing")
         return default
 
-    def _list(self, name: str) -> list[object]:
-        found = self._get(name)
+    def _list(self, name: str, default: list[object] | None = None) -> list[object]:
+        found = self._get(name, default)
         if not isinstance(found, list):
             raise self.complaint(name, "a list was expected")
         return cast("list[object]", found)

@@ -50,6 +50,9 @@ def redact(report: Report) -> Report:
         inventory=_redact_inventory(report.inventory, veil),
         findings=tuple(_redact_finding(finding, veil) for finding in report.findings),
         redacted=True,
+        unanswered=tuple(
+            replace(each, question=veil.over(each.question)) for each in report.unanswered
+        ),
     )
 
 
