@@ -1,0 +1,67 @@
+"""A clock that goes on only while every child of the crew hangs, and then to the next deadline.
+
+The children are real processes. A child that hangs says so in memory it shares with the parent;
+while any other child works, real time passes and the clock stands still. So an hour of waiting
+takes a moment, and a busy machine changes nothing.
+"""
+
+import mmap
+import os
+import selectors
+import time
+from collections.abc import Callable
+from typing import Final, NoReturn
+
+from closeout.kernel.crew_terms import kill_now
+
+SLOTS: Final = 1 << 16
+NANOSECONDS: Final = 1_000_000_000
+GLANCE: Final = 0.002
+"""Seconds between two looks at whether anybody still works."""
+
+
+class VirtualTime:
+    """`clock` is monotonic, in nanoseconds, and starts at zero."""
+
+    def __init__(self) -> None:
+        self.now = 0
+        self._hanging = mmap.mmap(-1, SLOTS)
+
+    def clock(self) -> int:
+        """The moment."""
+        return self.now
+
+    def hang(self) -> NoReturn:
+        """In a child: sleep where no signal but one reaches it."""
+        self._hanging[os.getpid() % SLOTS] = 1
+        while True:
+            time.sleep(3600)
+
+    def kill(self, pid: int) -> None:
+        """As the crew does, and the child hangs no more."""
+        kill_now(pid)
+        self._hanging[pid % SLOTS] = 0
+
+    def how_many_hang(self) -> int:
+        """Children that hang at this moment."""
+        return bytes(self._hanging).count(1)
+
+    def selector(self) -> Callable[[], selectors.BaseSelector]:
+        """What makes the selector that this time passes in."""
+        virtual = self
+
+        class Selector(selectors.DefaultSelector):
+            """Waits for real while somebody works; else the time asked for is over at once."""
+
+            def select(
+                self, timeout: float | None = None
+            ) -> list[tuple[selectors.SelectorKey, int]]:
+                while True:
+                    events = super().select(GLANCE)
+                    if events:
+                        return events
+                    if virtual.how_many_hang() >= len(self.get_map()):
+                        virtual.now += int((timeout or 0) * NANOSECONDS) + 1
+                        return []
+
+        return Selector
