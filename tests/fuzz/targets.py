@@ -1,0 +1,115 @@
+"""Everything that turns bytes or text of a stranger into objects, ready to be fuzzed.
+
+Every decoder of one argument is found by its name; what takes more has its line in `BY_HAND`.
+"""
+
+import importlib
+import inspect
+import pkgutil
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from types import FunctionType
+from typing import Final
+
+from closeout import decode
+from closeout.check import judge_evidence, read_out
+from closeout.cli.terms import load_demands
+from closeout.decode.failure import DecodeError
+from closeout.decode.filler import classify
+from closeout.decode.ids_file import match_ids
+from closeout.decode.version_order import compare_versions
+from closeout.expect.load import parse_any
+from closeout.kernel.evidence import EvidenceError
+from closeout.kernel.evidence_file import decode_evidence, encode_evidence
+from closeout.report.as_json import load_report, render_json
+from closeout.report.failure import ReportError
+from closeout.report.page import render_page
+
+PREFIXES: Final = ("decode_", "describe_", "parse_", "compare_", "classify", "match_")
+REFUSALS: Final = (DecodeError, EvidenceError, ReportError)
+"""How bad input is refused; anything else that is raised is a crash."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Target:
+    """`run` takes any bytes, and raises one of `REFUSALS` or nothing."""
+
+    name: str
+    run: Callable[[bytes], object]
+
+
+def text_of(raw: bytes) -> str:
+    """Any text out of any bytes, lone surrogates included."""
+    return raw.decode("utf-8", "surrogateescape")
+
+
+def halves(raw: bytes) -> tuple[str, str]:
+    """Two texts: what stands before the first NUL, and what behind it."""
+    first, _, second = raw.partition(b"\0")
+    return text_of(first), text_of(second)
+
+
+def _judge_evidence(raw: bytes) -> None:
+    """As `check --evidence` does with a stranger's file, to the page."""
+    evidence = decode_evidence(raw, name="stranger.jsonl")
+    if decode_evidence(encode_evidence(evidence), name="again") != evidence:
+        raise AssertionError("evidence does not come back")
+    readout = read_out(evidence)
+    demands = load_demands("any-notebook", None)
+    render_page(judge_evidence(evidence, readout, demands.terms(readout.inventory, 1)))
+
+
+def _show_report(raw: bytes) -> None:
+    """As whoever shows a stranger's report."""
+    report = load_report(raw)
+    render_page(report)
+    if load_report(render_json(report)) != report:
+        raise AssertionError("the report does not come back")
+
+
+BY_HAND: Final[Mapping[str, Callable[[bytes], object]]] = {
+    "classify": lambda raw: classify(*halves(raw)),
+    "compare_versions": lambda raw: compare_versions(*halves(raw)),
+    "match_ids": lambda raw: match_ids(raw, raw[:4].hex()[:4], raw[4:8].hex()[:4]),
+    "evidence": _judge_evidence,
+    "profile_or_order": lambda raw: parse_any("stranger.toml", raw),
+    "report": _show_report,
+}
+"""What takes more than one argument, and the files that strangers hand over."""
+
+
+def find_decoders() -> Mapping[str, FunctionType]:
+    """Every public decoder by name."""
+    found: dict[str, FunctionType] = {}
+    for module in pkgutil.iter_modules(decode.__path__):
+        content = importlib.import_module(f"{decode.__name__}.{module.name}")
+        for name, function in inspect.getmembers(content, inspect.isfunction):
+            if function.__module__ == content.__name__ and name.startswith(PREFIXES):
+                found[name] = function
+    return found
+
+
+def wanted_of(function: FunctionType) -> tuple[object, ...]:
+    """The types of the arguments that it must be given."""
+    return tuple(
+        parameter.annotation
+        for parameter in inspect.signature(function).parameters.values()
+        if parameter.default is parameter.empty
+    )
+
+
+def _target_of(name: str, function: FunctionType) -> Target | None:
+    match wanted_of(function):
+        case (kind,) if kind is bytes:
+            return Target(name=name, run=function)
+        case (kind,) if kind is str:
+            return Target(name=name, run=lambda raw: function(text_of(raw)))
+        case _:
+            return None
+
+
+def targets() -> Mapping[str, Target]:
+    """Everything that can be fuzzed, by name."""
+    found = {name: _target_of(name, function) for name, function in find_decoders().items()}
+    chosen = {name: target for name, target in found.items() if target is not None}
+    return {**chosen, **{name: Target(name=name, run=run) for name, run in BY_HAND.items()}}
