@@ -1,6 +1,5 @@
 """What a unit is judged by: the profile, the work order and the catalogue, found and loaded."""
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
@@ -21,6 +20,7 @@ from closeout.expect.load import (
 )
 from closeout.kernel.secrecy import mask_keys
 from closeout.model.catalogue import Catalogue
+from closeout.model.frozen import frozen
 from closeout.model.identity import System
 from closeout.model.inventory import Inventory
 from closeout.model.reading import Reading, Value
@@ -31,7 +31,7 @@ KEY_IN_ORDER: Final = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Demands:
     """Everything but the attempt; without a named profile the unit itself chooses one."""
 

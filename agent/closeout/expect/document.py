@@ -7,8 +7,8 @@ a parser could be led into a long walk.
 import json
 import re
 import tomllib
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
+from functools import cached_property
 from typing import Final, TypeGuard
 
 from closeout.expect.mistake import KeyPath, Mistake, Mistakes, quote, show_path, whole_file
@@ -26,13 +26,18 @@ TEXT_OR_COMMENT: Final = re.compile(r'"(?:\\.|[^"\\])*"|\'[^\']*\'|#.*')
 TOML_PLACE: Final = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Document:
-    """A well-formed file: its values and where they stand."""
+    """A well-formed file: its values, and where they stand."""
 
-    name: str
-    tree: Mapping[str, object]
-    places: Places
+    def __init__(self, name: str, tree: Mapping[str, object], locate: Callable[[], Places]) -> None:
+        self.name = name
+        self.tree = tree
+        self._locate = locate
+
+    @cached_property
+    def places(self) -> Places:
+        """Where the keys stand; looked up at the first mistake, so seldom."""
+        return self._locate()
 
     def mistake(self, path: KeyPath, key: str, wrong: str) -> Mistake:
         """A mistake at the line of a key, or of the table that should hold it."""
@@ -88,7 +93,7 @@ def _read_toml(name: str, text: str) -> Document | Mistakes:
         tree = tomllib.loads(text)
     except ValueError as failure:
         return _toml_syntax(name, text, str(failure))
-    return _checked(name, tree) or Document(name=name, tree=tree, places=locate_toml(text))
+    return _checked(name, tree) or Document(name, tree, lambda: locate_toml(text))
 
 
 def _line_with_many_dots(text: str) -> int:
@@ -122,7 +127,7 @@ def _read_json(name: str, text: str) -> Document | Mistakes:
         return whole_file(name, f"not valid JSON: {failure}")
     if wrong := _checked(name, tree):
         return wrong
-    document = Document(name=name, tree=tree, places=locate_json(text))
+    document = Document(name, tree, lambda: locate_json(text))
     return _repeated(document) or document
 
 

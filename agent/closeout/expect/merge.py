@@ -1,7 +1,6 @@
 """Profile and work order together: the demands of one run."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 
 from closeout.expect.contradiction import allows, values_of
 from closeout.expect.profile import Profile
@@ -18,6 +17,7 @@ from closeout.model.expectation import (
     Weight,
     Within,
 )
+from closeout.model.frozen import replace
 
 _WEIGHTS = tuple(Weight)
 

@@ -1,12 +1,12 @@
 """One question to the machine and its answer, as it is kept for replay."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from enum import StrEnum
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from closeout.kernel.failure import ReadError, Reason
 from closeout.kernel.tree import KernelTree
+from closeout.model.frozen import frozen
 
 
 class Kind(StrEnum):
@@ -18,15 +18,17 @@ class Kind(StrEnum):
     TARGET = "target"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, order=True)
-class Question:
-    """What was asked: for a file, a listing or a link its path."""
+class Question(NamedTuple):
+    """What was asked: for a file, a listing or a link its path.
+
+    A tuple, for it is the key to every answer, and a tuple is hashed and compared the fastest.
+    """
 
     kind: Kind
     text: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Failure:
     """Why there is no answer; what a `ReadError` says without the question."""
 
@@ -38,7 +40,7 @@ Answer: TypeAlias = bytes | tuple[str, ...] | str | Failure
 """Bytes for READ and ASK, names for NAMES, a path for TARGET; a failure for any of them."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Record:
     """A question, its answer, and how long the answer took.
 

@@ -5,9 +5,10 @@ record is also the list of what can be demanded of it.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
 from enum import Enum
 from typing import Final
+
+from closeout.model.frozen import fields, frozen
 
 METADATA_KEY: Final = "attribute"
 
@@ -22,7 +23,7 @@ class Shape(Enum):
     TEXTS = "texts"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Attribute:
     """One thing a device kind can tell; `unit` is empty for a plain number or text."""
 

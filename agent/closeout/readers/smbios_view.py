@@ -6,7 +6,6 @@ address in the entry point is a physical one and not needed here.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Final, TypeAlias, TypeVar
 
 from closeout.decode.failure import DecodeError
@@ -15,6 +14,7 @@ from closeout.decode.smbios_fields import Field, Lack, Missing
 from closeout.decode.smbios_table import Structure, Table, decode_table
 from closeout.kernel.failure import ReadError
 from closeout.kernel.tree import KernelTree
+from closeout.model.frozen import frozen
 from closeout.model.inventory import Listing
 from closeout.model.reading import Absent, Blank, Reading, Unreadable, Value, convert
 from closeout.readers.attributes import no_value
@@ -30,7 +30,7 @@ EMPTY: Final = frozenset({Lack.NO_STRING, Lack.BAD_INDEX, Lack.NOT_SET})
 DAMAGED: Final = frozenset({Lack.UNDEFINED, Lack.CUT})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class SmbiosView:
     """The decoded table; `version` is None where the entry point could not be used."""
 

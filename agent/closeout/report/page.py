@@ -5,7 +5,6 @@ template cannot forget either.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import cache
 from typing import Final
 
@@ -14,6 +13,7 @@ from markupsafe import Markup
 
 from closeout.model.expectation import Weight
 from closeout.model.finding import Finding, Outcome
+from closeout.model.frozen import frozen
 from closeout.model.inventory import Inventory
 from closeout.model.reading import Value
 from closeout.model.report import Report
@@ -26,7 +26,7 @@ MOST_SAYINGS: Final = 3
 all of them."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class DeviceView:
     """One device with all its readings in words."""
 
@@ -36,7 +36,7 @@ class DeviceView:
     lines: tuple[description.Line, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class ClassView:
     """One kind of device: the findings about it, and what was read of it.
 
