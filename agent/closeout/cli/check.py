@@ -18,6 +18,7 @@ from closeout.model.report import Report
 from closeout.model.verdict import Verdict
 from closeout.report.as_json import render_json
 from closeout.report.failure import StoreError
+from closeout.report.page import render_page
 from closeout.report.store import attempt_folder, next_attempt, write_new
 
 REPORTS: Final = Path("closeout-reports")
@@ -99,8 +100,6 @@ def _redacted(report: Report) -> Report:
 
 def _store(report: Report, evidence: Evidence, root: Path) -> Path:
     """The attempt's folder; evidence holds personal data, so not beside a redacted report."""
-    from closeout.report.page import render_page  # noqa: PLC0415 - loads the template engine
-
     facts = report.circumstances
     folder = attempt_folder(root, facts.order, facts.attempt, facts.evidence_digest)
     files = {
