@@ -10,6 +10,7 @@ from importlib import import_module
 from typing import Final, NoReturn
 
 from closeout import VERSION
+from closeout.cli.plain import terminal_width
 from closeout.cli.surroundings import Surroundings, real_surroundings
 from closeout.cli.trouble import ExitCode, InputTroubleError
 from closeout.cli.words import say_line
@@ -29,6 +30,13 @@ COMMANDS: Final = (
 """Each with its module in this package, which is loaded when the command is called."""
 
 
+class Help(argparse.HelpFormatter):
+    """Help as wide as the terminal, which the standard library would load an archiver to learn."""
+
+    def __init__(self, prog: str) -> None:
+        super().__init__(prog, width=terminal_width() - 2)
+
+
 def make_parser(only: str | None = None) -> argparse.ArgumentParser:
     """The whole command line; the manual is made from it.
 
@@ -36,13 +44,16 @@ def make_parser(only: str | None = None) -> argparse.ArgumentParser:
     """
     parser = argparse.ArgumentParser(
         prog="closeout",
+        formatter_class=Help,
         description="Shows that a notebook is fit to go back after a repair.",
         epilog="check ends with 0 release, 1 hold, 2 bad input, 3 undecided, 4 our own error.",
     )
     parser.add_argument("--version", action="version", version=f"closeout {VERSION}")
-    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    commands = parser.add_subparsers(
+        dest="command", required=True, metavar="COMMAND", prog="closeout"
+    )
     for name, module_name, summary in COMMANDS:
-        command = commands.add_parser(name, help=summary)
+        command = commands.add_parser(name, help=summary, formatter_class=Help)
         if only in {None, name}:
             module = import_module(f"closeout.cli.{module_name}")
             command.description = module.__doc__
