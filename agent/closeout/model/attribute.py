@@ -4,9 +4,10 @@ Every field of a device that holds a reading carries an `Attribute` in its metad
 record is also the list of what can be demanded of it.
 """
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from enum import Enum
-from typing import Final
+from functools import cache
+from typing import Final, cast
 
 from closeout.model.frozen import fields, frozen
 
@@ -47,8 +48,13 @@ def about(
 
 def attributes_of(kind: type) -> Mapping[str, Attribute]:
     """The attributes of a device record in the order of its fields."""
+    return _attributes_of(cast("Hashable", kind))
+
+
+@cache
+def _attributes_of(kind: Hashable) -> Mapping[str, Attribute]:
     return {
         field.name: field.metadata[METADATA_KEY]
-        for field in fields(kind)
+        for field in fields(cast("type", kind))
         if METADATA_KEY in field.metadata
     }

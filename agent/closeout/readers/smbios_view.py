@@ -6,6 +6,7 @@ address in the entry point is a physical one and not needed here.
 """
 
 from collections.abc import Callable
+from functools import lru_cache
 from typing import Final, TypeAlias, TypeVar
 
 from closeout.decode.failure import DecodeError
@@ -49,7 +50,7 @@ def read_smbios(tree: KernelTree) -> Seen:
     except ReadError as failure:
         return no_value(failure)
     entry, entry_faults = _read_entry_point(tree)
-    table = decode_table(raw, entry)
+    table = _decode_table(raw, entry)
     if not table.structures:
         return Unreadable(
             error="MALFORMED", advice="the SMBIOS table holds no structure", sources=(TABLE,)
@@ -60,6 +61,12 @@ def read_smbios(tree: KernelTree) -> Seen:
         faults=entry_faults + tuple(fault.sentence for fault in table.faults),
     )
     return Value(value=view, sources=(TABLE,))
+
+
+@lru_cache(maxsize=1)
+def _decode_table(raw: bytes, entry: EntryPoint | None) -> Table:
+    """Every device that the table tells of asks for it; it is decoded once."""
+    return decode_table(raw, entry)
 
 
 def structure_at(seen: Seen, type_number: int, index: int = 0) -> Reading[Structure]:
