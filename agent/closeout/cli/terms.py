@@ -13,11 +13,10 @@ from closeout.expect.load import (
     Mistakes,
     Profile,
     WorkOrder,
-    choose_profile,
     expectations_of,
     load_profile,
     load_work_order,
-    shipped_profiles,
+    shipped_profile_for,
 )
 from closeout.kernel.secrecy import mask_keys
 from closeout.model.frozen import frozen
@@ -105,8 +104,8 @@ def _profile_of(inventory: Inventory) -> Profile:
     for system in inventory.section("system").devices:
         if isinstance(system, System):
             maker, product = _text(system.manufacturer), _text(system.product)
-            return choose_profile(shipped_profiles(), maker, product)
-    return choose_profile(shipped_profiles(), "", "")
+            return shipped_profile_for(maker, product)
+    return shipped_profile_for("", "")
 
 
 def _text(reading: Reading[str]) -> str:

@@ -2,13 +2,14 @@
 
 from collections.abc import Iterable, Iterator
 from itertools import groupby
+from typing import Final
 
 from closeout.model.attribute import attributes_of
 from closeout.model.expectation import Expectation, Weight
 from closeout.model.inventory import KINDS
 
-_KINDS = tuple(KINDS)
-_WEIGHTS = tuple(Weight)
+_KINDS: Final = {kind: number for number, kind in enumerate(KINDS)}
+_WEIGHTS: Final = {weight: number for number, weight in enumerate(Weight)}
 
 
 def in_order(expectations: Iterable[Expectation]) -> tuple[Expectation, ...]:
@@ -26,7 +27,7 @@ def _settled(expectations: Iterable[Expectation]) -> Iterator[Expectation]:
 def _key(expectation: Expectation) -> tuple[object, ...]:
     names = ("", *attributes_of(KINDS[expectation.kind]))
     return (
-        _KINDS.index(expectation.kind),
+        _KINDS[expectation.kind],
         names.index(expectation.attribute),
-        _WEIGHTS.index(expectation.weight),
+        _WEIGHTS[expectation.weight],
     )
