@@ -72,7 +72,7 @@ def field(
 @dataclass_transform(kw_only_default=True, frozen_default=True, field_specifiers=(field,))
 def frozen(kind: type[T]) -> type[T]:
     """The class with a slot for each annotated name, made from keywords, equal by content."""
-    annotations: Mapping[str, object] = vars(kind).get("__annotations__", {})
+    annotations: Mapping[str, object] = kind.__annotations__
     own = {name: _as_field(name, kind.__dict__.get(name, NOT_GIVEN)) for name in annotations}
     inherited = {
         name: known for parent in kind.__bases__ for name, known in _fields_of(parent).items()
