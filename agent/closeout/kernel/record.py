@@ -61,19 +61,16 @@ Clock: TypeAlias = Callable[[], int]
 
 def put(tree: KernelTree, question: Question) -> Answer:
     """The answer that a tree gives, a failure included; raises nothing of the tree's."""
+    kind, text = question
     try:
-        return _put(tree, question)
+        match kind:
+            case Kind.READ:
+                return tree.read(text)
+            case Kind.NAMES:
+                return tree.names(text)
+            case Kind.TARGET:
+                return tree.target(text)
+            case Kind.ASK:
+                return tree.ask(text)
     except ReadError as failure:
         return Failure(number=failure.number, reason=failure.reason)
-
-
-def _put(tree: KernelTree, question: Question) -> Answer:
-    match question.kind:
-        case Kind.READ:
-            return tree.read(question.text)
-        case Kind.NAMES:
-            return tree.names(question.text)
-        case Kind.TARGET:
-            return tree.target(question.text)
-        case Kind.ASK:
-            return tree.ask(question.text)

@@ -102,10 +102,11 @@ def raise_as_read_error(question: str, failure: OSError) -> NoReturn:
 
 
 def _refuse_irregular(question: str, mode: int) -> None:
+    if stat.S_ISREG(mode):
+        return
     if stat.S_ISDIR(mode):
         raise ReadError(question, errno.EISDIR)
-    if not stat.S_ISREG(mode):
-        raise ReadError(question, errno.EOPNOTSUPP, Reason.NOT_OFFERED)
+    raise ReadError(question, errno.EOPNOTSUPP, Reason.NOT_OFFERED)
 
 
 def _read_to_end(descriptor: int, question: str, limit: int) -> bytes:
