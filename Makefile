@@ -99,6 +99,7 @@ manual: $(VENV)/.dev
 
 schemas: $(VENV)/.dev
 	$(BIN)/python tools/generate_schemas.py
+	$(BIN)/python tools/parse_shipped.py
 
 demo-units: $(VENV)/.dev
 	$(BIN)/python tools/capture_demo_units.py

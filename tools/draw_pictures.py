@@ -11,10 +11,9 @@ import tempfile
 from pathlib import Path
 from typing import Final
 
-from rich.console import Console
-
 from closeout.check import judge_evidence, read_out
 from closeout.cli.demo import ORDER_FILE, demo_units
+from closeout.cli.terminal import Terminal
 from closeout.cli.terms import load_demands
 from closeout.model.report import Report
 from closeout.report.console import render_console
@@ -56,7 +55,7 @@ def browse(folder: Path, *options: str) -> None:
 
 def draw_console(report: Report, folder: Path) -> None:
     """What the terminal shows."""
-    console = Console(file=io.StringIO(), record=True, width=COLUMNS, force_terminal=True)
+    console = Terminal(io.StringIO(), record=True, width=COLUMNS, force_terminal=True)
     render_console(report, console)
     console.save_svg(str(folder / "console.svg"), title="closeout check")
     picture = PICTURES / "console.png"

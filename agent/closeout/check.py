@@ -5,7 +5,6 @@ as arguments, so the same evidence under the same terms gives the same report.
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import partial
 from typing import Final
 
@@ -16,17 +15,17 @@ from closeout.expect.work_order import WorkOrder
 from closeout.judge.built_in import place_built_in
 from closeout.judge.demands import judge_inventory
 from closeout.judge.steps import explain, first_steps
-from closeout.kernel.capture import Round
 from closeout.kernel.evidence import Evidence
 from closeout.kernel.evidence_file import digest_evidence
 from closeout.kernel.failure import ReadError, Reason
 from closeout.kernel.record import Failure, is_nothing_there
 from closeout.kernel.recorded import RecordedTree, replay
-from closeout.kernel.task import Task
+from closeout.kernel.task import Round, Task
 from closeout.kernel.tree import KernelTree
 from closeout.model.catalogue import Catalogue
 from closeout.model.device import Device
 from closeout.model.finding import Finding
+from closeout.model.frozen import frozen, replace
 from closeout.model.inventory import Inventory, Listing, Section
 from closeout.model.reading import Reading, Unreadable, Value, state_of
 from closeout.model.report import Circumstances, Report, SourceFile, Unanswered
@@ -59,7 +58,7 @@ ROUNDS: Final[tuple[Round, ...]] = (_ask_listings, _ask_devices)
 """What to record: first which devices there are, then each device on its own."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Readout:
     """Everything that evidence says of the unit; `microseconds` is by kind of device."""
 
@@ -68,7 +67,7 @@ class Readout:
     microseconds: Mapping[str, int]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Terms:
     """What the unit is judged by, and as which attempt of its order."""
 

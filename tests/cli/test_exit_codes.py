@@ -72,7 +72,8 @@ def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def test_every_command_is_tested_here() -> None:
-    assert set(SMALLEST_CALLS) == {module for _, module, _ in COMMANDS}
+    called = {module.__name__ for module in SMALLEST_CALLS}
+    assert called == {f"closeout.cli.{module}" for _, module, _ in COMMANDS}
     assert set(OPTIONS) == {name for name, _, _ in COMMANDS}
 
 
@@ -183,7 +184,7 @@ def test_an_interrupt_while_reading(place: Path, monkeypatch: pytest.MonkeyPatch
     def interrupted(*_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("closeout.cli.source.record_folder", interrupted)
+    monkeypatch.setattr("closeout.kernel.capture.record_folder", interrupted)
     told = call_in(place, "check", "--root", "unit")
     assert told.code == 130
     assert told.out == ""

@@ -12,6 +12,7 @@ from closeout.expect.load import (
     lint_files,
     load_profile,
     load_work_order,
+    shipped_profile_for,
     shipped_profiles,
 )
 from closeout.expect.mistake import Mistakes
@@ -162,3 +163,22 @@ def test_shipped_profile_with_a_mistake(
     monkeypatch.setattr("closeout.expect.load.shipped_folder", lambda _: tmp_path)
     with pytest.raises(ShippedFileError, match=wrong):
         shipped_profiles()
+
+
+def test_the_shipped_profile_for_a_unit_is_the_one_chosen_out_of_all() -> None:
+    profiles = shipped_profiles()
+    for profile in profiles:
+        if profile.matches:
+            names = (profile.matches.manufacturer, profile.matches.product)
+            assert shipped_profile_for(*names) == profile == choose_profile(profiles, *names)
+    for names in (("", ""), ("Northlake", ""), ("nobody", "nothing")):
+        assert shipped_profile_for(*names) == choose_profile(profiles, *names)
+        assert shipped_profile_for(*names).id == "any-notebook"
+
+
+def test_without_any_profile_the_installation_is_not_whole(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("closeout.expect.load.shipped_folder", lambda _: tmp_path)
+    with pytest.raises(ShippedFileError, match="no profile 'any-notebook'"):
+        shipped_profile_for("", "")

@@ -78,7 +78,7 @@ def _rename_header(header: Header, words: Words) -> Header:
 
 
 def _rename_question(question: Question, words: Words) -> Question:
-    return replace(question, text=words.replaced(question.text))
+    return question._replace(text=words.replaced(question.text))
 
 
 def _rename_ids(answers: Answers, words: Words) -> Iterator[tuple[Question, Answer]]:

@@ -8,8 +8,8 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from rich.console import Console
 
+from closeout.cli.terminal import Terminal
 from closeout.model.expectation import Weight
 from closeout.model.inventory import Inventory
 from closeout.model.report import Report
@@ -23,7 +23,7 @@ PATH = "closeout-reports/WO-20417/attempt-0002-3fa2c1d9/report.html"
 
 
 def shown(
-    render: Callable[[Console], None],
+    render: Callable[[Terminal], None],
     width: int = 80,
     encoding: str = "utf-8",
     *,
@@ -32,8 +32,8 @@ def shown(
     """What a terminal of this width and encoding gets."""
     stream = io.TextIOWrapper(io.BytesIO(), encoding=encoding, write_through=True)
     render(
-        Console(
-            file=stream,
+        Terminal(
+            stream,
             width=width,
             force_terminal=colour,
             color_system="truecolor" if colour else None,

@@ -7,8 +7,8 @@ import re
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from rich.console import Console
 
+from closeout.cli.terminal import Terminal
 from closeout.model.report import Report
 from closeout.report.as_json import load_report, render_json
 from closeout.report.console import render_console, render_inventory, render_quiet
@@ -56,7 +56,7 @@ def behind(text: str) -> Report:
 
 def console_text(report: Report, encoding: str, width: int) -> str:
     stream = io.TextIOWrapper(io.BytesIO(), encoding=encoding, write_through=True)
-    console = Console(file=stream, width=width, force_terminal=True, color_system="standard")
+    console = Terminal(stream, width=width, force_terminal=True, color_system="standard")
     render_console(report, console, (report.circumstances.order,))
     render_quiet(report, console, (report.circumstances.order,))
     render_inventory(report.inventory, console)

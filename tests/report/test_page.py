@@ -4,7 +4,6 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 from itertools import pairwise
-from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -17,14 +16,15 @@ from closeout.model.report import Report
 from closeout.model.verdict import Verdict
 from closeout.report import page
 from closeout.report.foreign import make_safe
-from closeout.report.page import render_page, show_duration
+from closeout.report.page import render_page
+from closeout.report.page_proof import show_duration
 from closeout.report.redact import redact
 from closeout.report.story import headline
 from oracles.web_page import WebPage
 from strategies.reports import reports
 from strategies.sample_report import finding, sample_report
 
-CSS = Path(page.__file__).parent / "templates" / "report.css"
+CSS = page.STYLE
 
 KNOWN_TAGS = {
     *("html", "head", "meta", "title", "style", "body", "header", "main", "footer", "section"),

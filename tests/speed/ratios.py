@@ -1,7 +1,8 @@
 """Speed as ratios inside one run: `python tests/speed/ratios.py`. Figures for people, no gate.
 
 Each figure is the least of several rounds, against the plainest code that does the same reading
-or parsing on the same bytes.
+or parsing on the same bytes, with the most that it may be. Run it on a machine that does nothing
+else: where others work too, only the ratios of work inside one process mean something.
 """
 
 import json
@@ -10,81 +11,138 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
+from memory import largest_pss
+from slow_devices import DEVICES, LONG, READINGS, SHORT, record_slow_machine, slowest_seconds
+from sysfs_folder import lay_out_sysfs
+from timing import (
+    MILLISECONDS,
+    least,
+    least_of_runs,
+    least_processor,
+    least_processor_of_runs,
+    say,
+    tell,
+)
+
 from closeout.check import ROUNDS, judge_evidence, read_out
+from closeout.cli.demo import demo_units
 from closeout.cli.terms import load_demands
 from closeout.kernel.capture import record_folder
+from closeout.kernel.evidence import Evidence
 from closeout.kernel.evidence_file import encode_evidence, encode_lines
+from closeout.kernel.folder import FolderTree
+from closeout.kernel.recorder import Recorder
 from strategies.fen import HEALTHY
 from strategies.notebook import draw_notebook
 from strategies.runs import conditions
 
-ROUNDS_TIMED = 5
-MILLISECONDS = 1000
+MOST_MB = 80
+BY_PROCESSOR = "  the same in time of the processor"
 
 
-def least(action: Callable[[], object]) -> float:
-    """Milliseconds of the fastest round."""
-    times = []
-    for _ in range(ROUNDS_TIMED):
-        start = time.perf_counter()
-        action()
-        times.append(time.perf_counter() - start)
-    return min(times) * MILLISECONDS
-
-
-def lay_out(root: Path) -> list[Path]:
-    """The drawn notebook as a folder; the files in it."""
+def lay_out(root: Path) -> None:
+    """The drawn notebook as a folder."""
     tree = draw_notebook(HEALTHY)
-    files = []
     for name, content in tree.files.items():
         if isinstance(content, bytes):
             (root / name).parent.mkdir(parents=True, exist_ok=True)
             (root / name).write_bytes(content)
-            files.append(root / name)
     for name, target in tree.links.items():
         (root / name).parent.mkdir(parents=True, exist_ok=True)
         (root / name).symlink_to(os.path.relpath(root / target, (root / name).parent))
-    return files
 
 
-def say(what: str, ours: float, plain: float, against: str) -> None:
-    """One line: milliseconds, and how many times the plain way."""
-    print(  # noqa: T201 - the figure is what it is for
-        f"{what:<44} {ours:8.1f} ms  {ours / plain:5.1f} x {against} ({plain:.1f} ms)"
-    )
+def measure_folder(root: Path) -> None:
+    """Reading a large folder, against a loop over its files."""
+    files, asked = lay_out_sysfs(root)
+    tell(f"folder in the shape of sysfs: {len(files)} files, half of them asked for by a link")
+
+    def read_all() -> None:
+        recorder = Recorder(FolderTree(root), time.monotonic_ns)
+        for question in asked:
+            recorder.read(question)
+
+    def read_plainly() -> None:
+        for file in files:
+            file.read_bytes()
+
+    what, plain = "read and record every file", "Path.read_bytes loop"
+    say(what, least(read_all), least(read_plainly), plain, 2)
+    say(BY_PROCESSOR, least_processor(read_all), least_processor(read_plainly), plain, 2)
+
+
+def measure_judging(name: str, evidence: Evidence) -> None:
+    """Judging, against parsing the lines of the same evidence."""
+    tell(f"{name}: {len(evidence.records)} readings")
+    lines = encode_lines(evidence).decode().splitlines()
+    parsing = least(lambda: [json.loads(line) for line in lines])
+    readout = read_out(evidence)
+    terms = load_demands(None, None).terms(readout.inventory, 1)
+    judging = least(lambda: judge_evidence(evidence, readout, terms))
+    say("judge: devices to report", judging, parsing, "json.loads", 4)
+    reading = least(lambda: read_out(evidence))
+    say("beside it, read out: evidence to devices", reading, parsing, "json.loads")
+
+
+def measure_start(root: Path, evidence: Evidence) -> None:
+    """A whole `check --evidence` from the start of the interpreter, with compiled modules."""
+    file = root / "evidence.jsonl.gz"
+    file.write_bytes(encode_evidence(evidence))
+    environment = dict(os.environ, PYTHONPYCACHEPREFIX=str(root / "compiled"))
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)
+    command = [sys.executable, "-m", "closeout", "check", "--evidence", str(file)]
+    command += ["--out", str(root / "out")]
+    subprocess.run(command, check=False, capture_output=True, env=environment)
+    tell(f"check --evidence of {len(evidence.records)} readings, no terminal, modules compiled")
+    plain = [sys.executable, "-c", "pass"]
+    what, against = "start of the interpreter to reports written", "python -c pass"
+    spent = [least_of_runs(one, environment, 20) for one in (command, plain)]
+    say(what, *spent, against, 15)
+    spent = [least_processor_of_runs(one, environment, 20) for one in (command, plain)]
+    say(BY_PROCESSOR, *spent, against, 15)
+
+
+def measure_crew() -> None:
+    """Many devices at once, one reading at a time on each."""
+    readings = f"{READINGS} readings of {SHORT * MILLISECONDS:.0f} ms over {DEVICES} devices"
+    tell(f"slow machine: {readings}, one of {LONG:g} s on the last")
+    spent = least(record_slow_machine, 3)
+    say("record it live", spent, slowest_seconds() * MILLISECONDS, "its slowest device", 1.2)
+
+
+def measure_memory(root: Path) -> None:
+    """Memory of a live check, and of one whose children are all at work."""
+    tell(f"memory, PSS of the program and its children together, at most {MOST_MB} MB")
+    here = Path(__file__).resolve().parent
+    live = [sys.executable, "-m", "closeout", "check", "--out", str(root / "out")]
+    for what, command in (
+        ("live check of this machine", live),
+        ("slow machine, all children at work", [sys.executable, str(here / "slow_devices.py")]),
+    ):
+        megabytes, processes = largest_pss(command, dict(os.environ))
+        mark = "ok  " if megabytes <= MOST_MB else "OVER"
+        print(f"{mark} {what:<46} {megabytes:6.1f} MB in {processes} processes")  # noqa: T201 - a figure
 
 
 def main() -> None:
     """Measures, and prints one line a figure."""
     with tempfile.TemporaryDirectory() as folder:
         root = Path(folder)
-        files = lay_out(root)
-        evidence = record_folder(root, ROUNDS, conditions())
-        print(  # noqa: T201 - says what was measured
-            f"drawn notebook: {len(files)} files, {len(evidence.records)} readings"
-        )
-        plain = least(lambda: [file.read_bytes() for file in files])
-        reading = least(lambda: record_folder(root, ROUNDS, conditions()))
-        say("record a folder", reading, plain, "a read_bytes loop")
-        lines = encode_lines(evidence).decode().splitlines()
-        parsing = least(lambda: [json.loads(line) for line in lines])
-        readout = read_out(evidence)
-        terms = load_demands(None, None).terms(readout.inventory, 1)
-        say("evidence to devices", least(lambda: read_out(evidence)), parsing, "json.loads")
-        judging = least(lambda: judge_evidence(evidence, readout, terms))
-        say("devices to report", judging, parsing, "json.loads")
-        file = root / "evidence.jsonl.gz"
-        file.write_bytes(encode_evidence(evidence))
-        start = least(lambda: subprocess.run([sys.executable, "-c", "pass"], check=True))
-        command = [sys.executable, "-m", "closeout", "check", "--evidence", str(file)]
-        command += ["--out", str(root / "out")]
-        whole = least(lambda: subprocess.run(command, check=False, capture_output=True))
-        say("check --evidence, start to reports", whole, start, "python -c pass")
+        for name in ("drawn", "sysfs"):
+            (root / name).mkdir()
+        lay_out(root / "drawn")
+        measure_folder(root / "sysfs")
+        drawn = record_folder(root / "drawn", ROUNDS, conditions())
+        measure_judging("drawn notebook", drawn)
+        for unit in demo_units():
+            measure_judging(unit.folder.name, unit.evidence())
+        measure_start(root, drawn)
+        measure_crew()
+        measure_memory(root)
 
 
 if __name__ == "__main__":

@@ -2,7 +2,6 @@
 
 import argparse
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
@@ -14,11 +13,12 @@ from closeout.cli.trouble import ExitCode, InputTroubleError
 from closeout.cli.words import say_line, say_report
 from closeout.kernel.evidence import Evidence, EvidenceError
 from closeout.kernel.evidence_file import encode_evidence
+from closeout.model.frozen import frozen
 from closeout.model.report import Report
 from closeout.model.verdict import Verdict
 from closeout.report.as_json import render_json
 from closeout.report.failure import StoreError
-from closeout.report.redact import redact
+from closeout.report.page import render_page
 from closeout.report.store import attempt_folder, next_attempt, write_new
 
 REPORTS: Final = Path("closeout-reports")
@@ -32,7 +32,7 @@ UNCOUNTED: Final = 0
 """The attempt of a report that is only said, for its place cannot be looked into."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Form:
     """How a report is said, and whether personal data stays in it."""
 
@@ -78,7 +78,7 @@ def close_unit(
         attempt, obstacle = UNCOUNTED, error
     readout = read_out(evidence)
     report = judge_evidence(evidence, readout, demands.terms(readout.inventory, attempt))
-    shown = redact(report) if form.redacted else report
+    shown = _redacted(report) if form.redacted else report
     try:
         say_report(shown, surroundings, as_json=form.as_json, quiet=form.quiet)
         surroundings.stdout.flush()
@@ -92,10 +92,14 @@ def close_unit(
     return report
 
 
+def _redacted(report: Report) -> Report:
+    from closeout.report.redact import redact  # noqa: PLC0415 - few reports are
+
+    return redact(report)
+
+
 def _store(report: Report, evidence: Evidence, root: Path) -> Path:
     """The attempt's folder; evidence holds personal data, so not beside a redacted report."""
-    from closeout.report.page import render_page  # noqa: PLC0415 - loads the template engine
-
     facts = report.circumstances
     folder = attempt_folder(root, facts.order, facts.attempt, facts.evidence_digest)
     files = {

@@ -3,7 +3,6 @@
 import argparse
 import tomllib
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
@@ -15,13 +14,14 @@ from closeout.cli.words import say_line
 from closeout.expect.shipped import shipped_folder
 from closeout.kernel.evidence import Evidence
 from closeout.kernel.evidence_file import decode_evidence
+from closeout.model.frozen import frozen
 
 LIST: Final = "demo.toml"
 UNIT_FILE: Final = "unit.jsonl.gz"
 ORDER_FILE: Final = "work-order.toml"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class DemoUnit:
     """An invented unit: its files, what is the matter with it, and the verdict it shipped with."""
 

@@ -6,10 +6,11 @@ import os
 import sys
 from collections.abc import Sequence
 from contextlib import suppress
+from importlib import import_module
 from typing import Final, NoReturn
 
 from closeout import VERSION
-from closeout.cli import capture, check, decode, demo, field, profiles, show
+from closeout.cli.plain import terminal_width
 from closeout.cli.surroundings import Surroundings, real_surroundings
 from closeout.cli.trouble import ExitCode, InputTroubleError
 from closeout.cli.words import say_line
@@ -17,36 +18,54 @@ from closeout.cli.words import say_line
 STOPPED: Final = "stopped by the operator before the end"
 NO_ROOM: Final = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO})
 
-COMMANDS = (
-    ("check", check, "judge the unit and write the report"),
-    ("show", show, "list what the kernel can see, without judging"),
-    ("capture", capture, "record every reading to one evidence file"),
-    ("decode", decode, "decode firmware tables out of files"),
-    ("field", field, "say what a field's value is, or which firmware is older"),
-    ("profile", profiles, "look after the files that say what a model must have"),
-    ("demo", demo, "judge the shipped demo units"),
+COMMANDS: Final = (
+    ("check", "check", "judge the unit and write the report"),
+    ("show", "show", "list what the kernel can see, without judging"),
+    ("capture", "capture", "record every reading to one evidence file"),
+    ("decode", "decode", "decode firmware tables out of files"),
+    ("field", "field", "say what a field's value is, or which firmware is older"),
+    ("profile", "profiles", "look after the files that say what a model must have"),
+    ("demo", "demo", "judge the shipped demo units"),
 )
+"""Each with its module in this package, which is loaded when the command is called."""
 
 
-def make_parser() -> argparse.ArgumentParser:
-    """The whole command line; the manual is made from it."""
+class Help(argparse.HelpFormatter):
+    """Help as wide as the terminal, which the standard library would load an archiver to learn."""
+
+    def __init__(self, prog: str) -> None:
+        super().__init__(prog, width=terminal_width() - 2)
+
+
+def make_parser(only: str | None = None) -> argparse.ArgumentParser:
+    """The whole command line; the manual is made from it.
+
+    With `only` the arguments of that one command: the modules of all others stay unloaded.
+    """
     parser = argparse.ArgumentParser(
         prog="closeout",
+        formatter_class=Help,
         description="Shows that a notebook is fit to go back after a repair.",
         epilog="check ends with 0 release, 1 hold, 2 bad input, 3 undecided, 4 our own error.",
     )
     parser.add_argument("--version", action="version", version=f"closeout {VERSION}")
-    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    for name, module, summary in COMMANDS:
-        command = commands.add_parser(name, help=summary, description=module.__doc__)
-        module.add_arguments(command)
-        command.set_defaults(run=module.run)
+    commands = parser.add_subparsers(
+        dest="command", required=True, metavar="COMMAND", prog="closeout"
+    )
+    for name, module_name, summary in COMMANDS:
+        command = commands.add_parser(name, help=summary, formatter_class=Help)
+        if only in {None, name}:
+            module = import_module(f"closeout.cli.{module_name}")
+            command.description = module.__doc__
+            module.add_arguments(command)
+            command.set_defaults(run=module.run)
     return parser
 
 
 def call(arguments: Sequence[str], surroundings: Surroundings) -> int:
     """Runs one command; every trouble becomes a line on the error stream."""
-    options = make_parser().parse_args(arguments)
+    words = (argument for argument in arguments if not argument.startswith("-"))
+    options = make_parser(next(words, "")).parse_args(arguments)
     try:
         _refuse_impossible(arguments)
         ending: int = options.run(options, surroundings)

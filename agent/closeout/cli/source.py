@@ -12,10 +12,8 @@ from closeout.cli.files import read_file
 from closeout.cli.progress import make_progress
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import InputTroubleError
-from closeout.kernel.capture import Conditions, record_folder, record_live
 from closeout.kernel.evidence import Evidence, EvidenceError
 from closeout.kernel.evidence_file import decode_evidence
-from closeout.kernel.live import LiveTree
 from closeout.kernel.privacy import forbid_core_dumps
 from closeout.model.report import Moment
 
@@ -63,6 +61,16 @@ def gather_evidence(options: argparse.Namespace, surroundings: Surroundings) -> 
             return decode_evidence(raw, name=str(options.evidence), secret=secret)
         except EvidenceError as error:
             raise InputTroubleError(str(error)) from error
+    return _record(options, surroundings, secret)
+
+
+def _record(
+    options: argparse.Namespace, surroundings: Surroundings, secret: bytes | None
+) -> Evidence:
+    """What the machine or the folder answers now; a recording is judged without these modules."""
+    from closeout.kernel.capture import Conditions, record_folder, record_live  # noqa: PLC0415
+    from closeout.kernel.live import LiveTree  # noqa: PLC0415
+
     conditions = Conditions(
         agent=f"closeout {VERSION}",
         clock=time.monotonic_ns,

@@ -3,14 +3,15 @@
 import os
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from io import BytesIO
 from pathlib import Path
 from typing import BinaryIO, TextIO
 
+from closeout.model.frozen import frozen
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+
+@frozen
 class Surroundings:
     """The world of one command; tests hand in their own.
 

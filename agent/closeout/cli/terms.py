@@ -1,44 +1,40 @@
 """What a unit is judged by: the profile, the work order and the catalogue, found and loaded."""
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from closeout.check import Terms
 from closeout.cli.files import read_file
 from closeout.cli.trouble import InputTroubleError
-from closeout.expect.catalogue import catalogue_source, load_catalogue
+from closeout.expect.catalogue import catalogue_source, load_entries
 from closeout.expect.document import LARGEST_FILE
 from closeout.expect.load import (
     Mistake,
     Mistakes,
     Profile,
     WorkOrder,
-    choose_profile,
+    expectations_of,
     load_profile,
     load_work_order,
-    shipped_profiles,
+    shipped_profile_for,
 )
 from closeout.kernel.secrecy import mask_keys
-from closeout.model.catalogue import Catalogue
+from closeout.model.frozen import frozen
 from closeout.model.identity import System
 from closeout.model.inventory import Inventory
 from closeout.model.reading import Reading, Value
-from closeout.model.report import SourceFile
 
 KEY_IN_ORDER: Final = (
     "a text in the form of a licence key, which no report may hold; take it out of the order"
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Demands:
     """Everything but the attempt; without a named profile the unit itself chooses one."""
 
     named_profile: Profile | None
     work_order: WorkOrder | None
-    catalogue: Catalogue
-    rules: SourceFile
 
     @property
     def order_id(self) -> str:
@@ -47,11 +43,14 @@ class Demands:
 
     def terms(self, inventory: Inventory, attempt: int) -> Terms:
         """The terms for the unit that the inventory shows."""
+        profile = self.named_profile or _profile_of(inventory)
+        demanded = expectations_of(profile, self.work_order)
+        catalogue = load_entries(expectation.rule for expectation in demanded)
         return Terms(
-            profile=self.named_profile or _profile_of(inventory),
+            profile=profile,
             work_order=self.work_order,
-            catalogue=self.catalogue,
-            rules=self.rules,
+            catalogue=catalogue,
+            rules=catalogue_source(catalogue),
             attempt=attempt,
         )
 
@@ -62,13 +61,7 @@ def load_demands(profile: str | None, work_order: Path | None) -> Demands:
     named = _load_named(profile, order, str(work_order))
     if isinstance(order, Mistakes) or isinstance(named, Mistakes):
         raise InputTroubleError(*_lines_of(order), *_lines_of(named))
-    catalogue = load_catalogue()
-    return Demands(
-        named_profile=named,
-        work_order=order,
-        catalogue=catalogue,
-        rules=catalogue_source(catalogue),
-    )
+    return Demands(named_profile=named, work_order=order)
 
 
 def _load_order(file: Path) -> WorkOrder | Mistakes:
@@ -111,8 +104,8 @@ def _profile_of(inventory: Inventory) -> Profile:
     for system in inventory.section("system").devices:
         if isinstance(system, System):
             maker, product = _text(system.manufacturer), _text(system.product)
-            return choose_profile(shipped_profiles(), maker, product)
-    return choose_profile(shipped_profiles(), "", "")
+            return shipped_profile_for(maker, product)
+    return shipped_profile_for("", "")
 
 
 def _text(reading: Reading[str]) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
+from closeout.cli.plain import make_screen
 from closeout.kernel.secrecy import mask_text
 from closeout.report.as_json import render_inventory_json, render_json
 from closeout.report.foreign import fit_encoding, make_safe
@@ -37,11 +38,10 @@ def say_report(report: Report, surroundings: Surroundings, *, as_json: bool, qui
     if as_json:
         _say_bytes(render_json(report), surroundings)
         return
-    from closeout.cli.terminal import Terminal  # noqa: PLC0415 - only for words
     from closeout.report import console  # noqa: PLC0415 - only for words
 
     render = console.render_quiet if quiet else console.render_console
-    render(report, Terminal(surroundings.stdout))
+    render(report, make_screen(surroundings.stdout))
 
 
 def say_inventory(inventory: Inventory, surroundings: Surroundings, *, as_json: bool) -> None:
@@ -49,10 +49,9 @@ def say_inventory(inventory: Inventory, surroundings: Surroundings, *, as_json: 
     if as_json:
         _say_bytes(render_inventory_json(inventory), surroundings)
         return
-    from closeout.cli.terminal import Terminal  # noqa: PLC0415 - only for words
     from closeout.report.console import render_inventory  # noqa: PLC0415 - only for words
 
-    render_inventory(inventory, Terminal(surroundings.stdout))
+    render_inventory(inventory, make_screen(surroundings.stdout))
 
 
 def _say_bytes(raw: bytes, surroundings: Surroundings) -> None:

@@ -1,10 +1,10 @@
 """The header that every ACPI table starts with (ACPI specification 6.x, section 5.2.6)."""
 
 import struct
-from dataclasses import dataclass
 from typing import Final
 
 from closeout.decode.failure import DecodeError
+from closeout.model.frozen import frozen
 
 WHAT: Final = "ACPI table"
 HEADER: Final = struct.Struct("<4sIBB6s8sI4sI")
@@ -12,7 +12,7 @@ OTHER_HEADERS: Final = frozenset({b"FACS", b"RSD "})
 """Tables with headers of their own: FACS (5.2.10) and the root pointer (5.2.5)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class AcpiHeader:
     """What the 36 bytes say; texts without their padding.
 

@@ -4,7 +4,6 @@ Sums, lengths and odd values are facts in the result; only what is no EDID at al
 Section numbers are from memory; the decoding is checked against edid-decode.
 """
 
-from dataclasses import dataclass
 from typing import Final
 
 from closeout.decode.edid_descriptor import (
@@ -25,6 +24,7 @@ from closeout.decode.edid_timing import (
     decode_standard_timings,
 )
 from closeout.decode.failure import DecodeError
+from closeout.model.frozen import frozen
 
 WHAT: Final = "EDID"
 BLOCK: Final = 128
@@ -50,7 +50,7 @@ EXTENSION_NAMES: Final = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Maker:
     r"""Who made the display and when (3.4); `year` is of manufacture or of the model.
 
@@ -66,7 +66,7 @@ class Maker:
     is_model_year: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Block:
     """One block of 128 bytes: its tag (00h for the first), its sum byte, and whether it adds up."""
 
@@ -75,7 +75,7 @@ class Block:
     checksum_good: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Edid:
     """All of the first block; `extension_count` is what it says, `blocks` what is there."""
 

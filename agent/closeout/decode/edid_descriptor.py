@@ -1,10 +1,10 @@
 """The four 18-byte descriptors of an EDID's first block (VESA E-EDID 1.4, 3.10)."""
 
 import re
-from dataclasses import dataclass
 from typing import Final, TypeAlias
 
 from closeout.decode.edid_timing import DetailedTiming, decode_detailed_timing
+from closeout.model.frozen import frozen
 
 LENGTH: Final = 18
 SERIAL: Final = 0xFF
@@ -27,7 +27,7 @@ MEANINGS: Final = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class TextDescriptor:
     """A name (FCh), free text (FEh) or serial number (FFh), with its padding.
 
@@ -40,7 +40,7 @@ class TextDescriptor:
     further: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class LimitsDescriptor:
     """What the display can follow (FDh): hertz, kilohertz, and megahertz for the pixel clock."""
 
@@ -49,7 +49,7 @@ class LimitsDescriptor:
     clock_megahertz: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class OtherDescriptor:
     """Anything else: `tag` and what it stands for."""
 
@@ -57,7 +57,7 @@ class OtherDescriptor:
     meaning: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class BrokenTiming:
     """No timing that a display could show, often a text whose descriptor slipped."""
 

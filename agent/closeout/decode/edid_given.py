@@ -1,12 +1,13 @@
 """A field of an EDID that says nothing: a named absence, never a number."""
 
-from dataclasses import dataclass
 from typing import TypeAlias, TypeVar
+
+from closeout.model.frozen import frozen
 
 T = TypeVar("T")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class NotGiven:
     """The block leaves the field open; `reason` is for people."""
 

@@ -1,9 +1,9 @@
 """Input, size, gamma, features and colours of a display (VESA E-EDID 1.4, 3.6 and 3.7)."""
 
-from dataclasses import dataclass
 from typing import Final
 
 from closeout.decode.edid_given import Given, NotGiven
+from closeout.model.frozen import frozen
 
 DIGITAL: Final = 0x80
 FIRST_IS_NATIVE: Final = 0x02
@@ -13,7 +13,7 @@ SINCE_1_4: Final = NotGiven(reason="versions before 1.4 do not say")
 ANALOG: Final = NotGiven(reason="the input is analog")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Screen:
     """Bytes 14h to 18h. `aspect_hundredths` is width over height where only that is given.
 
@@ -31,7 +31,7 @@ class Screen:
     features: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Chromaticity:
     """Bytes 19h to 22h: x and y of each, in 1/1024 of CIE 1931."""
 

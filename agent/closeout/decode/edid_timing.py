@@ -3,11 +3,13 @@
 Section numbers are from memory; every field is checked against edid-decode.
 """
 
-from dataclasses import dataclass
-from fractions import Fraction
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from closeout.decode.edid_given import Given, NotGiven
+from closeout.model.frozen import frozen
+
+if TYPE_CHECKING:
+    from fractions import Fraction
 
 CLOCK_STEP_HZ: Final = 10_000
 INTERLACED: Final = 0x80
@@ -38,7 +40,7 @@ ESTABLISHED: Final = (
 """Bit, width, height and hertz; 1024x768 at 87 Hz is interlaced."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Mode:
     """A mode without its details."""
 
@@ -47,7 +49,7 @@ class Mode:
     hertz: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Span:
     """One direction of a timing, in pixels or in lines of a field; `border` is on each side."""
 
@@ -69,7 +71,7 @@ class Span:
         return self.blank - self.front - self.sync - 2 * self.border
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class DetailedTiming:
     """An 18-byte detailed timing; of an interlaced one, `vertical` counts one field."""
 
@@ -89,15 +91,23 @@ class DetailedTiming:
         return self.vertical.active * (2 if self.interlaced else 1)
 
     @property
-    def refresh_hertz(self) -> Fraction:
-        """Pictures a second, or fields where interlaced: a field is half a line longer."""
-        lines = self.vertical.total + (Fraction(1, 2) if self.interlaced else 0)
-        return Fraction(self.clock_hz) / (self.horizontal.total * lines)
+    def refresh_hertz(self) -> "Fraction":
+        """Pictures a second, or fields where interlaced."""
+        from fractions import Fraction  # noqa: PLC0415 - no check needs it
+
+        return Fraction(2 * self.clock_hz, self._half_pixels)
 
     @property
     def refresh_millihertz(self) -> int:
         """The refresh rate in mHz, rounded."""
-        return round(1000 * self.refresh_hertz)
+        whole, rest = divmod(2000 * self.clock_hz, self._half_pixels)
+        is_more = (2 * rest, whole % 2) > (self._half_pixels, 0)
+        return whole + is_more
+
+    @property
+    def _half_pixels(self) -> int:
+        """Twice the pixels of a field with all that is around it: one has half a line more."""
+        return self.horizontal.total * (2 * self.vertical.total + self.interlaced)
 
     @property
     def size_millimetres(self) -> Given[tuple[int, int]]:

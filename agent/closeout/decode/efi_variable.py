@@ -4,16 +4,16 @@ UEFI specification 2.x, section 8.2 for the attributes and 3.3 for SecureBoot an
 Linux Documentation/filesystems/efivarfs.rst for the four bytes in front.
 """
 
-from dataclasses import dataclass
 from typing import Final
 
 from closeout.decode.failure import DecodeError
+from closeout.model.frozen import frozen
 
 WHAT: Final = "firmware variable"
 ATTRIBUTES_LENGTH: Final = 4
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class EfiVariable:
     """Attribute bits (1 kept, 2 boot services, 4 run time ...) and content."""
 

@@ -1,7 +1,6 @@
 """Tells a value from a blank field and from factory filler."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from enum import Enum
 from typing import Final
 
@@ -10,6 +9,7 @@ from closeout.decode import filler_shapes as shapes
 from closeout.decode import filler_uuid as uuids
 from closeout.decode import filler_words as words
 from closeout.decode.filler_text import FieldText, prepare
+from closeout.model.frozen import frozen
 
 
 class State(Enum):
@@ -20,7 +20,7 @@ class State(Enum):
     FILLER = "filler"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Classification:
     """The state of a field's text, and in words why."""
 
@@ -28,7 +28,7 @@ class Classification:
     reason: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Rule:
     """One reason to call a text filler."""
 

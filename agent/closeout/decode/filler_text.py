@@ -1,7 +1,6 @@
 """One field text in the forms that the filler rules look at."""
 
 import re
-from dataclasses import dataclass
 from enum import Enum
 from functools import cached_property
 from typing import Final
@@ -64,13 +63,13 @@ SERIALS: Final = frozenset({Kind.SERIAL, Kind.PACK_SERIAL})
 VERSIONS: Final = frozenset({Kind.FIRMWARE, Kind.VERSION})
 
 
-@dataclass(frozen=True)
 class FieldText:
     """The text of a field without its padding, lower case, and the field's kind."""
 
-    kind: Kind
-    structure: str
-    trimmed: str
+    def __init__(self, kind: Kind, structure: str, trimmed: str) -> None:
+        self.kind = kind
+        self.structure = structure
+        self.trimmed = trimmed
 
     @cached_property
     def squeezed(self) -> str:

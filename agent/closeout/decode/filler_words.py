@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import pairwise
 from typing import Final
 
@@ -41,8 +42,11 @@ def distance_at_most(first: str, second: str, limit: int) -> bool:
 
     Optimal string alignment distance (Damerau 1964).
     """
-    if abs(len(first) - len(second)) > limit:
-        return False
+    if limit == 0 or abs(len(first) - len(second)) > limit:
+        return first == second
+    letters, others = set(first), set(second)
+    if max(len(letters - others), len(others - letters)) > limit:
+        return False  # each letter that only one of them has costs a step
     earlier: list[int] = []
     before: list[int] = []
     row = list(range(len(second) + 1))
@@ -82,6 +86,7 @@ def _way_to(word: str, end: int, ways: Sequence[tuple[str, ...] | None]) -> tupl
     return None
 
 
+@lru_cache(maxsize=256)
 def words_of(text: str) -> tuple[str, ...] | None:
     """The words and numbers of a text made of vocabulary words alone; None for any other."""
     joined = text.replace("o.e.m", "oem").replace("o e m", "oem")

@@ -6,17 +6,17 @@ answer is a small JSON object with `vendor` and `device`, each only where the fi
 
 import json
 import re
-from dataclasses import dataclass
 from typing import Final, cast
 
 from closeout.decode.failure import DecodeError
+from closeout.model.frozen import frozen
 
 QUESTION: Final = re.compile(r"names (pci|usb) ([0-9a-f]{4}):([0-9a-f]{4})")
 NEXT_OWNER: Final = re.compile(rb"\n[^\t#\n]")
 """A line that ends the lines of a vendor: another vendor, or another section."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class NamesQuestion:
     """Which names are asked for: `bus` is `pci` or `usb`, the ids have four lower-case digits."""
 
@@ -25,7 +25,7 @@ class NamesQuestion:
     device: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Names:
     """The names that the file lists; None where it lists none."""
 

@@ -8,11 +8,11 @@ what the caller's token gives away.
 
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass
 from typing import Final, NoReturn, TypeAlias, cast
 
 from closeout.decode.failure import DecodeError
 from closeout.decode.msdm import KeyFormat, MsdmTable, decode_msdm
+from closeout.model.frozen import content_of, frozen
 
 WHAT: Final = "licence statement"
 MARK: Final = "closeout_statement"
@@ -20,7 +20,7 @@ SUBJECT: Final = "licence-table"
 LONGEST: Final = 4096
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class StatedTable:
     """What was read of a table.
 
@@ -40,7 +40,7 @@ class StatedTable:
     key_token: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class StatedFault:
     """Why the bytes are no licence key table, at which byte, and how many there were."""
 
@@ -85,7 +85,7 @@ def _state_table(table: MsdmTable, token_for: Callable[[bytes], str]) -> StatedT
 
 def _encode(statement: LicenceStatement) -> bytes:
     content = "table" if isinstance(statement, StatedTable) else "fault"
-    document = {MARK: SUBJECT, content: asdict(statement)}
+    document = {MARK: SUBJECT, content: content_of(statement)}
     return json.dumps(document, sort_keys=True, separators=(",", ":")).encode("ascii")
 
 

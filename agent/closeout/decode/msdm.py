@@ -6,13 +6,13 @@ The layout agrees with public table dumps. The key never appears in an error or 
 """
 
 import struct
-from dataclasses import dataclass, field
 from enum import Enum
 from itertools import pairwise
 from typing import Final
 
 from closeout.decode.acpi_table import AcpiHeader, decode_acpi_header
 from closeout.decode.failure import DecodeError
+from closeout.model.frozen import field, frozen
 
 WHAT: Final = "MSDM table"
 SIGNATURE: Final = "MSDM"
@@ -47,7 +47,7 @@ KEY_CLASSES: Final = {
 """How `describe_msdm` words a format whose key it hides."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class MsdmTable:
     """The table as read."""
 

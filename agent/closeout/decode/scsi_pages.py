@@ -1,9 +1,9 @@
 """Pages of vital product data that SCSI disks show as `vpd_pgXX` (T10 SPC-4, section 7.8)."""
 
-from dataclasses import dataclass
 from typing import Final
 
 from closeout.decode.failure import DecodeError
+from closeout.model.frozen import frozen
 
 HEADER: Final = 4
 UNIT_SERIAL_PAGE: Final = 0x80
@@ -16,7 +16,7 @@ MODEL_WORDS: Final = (27, 47)
 """Words of IDENTIFY DEVICE (T13 ACS-3, section 7.12.7), first and one behind the last."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class AtaIdentity:
     """Who an ATA drive says it is, without the padding and not cut to the widths of SCSI."""
 

@@ -3,7 +3,6 @@
 DMTF DSP0134 section 7.1 (BIOS); offsets are those of the standard.
 """
 
-from dataclasses import dataclass, field
 from typing import Final
 
 from closeout.decode import smbios_words as words
@@ -20,6 +19,7 @@ from closeout.decode.smbios_fields import (
     words_for,
 )
 from closeout.decode.smbios_table import Structure
+from closeout.model.frozen import field, frozen
 
 PARAGRAPH: Final = 16
 ROM_STEP: Final = 64 * 1024
@@ -28,7 +28,7 @@ EXTENDED_ROM_SIZE_END: Final = 0x1A
 ROM_UNITS: Final = {0: 1 << 20, 1: 1 << 30}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class BiosRecord:
     """Type 0, BIOS."""
 

@@ -3,7 +3,6 @@
 DMTF DSP0134 section 7.4 (System Enclosure or Chassis); offsets are those of the standard.
 """
 
-from dataclasses import dataclass, field
 from typing import Final
 
 from closeout.decode import smbios_words as words
@@ -21,12 +20,13 @@ from closeout.decode.smbios_fields import (
     word_for,
 )
 from closeout.decode.smbios_table import Structure
+from closeout.model.frozen import field, frozen
 
 LOCK_BIT: Final = 0x80
 STRUCTURE_BIT: Final = 0x80
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class ContainedElement:
     """A kind of part in the chassis, by structure type or by board type, and how many."""
 
@@ -36,7 +36,7 @@ class ContainedElement:
     at_most: int = field(metadata=labelled("Maximum"))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class ChassisRecord:
     """Type 3, System Enclosure or Chassis."""
 

@@ -2,7 +2,6 @@
 
 from collections import Counter
 from collections.abc import Callable, Mapping
-from dataclasses import fields, is_dataclass
 from typing import Final, cast
 
 from closeout.decode.failure import DecodeError
@@ -13,6 +12,7 @@ from closeout.decode.smbios_fields import LABEL_KEY, Missing
 from closeout.decode.smbios_identity import decode_board, decode_oem_strings, decode_system
 from closeout.decode.smbios_memory import decode_memory_array, decode_memory_device
 from closeout.decode.smbios_table import Structure, decode_table
+from closeout.model.frozen import fields, is_record
 
 OEM_TYPES_FROM: Final = 128
 NAMES: Final = {
@@ -87,10 +87,11 @@ def decode_structure(structure: Structure, version: tuple[int, int] | None) -> o
 
 def describe_record(record: object) -> dict[str, object]:
     """The labelled fields of a record, JSON-ready."""
-    if not is_dataclass(record):
+    if not is_record(record):
         return {}
     return {
-        field.metadata[LABEL_KEY]: _plain(getattr(record, field.name)) for field in fields(record)
+        field.metadata[LABEL_KEY]: _plain(getattr(record, field.name))
+        for field in fields(type(record))
     }
 
 
@@ -120,6 +121,6 @@ def _plain(value: object) -> object:
         return {"absent": value.reason}
     if isinstance(value, tuple):
         return [_plain(item) for item in cast("tuple[object, ...]", value)]
-    if is_dataclass(value):
+    if is_record(value):
         return describe_record(value)
     return value

@@ -3,10 +3,10 @@
 Layouts: DMTF DSP0134 sections 5.2.1 (`_SM_`, 32 bit) and 5.2.2 (`_SM3_`, 64 bit).
 """
 
-from dataclasses import dataclass
 from typing import Final
 
 from closeout.decode.failure import DecodeError
+from closeout.model.frozen import frozen
 
 WHAT: Final = "SMBIOS entry point"
 ANCHOR_32: Final = b"_SM_"
@@ -21,7 +21,7 @@ VERSION_SLIPS: Final = {(2, 0x1F): (2, 3), (2, 0x21): (2, 3), (2, 0x33): (2, 6)}
 dmi_scan.c, from memory)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class EntryPoint:
     """A sound entry point; its checksums are right.
 

@@ -1,12 +1,12 @@
 """Fields of an SMBIOS structure: a value, or the reason why there is none."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from enum import Enum
 from typing import Final, TypeAlias, TypeVar
 
 from closeout.decode.plain_text import decode_text
 from closeout.decode.smbios_table import Structure
+from closeout.model.frozen import frozen
 
 T = TypeVar("T")
 U = TypeVar("U")
@@ -26,7 +26,7 @@ class Lack(Enum):
     CUT = "table cut off"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Missing:
     """A named absence; `reason` is for people."""
 

@@ -4,8 +4,6 @@ DMTF DSP0134 sections 7.2 (System), 7.3 (Baseboard) and 7.12 (OEM Strings); offs
 the standard.
 """
 
-import uuid
-from dataclasses import dataclass, field
 from typing import Final
 
 from closeout.decode import smbios_words as words
@@ -23,12 +21,13 @@ from closeout.decode.smbios_fields import (
     words_for,
 )
 from closeout.decode.smbios_table import Structure
+from closeout.model.frozen import field, frozen
 
 UUID_SWAPPED_SINCE: Final = (2, 6)
 """From this version on the first three fields of the UUID are little-endian (7.2.1)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class SystemRecord:
     """Type 1, System."""
 
@@ -42,7 +41,7 @@ class SystemRecord:
     family: Field[str] = field(metadata=labelled("Family"))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class BoardRecord:
     """Type 2, Baseboard."""
 
@@ -59,7 +58,7 @@ class BoardRecord:
     contained_handles: Field[tuple[int, ...]] = field(metadata=labelled("Contained Object Handles"))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class OemStringsRecord:
     """Type 11, OEM Strings."""
 
@@ -90,8 +89,13 @@ def decode_uuid(raw: bytes, version: tuple[int, int] | None) -> Field[str]:
     if raw == b"\xff" * 16:
         return Missing(lack=Lack.NOT_SET, reason="all FF: no UUID is set")
     if version is not None and version < UUID_SWAPPED_SINCE:
-        return str(uuid.UUID(bytes=raw))
-    return str(uuid.UUID(bytes_le=raw))
+        return _uuid_text(raw)
+    return _uuid_text(raw[3::-1] + raw[5:3:-1] + raw[7:5:-1] + raw[8:])
+
+
+def _uuid_text(raw: bytes) -> str:
+    digits = raw.hex()
+    return "-".join((digits[:8], digits[8:12], digits[12:16], digits[16:20], digits[20:]))
 
 
 def decode_board(structure: Structure) -> BoardRecord:

@@ -4,7 +4,6 @@ DMTF DSP0134 sections 7.17 (Physical Memory Array) and 7.18 (Memory Device); off
 of the standard. Sizes are in bytes, speeds in MT/s, voltages in mV, widths in bits.
 """
 
-from dataclasses import dataclass, field
 from typing import Final
 
 from closeout.decode import smbios_words as words
@@ -22,6 +21,7 @@ from closeout.decode.smbios_fields import (
     words_for,
 )
 from closeout.decode.smbios_table import Structure
+from closeout.model.frozen import field, frozen
 
 KIB: Final = 1 << 10
 MIB: Final = 1 << 20
@@ -33,7 +33,7 @@ LOW_31_BITS: Final = 0x7FFF_FFFF
 RANK_BITS: Final = 0x0F
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class MemoryArrayRecord:
     """Type 16, Physical Memory Array."""
 
@@ -45,7 +45,7 @@ class MemoryArrayRecord:
     device_count: Field[int] = field(metadata=labelled("Number Of Devices"))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class MemoryDeviceRecord:
     """Type 17, Memory Device: one socket or soldered bank."""
 

@@ -6,17 +6,17 @@ a length below four ends the walk, because nothing tells where the next structur
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Final
 
 from closeout.decode.smbios_entry import EntryPoint
+from closeout.model.frozen import frozen
 
 HEADER: Final = 4
 END_OF_TABLE: Final = 127
 STRINGS_END: Final = b"\0\0"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Fault:
     """What is wrong at which byte of the table."""
 
@@ -29,7 +29,7 @@ class Fault:
         return f"table at byte {self.offset}: {self.message}"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Structure:
     """One structure: `formatted` holds the header too, so offsets are those of the standard.
 
@@ -46,7 +46,7 @@ class Structure:
     is_cut: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Table:
     """All structures that can be read, and what is wrong with the table.
 
@@ -99,7 +99,7 @@ def decode_table(raw: bytes, entry: EntryPoint | None = None) -> Table:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class _Step:
     structure: Structure
     faults: tuple[Fault, ...]

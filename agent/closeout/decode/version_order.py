@@ -6,10 +6,11 @@ texts belong to different lines or schemes there is no order to tell, and the an
 """
 
 import re
-from dataclasses import dataclass
 from enum import Enum
 from itertools import zip_longest
 from typing import Final
+
+from closeout.model.frozen import frozen
 
 
 class Order(Enum):
@@ -21,7 +22,7 @@ class Order(Enum):
     UNKNOWN = "unknown"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Comparison:
     """The order, and in words what decided it."""
 

@@ -43,12 +43,28 @@ def load_catalogue(kinds: Iterable[str] = KINDS) -> Catalogue:
 
     Raises `ShippedFileError` where a file has a mistake or is missing.
     """
+    return _load({kind: rules_of(kind) for kind in kinds})
+
+
+def load_entries(rules: Iterable[str]) -> Catalogue:
+    """The shipped catalogue with the entries of these rules: what is not demanded is not read.
+
+    Raises `ShippedFileError` where one of them has a mistake or is missing.
+    """
+    by_kind: dict[str, tuple[str, ...]] = {}
+    for rule in dict.fromkeys(rules):
+        kind, _, own = rule.partition(".")
+        by_kind[kind] = (*by_kind.get(kind, ()), own)
+    return _load(by_kind)
+
+
+def _load(rules_by_kind: Mapping[str, tuple[str, ...]]) -> Catalogue:
     folder = findings_folder()
     version = _whole(parse_about(ABOUT, _read(folder / ABOUT)))
     entries: dict[str, Entry] = {}
-    for kind in kinds:
+    for kind, rules in rules_by_kind.items():
         name = f"{kind}.toml"
-        entries.update(_whole(parse_rules(name, _read(folder / name), kind)))
+        entries.update(_whole(parse_rules(name, _read(folder / name), kind, rules)))
     return Catalogue(version=version, entries=entries)
 
 
@@ -84,8 +100,13 @@ def parse_about(name: str, raw: bytes) -> str | Mistakes:
     return proof.mistakes() or version or ""
 
 
-def parse_rules(name: str, raw: bytes, kind: str) -> Mapping[str, Entry] | Mistakes:
-    """An entry for every rule there can be about a class, or every mistake in its file."""
+def parse_rules(
+    name: str, raw: bytes, kind: str, wanted: tuple[str, ...] | None = None
+) -> Mapping[str, Entry] | Mistakes:
+    """An entry for every rule there can be about a class, or every mistake in its file.
+
+    With `wanted` the entries of these rules, given without the class, and their mistakes.
+    """
     document = read_document(name, raw)
     if isinstance(document, Mistakes):
         return document
@@ -94,7 +115,8 @@ def parse_rules(name: str, raw: bytes, kind: str) -> Mapping[str, Entry] | Mista
     rules = rules_of(kind)
     proof.known_keys((), tree, (*ENTRY_KEYS, *rules))
     proof.required((), tree, *rules)
-    entries = {f"{kind}.{rule}": entry for rule, entry in _read_entries(proof, tree, rules)}
+    read = _read_entries(proof, tree, rules if wanted is None else wanted)
+    entries = {f"{kind}.{rule}": entry for rule, entry in read}
     return proof.mistakes() or entries
 
 

@@ -6,13 +6,15 @@ a parser could be led into a long walk.
 
 import json
 import re
-import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
-from typing import Final, TypeGuard
+from functools import cached_property
+from typing import TYPE_CHECKING, Final, TypeGuard
 
 from closeout.expect.mistake import KeyPath, Mistake, Mistakes, quote, show_path, whole_file
-from closeout.expect.places import Places, locate_json, locate_toml
+from closeout.expect.parsed import parsed_before
+
+if TYPE_CHECKING:
+    from closeout.expect.places import Places
 
 LARGEST_FILE: Final = 1 << 20
 DEEPEST: Final = 8
@@ -26,13 +28,20 @@ TEXT_OR_COMMENT: Final = re.compile(r'"(?:\\.|[^"\\])*"|\'[^\']*\'|#.*')
 TOML_PLACE: Final = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Document:
-    """A well-formed file: its values and where they stand."""
+    """A well-formed file: its values, and where they stand."""
 
-    name: str
-    tree: Mapping[str, object]
-    places: Places
+    def __init__(self, name: str, tree: Mapping[str, object], text: str) -> None:
+        self.name = name
+        self.tree = tree
+        self._text = text
+
+    @cached_property
+    def places(self) -> "Places":
+        """Where the keys stand; looked up at the first mistake, so seldom."""
+        from closeout.expect.places import locate_json, locate_toml  # noqa: PLC0415
+
+        return (locate_json if _is_json(self._text) else locate_toml)(self._text)
 
     def mistake(self, path: KeyPath, key: str, wrong: str) -> Mistake:
         """A mistake at the line of a key, or of the table that should hold it."""
@@ -50,7 +59,9 @@ def read_document(name: str, raw: bytes) -> Document | Mistakes:
     if isinstance(text, Mistakes):
         return text
     try:
-        if text.lstrip().startswith("{"):
+        if (tree := parsed_before(raw)) is not None:
+            return Document(name, tree, text)
+        if _is_json(text):
             return _read_json(name, text)
         return _read_toml(name, text)
     except RecursionError:
@@ -65,6 +76,10 @@ def is_table(value: object) -> TypeGuard[Mapping[str, object]]:
 def is_list(value: object) -> TypeGuard[list[object]]:
     """A list of anything."""
     return isinstance(value, list)
+
+
+def _is_json(text: str) -> bool:
+    return text.lstrip().startswith("{")
 
 
 def _decode_text(name: str, raw: bytes) -> str | Mistakes:
@@ -82,13 +97,15 @@ def _decode_text(name: str, raw: bytes) -> str | Mistakes:
 
 
 def _read_toml(name: str, text: str) -> Document | Mistakes:
+    from tomllib import loads  # noqa: PLC0415 - what is shipped was parsed before
+
     if dotted := _line_with_many_dots(text):
         return _one(name, dotted, "too many dots on one line")
     try:
-        tree = tomllib.loads(text)
+        tree = loads(text)
     except ValueError as failure:
         return _toml_syntax(name, text, str(failure))
-    return _checked(name, tree) or Document(name=name, tree=tree, places=locate_toml(text))
+    return _checked(name, tree) or Document(name, tree, text)
 
 
 def _line_with_many_dots(text: str) -> int:
@@ -122,7 +139,7 @@ def _read_json(name: str, text: str) -> Document | Mistakes:
         return whole_file(name, f"not valid JSON: {failure}")
     if wrong := _checked(name, tree):
         return wrong
-    document = Document(name=name, tree=tree, places=locate_json(text))
+    document = Document(name, tree, text)
     return _repeated(document) or document
 
 

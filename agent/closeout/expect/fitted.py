@@ -8,7 +8,6 @@ everything the order gives; listed twice, two such devices must be there.
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import Final
 
 from closeout.expect.demand import read_word
@@ -34,6 +33,7 @@ from closeout.model.expectation import (
     Weight,
     Within,
 )
+from closeout.model.frozen import frozen
 from closeout.model.inventory import KINDS
 
 HEALTH: Final = "health_percent"
@@ -41,7 +41,7 @@ HEALTH_KEY: Final = "health_at_least"
 HEALTH_MEASURE: Final = Attribute(meaning="", shape=Shape.INTEGER, unit="%", personal=False)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class FittedPart:
     """A part by its class; `picks` tell it from others, `rest` is demanded of it besides."""
 

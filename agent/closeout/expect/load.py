@@ -5,7 +5,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Final, TypeVar
 
-from closeout.expect.choose import choose_profile
+from closeout.expect.choose import ANY_NOTEBOOK, choose_profile
 from closeout.expect.document import LARGEST_FILE, read_document
 from closeout.expect.merge import expectations_of
 from closeout.expect.mistake import Mistake, Mistakes, nearest, quote_name, whole_file
@@ -27,11 +27,12 @@ __all__ = [
     "load_work_order",
     "parse_profile",
     "parse_work_order",
+    "shipped_profile_for",
     "shipped_profiles",
 ]
 
 SUFFIXES: Final = (".toml", ".json")
-OTHER_FOLDERS: Final = frozenset({"demo", "examples", "findings", "schemas"})
+OTHER_FOLDERS: Final = frozenset({"demo", "examples", "findings", "parsed", "schemas"})
 
 Loaded = TypeVar("Loaded")
 
@@ -67,6 +68,24 @@ def shipped_profiles() -> tuple[Profile, ...]:
     if again := tuple(find_twins((profile.id, profile) for profile in profiles)):
         raise ShippedFileError(Mistakes(found=again).show())
     return tuple(sorted(profiles, key=lambda profile: profile.id))
+
+
+def shipped_profile_for(manufacturer: str, product: str) -> Profile:
+    """The one shipped profile that a unit is judged by: as `choose_profile` out of all of them.
+
+    The files of other models are not looked into any further than for whose they are. Raises
+    `ShippedFileError` where the chosen one has a mistake or is missing.
+    """
+    folder = shipped_folder("profiles")
+    wanted = {"manufacturer": manufacturer, "product": product}
+    for path in _profile_files(folder):
+        document = read_document(path.name, path.read_bytes())
+        if not isinstance(document, Mistakes) and document.tree.get("matches") == wanted:
+            return _load_shipped(folder, path)
+    fallback = folder / f"{ANY_NOTEBOOK}.toml"
+    if not fallback.is_file():
+        raise ShippedFileError(f"no profile {ANY_NOTEBOOK!r}")
+    return _load_shipped(folder, fallback)
 
 
 def lint_file(path: Path) -> Profile | WorkOrder | Mistakes:

@@ -1,7 +1,6 @@
 """Profile and work order together: the demands of one run."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 
 from closeout.expect.contradiction import allows, values_of
 from closeout.expect.profile import Profile
@@ -18,6 +17,7 @@ from closeout.model.expectation import (
     Weight,
     Within,
 )
+from closeout.model.frozen import replace
 
 _WEIGHTS = tuple(Weight)
 
@@ -46,6 +46,14 @@ def without_implied(expectations: Iterable[Expectation]) -> list[Expectation]:
 
     What one that goes knows of part and connection is handed to the one that makes it needless.
     """
+    about: dict[tuple[str, str], list[Expectation]] = {}
+    for expectation in expectations:
+        about.setdefault((expectation.kind, expectation.attribute), []).append(expectation)
+    return [kept for alike in about.values() for kept in _without_implied(alike)]
+
+
+def _without_implied(expectations: Iterable[Expectation]) -> list[Expectation]:
+    """The same for demands on one attribute, or on the presence, of one class."""
     kept: list[Expectation] = []
     for candidate in expectations:
         above = next((at for at, other in enumerate(kept) if covers(other, candidate)), None)

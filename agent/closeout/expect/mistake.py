@@ -1,9 +1,9 @@
 """What is wrong in a file that people write, each mistake on one line with its place."""
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
-from difflib import get_close_matches
 from typing import Final, TypeAlias
+
+from closeout.model.frozen import frozen
 
 KeyPath: TypeAlias = tuple[str | int, ...]
 """Keys and list positions that lead to a value; positions count from 0."""
@@ -13,7 +13,7 @@ LARGEST_INTEGER_BITS: Final = 128
 CLOSE_ENOUGH: Final = 0.6
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Mistake:
     """One mistake. `line` and `column` count from 1, and are 0 where there is no such place."""
 
@@ -32,7 +32,7 @@ class Mistake:
         return ": ".join(part for part in (place, self.key, self.wrong) if part)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Mistakes:
     """All mistakes of one file or several, at least one, in the order of their places."""
 
@@ -79,6 +79,8 @@ def nearest(word: str, allowed: Collection[str]) -> str:
         return ""
     plain = word.casefold().replace("-", "_").replace(" ", "_")
     spellings = {name.casefold().replace("-", "_"): name for name in allowed}
+    from difflib import get_close_matches  # noqa: PLC0415 - only where something is wrong
+
     close = get_close_matches(plain, spellings, n=1, cutoff=CLOSE_ENOUGH)
     return f"; did you mean {spellings[close[0]]}?" if close else ""
 

@@ -10,10 +10,10 @@ import re
 import tomllib
 from bisect import bisect_right
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Final
 
 from closeout.expect.mistake import KeyPath
+from closeout.model.frozen import frozen
 
 STRING: Final = re.compile(
     r'"""(?:\\.|[^\\])*?"""(?:"{0,2})'
@@ -28,7 +28,7 @@ BETWEEN: Final = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
 """What may stand between the parts: space, line ends, comments (JSON has none)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Places:
     """Line of each key and list item, and the keys that were given again, with that line."""
 

@@ -1,7 +1,6 @@
 """What a model must have: a profile file, version 1, to expectations."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from hashlib import sha256
 from typing import Final
 
@@ -20,6 +19,7 @@ from closeout.expect.vocabulary import (
 )
 from closeout.model.built_in import BuiltIn
 from closeout.model.expectation import Expectation
+from closeout.model.frozen import frozen
 from closeout.model.report import SourceFile
 
 PROFILE_KEYS: Final = ("profile", "id", "revision", "title", "matches", "built_in", "demand")
@@ -27,7 +27,7 @@ MATCH_KEYS: Final = ("manufacturer", "product")
 BUILT_IN_KEYS: Final = ("connectors",)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Match:
     """The units that a profile is for, by maker and product as their firmware names them."""
 
@@ -35,7 +35,7 @@ class Match:
     product: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Profile:
     """What a model must have; `digest` is the SHA-256 of the file, `matches` None for any unit.
 

@@ -2,17 +2,17 @@
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Final, TypeAlias
 
 from closeout.expect.mistake import KeyPath, quote
 from closeout.expect.proofreader import Proofreader
 from closeout.model.attribute import Attribute, Shape, attributes_of
 from closeout.model.expectation import Scalar
+from closeout.model.frozen import frozen
 from closeout.model.inventory import KINDS
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Mistaken:
     """Below `smallest`, nothing but another unit can be meant: this one, so many times as much."""
 

@@ -1,7 +1,6 @@
 """This unit and this repair: a work order file, version 1, to expectations that are all a must."""
 
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
 from hashlib import sha256
 from typing import Final
 
@@ -33,6 +32,7 @@ from closeout.model.expectation import (
     Present,
     Scalar,
 )
+from closeout.model.frozen import frozen
 from closeout.model.report import SourceFile
 
 WORK_ORDER_KEYS: Final = (
@@ -56,7 +56,7 @@ LICENCE_EXPECTED: Final[tuple[tuple[Target, Demand], ...]] = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class NotPresent:
     """A class that the unit came without, and why."""
 
@@ -64,7 +64,7 @@ class NotPresent:
     reason: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class WorkOrder:
     """One repair of one unit.
 

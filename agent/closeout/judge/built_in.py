@@ -1,11 +1,11 @@
 """Devices that the profile knows to be built in, whatever their name or bus suggests."""
 
 from collections.abc import Iterable
-from dataclasses import replace
 
 from closeout.model.built_in import BuiltIn
 from closeout.model.device import Device, Position
 from closeout.model.display import Display
+from closeout.model.frozen import replace
 from closeout.model.inventory import Inventory
 from closeout.model.reading import Value
 

@@ -1,10 +1,8 @@
 """One reading against one demand. A reading without a value can never pass."""
 
 import re
-import uuid
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Final, assert_never, cast
+from typing import TYPE_CHECKING, Final, assert_never, cast
 
 from closeout.decode.version_order import Order, compare_versions
 from closeout.model.expectation import (
@@ -21,12 +19,16 @@ from closeout.model.expectation import (
     Within,
 )
 from closeout.model.finding import Outcome
+from closeout.model.frozen import frozen
 from closeout.model.reading import Absent, Blank, Filler, Reading, Unreadable, Value
+
+if TYPE_CHECKING:
+    from uuid import UUID
 
 UUID_CHARACTERS: Final = 36
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Match:
     """What became of the demand; `remark` is added to what was found where it helps."""
 
@@ -101,12 +103,14 @@ def parts_of(value: object) -> tuple[object, ...]:
     return cast("tuple[object, ...]", value) if isinstance(value, tuple) else (value,)
 
 
-def parse_uuid(value: object) -> uuid.UUID | None:
+def parse_uuid(value: object) -> "UUID | None":
     """The UUID that a text of the usual 36 characters spells, in either case; else None."""
+    if not isinstance(value, str) or len(value) != UUID_CHARACTERS:
+        return None
+    from uuid import UUID  # noqa: PLC0415 - few comparisons come to this
+
     try:
-        return (
-            uuid.UUID(value) if isinstance(value, str) and len(value) == UUID_CHARACTERS else None
-        )
+        return UUID(value)
     except ValueError:
         return None
 

@@ -1,7 +1,6 @@
 """Expectations against the inventory: one finding for each demand on each device."""
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 
 from closeout.judge.comparison import match_reading
 from closeout.judge.coverage import find_unserved
@@ -13,6 +12,7 @@ from closeout.model.catalogue import Catalogue
 from closeout.model.device import Device
 from closeout.model.expectation import Expectation, Present
 from closeout.model.finding import Finding, Outcome
+from closeout.model.frozen import frozen
 from closeout.model.inventory import KINDS, Inventory, Section
 from closeout.model.reading import Absent, Unreadable, Value
 
@@ -49,7 +49,7 @@ def judge_expectation(
         yield judged.finding(expectation, answerable=answerable)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Judged:
     """An outcome on its way to become a finding: about which subject, and what was found."""
 

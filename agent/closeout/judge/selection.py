@@ -1,12 +1,12 @@
 """Which devices of a section a demand is about."""
 
-from dataclasses import dataclass
 from typing import Final
 
 from closeout.judge.comparison import is_same, parts_of
 from closeout.model.attribute import attributes_of
 from closeout.model.device import Device, Position
 from closeout.model.expectation import Condition, Expectation
+from closeout.model.frozen import frozen
 from closeout.model.inventory import Section
 from closeout.model.reading import Blank, Filler, Reading, Unreadable, Value
 
@@ -14,7 +14,7 @@ OCCUPANCY: Final = ("present", "fitted", "connected")
 """Attributes that say whether anything sits in the bay, socket or connector at all."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Selection:
     """The devices that meet the conditions, and those of which it could not be read."""
 

@@ -15,7 +15,6 @@ The devices are then made from `replay(evidence)` by the same readers, whatever 
 
 import os
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import partial
 from typing import Final, TypeAlias
 
@@ -30,19 +29,19 @@ from closeout.kernel.privacy import forbid_core_dumps
 from closeout.kernel.record import Clock, Journal
 from closeout.kernel.recorded import RecordedTree
 from closeout.kernel.recorder import Recorder
-from closeout.kernel.task import Progress, Task, no_progress, run_task
+from closeout.kernel.task import Progress, Round, Task, no_progress, run_task
 from closeout.kernel.tree import KernelTree
+from closeout.model.frozen import frozen
 from closeout.model.report import Moment
 
 RELEASE: Final = "proc/sys/kernel/osrelease"
 NANOSECONDS: Final = 1_000_000_000
 """In a second."""
 
-Round: TypeAlias = Callable[[RecordedTree], Sequence[Task]]
 Gather: TypeAlias = Callable[[Sequence[Task], Journal], tuple[str, ...]]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Conditions:
     """What a recording needs from outside.
 

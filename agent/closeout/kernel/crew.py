@@ -18,7 +18,6 @@ import threading
 from collections import deque
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field
 from typing import Final
 
 from closeout.kernel.crew_child import ANSWERED, ASKED, Wire, start_child
@@ -41,18 +40,18 @@ MICROSECOND: Final = 1_000
 """In nanoseconds."""
 
 
-@dataclass(slots=True, kw_only=True)
 class _Child:
-    task: Task
-    strikes: int
-    pid: int
-    pipe: int
-    heard: bytearray = field(default_factory=bytearray)
-    pending: Question | None = None
-    asked_at: int = 0
-    expires: int = 0
-    misled: bool = False
-    through: bool = False
+    def __init__(self, task: Task, strikes: int, *, pid: int, pipe: int) -> None:
+        self.task = task
+        self.strikes = strikes
+        self.pid = pid
+        self.pipe = pipe
+        self.heard = bytearray()
+        self.pending: Question | None = None
+        self.asked_at = 0
+        self.expires = 0
+        self.misled = False
+        self.through = False
 
 
 def gather(
@@ -124,7 +123,7 @@ class _Crew:
             number = refusal.errno or CHILD_DIED.number
             self._retry(task, strikes, Failure(number=number, reason=Reason.DIED))
             return
-        self._working[pipe] = _Child(task=task, strikes=strikes, pid=pid, pipe=pipe)
+        self._working[pipe] = _Child(task, strikes, pid=pid, pipe=pipe)
         self._selector.register(pipe, selectors.EVENT_READ)
 
     def _put_questions(self, task: Task, wire: Wire) -> None:

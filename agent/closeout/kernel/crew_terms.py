@@ -4,11 +4,11 @@ import os
 import signal
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass
 
 from closeout.kernel.deadlines import budget_seconds
 from closeout.kernel.record import Clock, Question
 from closeout.kernel.task import Progress, no_progress
+from closeout.model.frozen import frozen
 
 
 def kill_now(pid: int) -> None:
@@ -17,7 +17,7 @@ def kill_now(pid: int) -> None:
         os.kill(pid, signal.SIGKILL)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class CrewTerms:
     """How long, how many, and what else a crew goes by.
 
@@ -28,7 +28,7 @@ class CrewTerms:
     clock: Clock
     until: int
     secret: bytes | None = None
-    children: int = 8
+    children: int = 12
     strikes: int = 3
     budget: Callable[[Question], float] = budget_seconds
     kill: Callable[[int], None] = kill_now

@@ -1,10 +1,10 @@
 """How long each question may take before the run goes on without its answer."""
 
 import re
-from dataclasses import dataclass
 from typing import Final
 
 from closeout.kernel.record import Kind, Question
+from closeout.model.frozen import frozen
 
 RUN_SECONDS: Final = 60.0
 """For all readings of a run together; a person stands beside the unit and waits."""
@@ -17,7 +17,7 @@ ASK_SECONDS: Final = 20.0
 """For what is no file: a scan for networks takes 2 to 5 s, more on slow channels (from memory)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Budget:
     """Seconds for a question whose path or words the pattern is found in, and why so many."""
 

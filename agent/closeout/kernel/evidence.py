@@ -1,10 +1,10 @@
 """Everything that was asked in one run, and what it was answered: replayable and sorted."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import TypeAlias
 
 from closeout.kernel.record import Journal, Record
+from closeout.model.frozen import field, frozen
 from closeout.model.report import Moment
 
 Json: TypeAlias = bool | int | float | str | list["Json"] | dict[str, "Json"] | None
@@ -20,7 +20,7 @@ class EvidenceError(Exception):
         self.advice = advice
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Header:
     """What holds for the whole run.
 
@@ -37,7 +37,7 @@ class Header:
     more: Mapping[str, Json] = field(default_factory=dict[str, Json])
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Evidence:
     """The header, and one record for each question, sorted by the question."""
 

@@ -46,8 +46,29 @@ def digest_evidence(evidence: Evidence) -> str:
 
 def encode_lines(evidence: Evidence) -> bytes:
     """The decompressed file."""
-    lines = [encode_header(evidence.header), *map(encode_record, evidence.records)]
-    return "".join(f"{line}\n" for line in lines).encode("ascii")
+    return _LATEST.lines(evidence)
+
+
+class _Latest:
+    """The lines of the evidence that was encoded last: a run needs them for check, digest and file.
+
+    It is known by what it is, not by its content: to compare would cost as much as to encode.
+    """
+
+    def __init__(self) -> None:
+        self._evidence: Evidence | None = None
+        self._lines = b""
+
+    def lines(self, evidence: Evidence) -> bytes:
+        """The lines, made anew for any other evidence than the last."""
+        if evidence is not self._evidence:
+            lines = [encode_header(evidence.header), *map(encode_record, evidence.records)]
+            self._lines = "".join(f"{line}\n" for line in lines).encode("ascii")
+            self._evidence = evidence
+        return self._lines
+
+
+_LATEST: Final = _Latest()
 
 
 def decode_evidence(raw: bytes, *, name: str = "evidence", secret: bytes | None = None) -> Evidence:
@@ -140,7 +161,8 @@ def _scrubbed(evidence: Evidence, secret: bytes | None) -> Evidence:
         scrubbed = scrub_record(record, secret)
         journal.setdefault(scrubbed.question, scrubbed)
     header = decode_header(mask_text(encode_header(evidence.header)))
-    return Evidence(header=header, records=tuple(journal[key] for key in sorted(journal)))
+    clean = Evidence(header=header, records=tuple(journal[key] for key in sorted(journal)))
+    return evidence if clean == evidence else clean
 
 
 def _refuse(name: str, line: int, what: str) -> NoReturn:

@@ -17,9 +17,10 @@ from closeout.kernel.links import Links
 from closeout.kernel.privacy import forbid_core_dumps
 from closeout.kernel.regular import (
     encode_path,
+    encode_sound,
     list_names,
     raise_as_read_error,
-    read_regular,
+    read_looked_at,
 )
 from closeout.kernel.secrecy import is_licence_path
 
@@ -57,14 +58,13 @@ class FolderTree:
         """
         if is_licence_path(path):
             forbid_core_dumps()
-        place = encode_path(self._root, self._links.parent(_valid(path)))
-        try:
-            is_link = stat.S_ISLNK(os.lstat(place).st_mode)
-        except OSError as failure:
-            raise_as_read_error(path, failure)
-        if is_link:
+        place = encode_sound(self._root, self._links.parent(_valid(path)))
+        mode = _look_at(place, path)
+        if stat.S_ISLNK(mode):
             place = encode_path(self._root, self._links.real(path))
-        return read_regular(place, path, byte_limit(path), os.O_NOFOLLOW)
+            mode = _look_at(place, path)
+        # What was looked at may have been replaced by a link before it is opened.
+        return read_looked_at(place, path, byte_limit(path), mode, os.O_NOFOLLOW)
 
     def names(self, folder: str) -> tuple[str, ...]:
         """The sorted names in a folder; a root that holds nothing is no machine: ENOENT."""
@@ -89,6 +89,13 @@ class FolderTree:
             if failure.reason is Reason.KERNEL and failure.number in NOT_THERE:
                 return self._bus_names.answer(question)
             raise ReadError(question, failure.number, failure.reason) from None
+
+
+def _look_at(place: bytes, path: str) -> int:
+    try:
+        return os.lstat(place).st_mode
+    except OSError as failure:
+        raise_as_read_error(path, failure)
 
 
 def _valid(path: str) -> str:

@@ -26,9 +26,11 @@ LARGER: Final = (
 """Path prefixes whose files may be larger than `FILE_LIMIT`, in bytes, with the reason."""
 
 
+LARGER_PREFIXES: Final = tuple(prefix for prefix, _ in LARGER)
+
+
 def byte_limit(path: str) -> int:
     """How many bytes the file at a path may have."""
-    for prefix, limit in LARGER:
-        if path.startswith(prefix):
-            return limit
-    return FILE_LIMIT
+    if not path.startswith(LARGER_PREFIXES):
+        return FILE_LIMIT
+    return next(limit for prefix, limit in LARGER if path.startswith(prefix))

@@ -5,7 +5,7 @@ import os
 from typing import Final
 
 from closeout.kernel.failure import ReadError
-from closeout.kernel.regular import decode_name, encode_path, raise_as_read_error
+from closeout.kernel.regular import decode_name, encode_sound, raise_as_read_error
 
 MOST_LINKS: Final = 40
 """The kernel's own limit on links in one path (path_resolution(7))."""
@@ -90,18 +90,20 @@ class Links:
 
     def _leads(self, place: str, question: str) -> str | None:
         try:
-            return self._read_link(place, question)
-        except ReadError as failure:
-            if failure.number in NO_LINK:
+            return self._read(place)
+        except OSError as failure:
+            if failure.errno in NO_LINK:
                 return None
-            raise
+            raise_as_read_error(question, failure)
+
+    def _read(self, place: str) -> str:
+        return decode_name(os.readlink(encode_sound(self._root, place)))  # noqa: PTH115 - Path takes no bytes
 
     def _read_link(self, place: str, question: str) -> str:
         try:
-            leads = os.readlink(encode_path(self._root, place))  # noqa: PTH115 - Path takes no bytes
+            return self._read(place)
         except OSError as failure:
             raise_as_read_error(question, failure)
-        return decode_name(leads)
 
 
 def _join(folder: str, name: str) -> str:

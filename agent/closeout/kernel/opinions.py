@@ -5,12 +5,10 @@ library gives it, keys sorted. A library is imported when it is first asked, in 
 asks.
 """
 
-import ctypes.util
 import errno
-import importlib
 import json
-import socket
 from collections.abc import Callable, Iterable, Mapping
+from importlib import import_module
 from types import ModuleType
 from typing import Final, cast
 
@@ -51,10 +49,12 @@ def _import(library: str) -> ModuleType:
     It takes its search function when it is first imported, so it is handed one that names the
     file; the loader then finds it or not.
     """
+    import ctypes.util  # noqa: PLC0415 - brings what starts processes
+
     search = ctypes.util.find_library
     ctypes.util.find_library = lambda name: f"lib{name}.so.1"
     try:
-        return importlib.import_module(library)
+        return import_module(library)
     finally:
         ctypes.util.find_library = search
 
@@ -79,10 +79,12 @@ def _interfaces(library: ModuleType) -> object:
 
 
 def _hardware_addresses(entries: list[object]) -> list[object]:
+    from socket import AF_PACKET  # noqa: PLC0415 - of no use where evidence is judged
+
     return [
         getattr(entry, "address", None)
         for entry in entries
-        if getattr(entry, "family", None) == socket.AF_PACKET
+        if getattr(entry, "family", None) == AF_PACKET
     ]
 
 

@@ -2,12 +2,12 @@
 
 import errno
 from collections.abc import Callable
-from dataclasses import dataclass
 from enum import StrEnum
-from typing import Final, TypeAlias
+from typing import Final, NamedTuple, TypeAlias
 
 from closeout.kernel.failure import ReadError, Reason
 from closeout.kernel.tree import KernelTree
+from closeout.model.frozen import frozen
 
 NOTHING_THERE: Final = frozenset({errno.ENOENT, errno.ENOTDIR})
 
@@ -21,15 +21,17 @@ class Kind(StrEnum):
     TARGET = "target"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, order=True)
-class Question:
-    """What was asked: for a file, a listing or a link its path."""
+class Question(NamedTuple):
+    """What was asked: for a file, a listing or a link its path.
+
+    A tuple, for it is the key to every answer, and a tuple is hashed and compared the fastest.
+    """
 
     kind: Kind
     text: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Failure:
     """Why there is no answer; what a `ReadError` says without the question."""
 
@@ -49,7 +51,7 @@ Answer: TypeAlias = bytes | tuple[str, ...] | str | Failure
 """Bytes for READ and ASK, names for NAMES, a path for TARGET; a failure for any of them."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Record:
     """A question, its answer, and how long the answer took.
 
@@ -70,19 +72,16 @@ Clock: TypeAlias = Callable[[], int]
 
 def put(tree: KernelTree, question: Question) -> Answer:
     """The answer that a tree gives, a failure included; raises nothing of the tree's."""
+    kind, text = question
     try:
-        return _put(tree, question)
+        match kind:
+            case Kind.READ:
+                return tree.read(text)
+            case Kind.NAMES:
+                return tree.names(text)
+            case Kind.TARGET:
+                return tree.target(text)
+            case Kind.ASK:
+                return tree.ask(text)
     except ReadError as failure:
         return Failure(number=failure.number, reason=failure.reason)
-
-
-def _put(tree: KernelTree, question: Question) -> Answer:
-    match question.kind:
-        case Kind.READ:
-            return tree.read(question.text)
-        case Kind.NAMES:
-            return tree.names(question.text)
-        case Kind.TARGET:
-            return tree.target(question.text)
-        case Kind.ASK:
-            return tree.ask(question.text)

@@ -25,6 +25,8 @@ UNNAMED: Final = "ERRNO_"
 MOST_DIGITS: Final = 9
 """Of an errno without a name; the kernel's own have four (MAX_ERRNO, include/linux/err.h)."""
 
+_ENCODER: Final = json.JSONEncoder(separators=(",", ":"))
+
 Fields: TypeAlias = Mapping[str, object]
 
 
@@ -38,7 +40,7 @@ def encode_record(record: Record) -> str:
     fields: dict[str, object] = {question.kind.value: question.text}
     fields |= _encode_answer(record.answer)
     fields["microseconds"] = record.microseconds
-    return json.dumps(fields, separators=(",", ":"))
+    return _ENCODER.encode(fields)
 
 
 def decode_record(line: str) -> Record:
@@ -58,7 +60,7 @@ def decode_record(line: str) -> Record:
 
 def encode_question(question: Question) -> str:
     """A question alone as one line of JSON: the start of its record."""
-    return json.dumps({question.kind.value: question.text}, separators=(",", ":"))
+    return _ENCODER.encode({question.kind.value: question.text})
 
 
 def decode_question(line: str) -> Question:
@@ -134,7 +136,7 @@ def _encode_content(content: bytes) -> dict[str, object]:
 
 
 def _is_plain(text: str) -> bool:
-    return text.replace("\n", "").replace("\t", "").isprintable()
+    return text.isprintable() or text.replace("\n", "").replace("\t", "").isprintable()
 
 
 def _decode_answer(kind: Kind, fields: Fields) -> Answer:

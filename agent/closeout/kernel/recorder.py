@@ -48,9 +48,10 @@ class Recorder(Replies):
 
     def _from_journal(self, question: Question) -> Answer:
         kept = scrub_question(question)
-        if kept not in self.journal:
-            self.journal[kept] = self._put(question, kept)
-        return self.journal[kept].answer
+        record = self.journal.get(kept)
+        if record is None:
+            record = self.journal[kept] = self._put(question, kept)
+        return record.answer
 
     def _put(self, question: Question, kept: Question) -> Record:
         if self._watcher:

@@ -23,16 +23,24 @@ def encode_path(root: bytes, path: str) -> bytes:
         ReadError: a path that starts at `/`, climbs with `..`, or holds a NUL, as EINVAL.
     """
     climbs = ".." in path and ".." in path.split("/")
-    if path.startswith("/") or climbs or "\0" in path:
+    if climbs or path.startswith("/") or "\0" in path:
         raise ReadError(path, errno.EINVAL)
+    return encode_sound(root, path)
+
+
+def encode_sound(root: bytes, path: str) -> bytes:
+    """The same for a path that was made out of one that `encode_path` took.
+
+    Raises:
+        ReadError: no file name, as EILSEQ.
+    """
     try:
-        encoded = path.encode("utf-8", "surrogateescape")
+        return root + b"/" + path.encode("utf-8", "surrogateescape")
     except UnicodeEncodeError:
         raise ReadError(path, errno.EILSEQ) from None
-    return root + b"/" + encoded if encoded else root + b"/"
 
 
-def read_regular(place: bytes, question: str, limit: int, extra_flags: int = 0) -> bytes:
+def read_regular(place: bytes, question: str, limit: int) -> bytes:
     """The whole content of the regular file at a place.
 
     Raises:
@@ -40,8 +48,21 @@ def read_regular(place: bytes, question: str, limit: int, extra_flags: int = 0) 
             FIFO or a socket; TOO_LARGE past the limit.
     """
     try:
-        _refuse_irregular(question, os.stat(place).st_mode)  # noqa: PTH116 - Path takes no bytes
-        descriptor = os.open(place, OPEN_FLAGS | extra_flags)
+        mode = os.stat(place).st_mode  # noqa: PTH116 - Path takes no bytes
+    except OSError as failure:
+        raise_as_read_error(question, failure)
+    return read_looked_at(place, question, limit, mode)
+
+
+def read_looked_at(place: bytes, question: str, limit: int, mode: int, flags: int = 0) -> bytes:
+    """The same where stat or lstat has told the `mode`; `flags` are for the opening.
+
+    Raises:
+        ReadError: as `read_regular`.
+    """
+    _refuse_irregular(question, mode)
+    try:
+        descriptor = os.open(place, OPEN_FLAGS | flags)
         try:
             return _read_to_end(descriptor, question, limit)
         finally:
@@ -81,10 +102,11 @@ def raise_as_read_error(question: str, failure: OSError) -> NoReturn:
 
 
 def _refuse_irregular(question: str, mode: int) -> None:
+    if stat.S_ISREG(mode):
+        return
     if stat.S_ISDIR(mode):
         raise ReadError(question, errno.EISDIR)
-    if not stat.S_ISREG(mode):
-        raise ReadError(question, errno.EOPNOTSUPP, Reason.NOT_OFFERED)
+    raise ReadError(question, errno.EOPNOTSUPP, Reason.NOT_OFFERED)
 
 
 def _read_to_end(descriptor: int, question: str, limit: int) -> bytes:

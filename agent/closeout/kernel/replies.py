@@ -18,34 +18,35 @@ class Replies:
 
     def read(self, path: str) -> bytes:
         """The whole content of a file."""
-        return self._bytes(Kind.READ, path)
+        answer = self._reply(Question(Kind.READ, path))
+        if isinstance(answer, bytes):
+            return answer
+        raise _trouble(path, answer)
 
     def names(self, folder: str) -> tuple[str, ...]:
         """The sorted names in a folder."""
-        answer = self._answer(Kind.NAMES, folder)
-        if not isinstance(answer, tuple):
-            raise TypeError(folder)
-        return answer
+        answer = self._reply(Question(Kind.NAMES, folder))
+        if isinstance(answer, tuple):
+            return answer
+        raise _trouble(folder, answer)
 
     def target(self, link: str) -> str:
         """Where a symbolic link leads, relative to the root."""
-        answer = self._answer(Kind.TARGET, link)
-        if not isinstance(answer, str):
-            raise TypeError(link)
-        return answer
+        answer = self._reply(Question(Kind.TARGET, link))
+        if isinstance(answer, str):
+            return answer
+        raise _trouble(link, answer)
 
     def ask(self, question: str) -> bytes:
         """The answer to a question that no file answers."""
-        return self._bytes(Kind.ASK, question)
+        answer = self._reply(Question(Kind.ASK, question))
+        if isinstance(answer, bytes):
+            return answer
+        raise _trouble(question, answer)
 
-    def _bytes(self, kind: Kind, text: str) -> bytes:
-        answer = self._answer(kind, text)
-        if not isinstance(answer, bytes):
-            raise TypeError(text)
-        return answer
 
-    def _answer(self, kind: Kind, text: str) -> bytes | tuple[str, ...] | str:
-        answer = self._reply(Question(kind=kind, text=text))
-        if isinstance(answer, Failure):
-            raise ReadError(text, answer.number, answer.reason)
-        return answer
+def _trouble(text: str, answer: Answer) -> Exception:
+    """The failure as an error; an answer of the wrong kind is a fault of our own."""
+    if isinstance(answer, Failure):
+        return ReadError(text, answer.number, answer.reason)
+    return TypeError(text)

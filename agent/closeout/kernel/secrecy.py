@@ -15,7 +15,8 @@ from closeout.decode.licence_statement import decode_statement, state_licence
 from closeout.kernel.record import Answer, Failure, Kind, Question, Record
 
 LICENCE_PATH: Final = re.compile(r"(?:^|/)acpi/tables/(?:.*/)?MSDM[0-9]*\Z", re.DOTALL)
-SIGNATURE: Final = b"MSDM"
+NAME: Final = "MSDM"
+SIGNATURE: Final = NAME.encode()
 SHOWN: Final = 5
 TOKEN_FORM: Final = "hmac-sha256:"  # noqa: S105 - says how a token was made
 
@@ -36,7 +37,7 @@ MASK: Final = b"*"
 
 def is_licence_path(path: str) -> bool:
     """Whether the kernel shows a licence key table under this path."""
-    return LICENCE_PATH.search(path) is not None
+    return NAME in path and LICENCE_PATH.search(path) is not None
 
 
 def scrub(path: str, body: bytes, secret: bytes | None) -> bytes:

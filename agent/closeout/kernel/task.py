@@ -1,14 +1,15 @@
 """A piece of a run: what one reader asks about one place."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from typing import TypeAlias
 
+from closeout.kernel.recorded import RecordedTree
 from closeout.kernel.tree import KernelTree
+from closeout.model.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Task:
     """`ask` puts its questions to the tree; what it returns is thrown away.
 
@@ -19,6 +20,9 @@ class Task:
     name: str
     ask: Callable[[KernelTree], object]
 
+
+Round: TypeAlias = Callable[[RecordedTree], Sequence[Task]]
+"""Given what is recorded so far, replayed: the tasks to do next."""
 
 Progress: TypeAlias = Callable[[int, int, str], None]
 """Told after each task: how many are done, out of how many, and the name of the task."""

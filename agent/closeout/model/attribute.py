@@ -4,10 +4,12 @@ Every field of a device that holds a reading carries an `Attribute` in its metad
 record is also the list of what can be demanded of it.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from collections.abc import Hashable, Mapping
 from enum import Enum
-from typing import Final
+from functools import cache
+from typing import Final, cast
+
+from closeout.model.frozen import fields, frozen
 
 METADATA_KEY: Final = "attribute"
 
@@ -22,7 +24,7 @@ class Shape(Enum):
     TEXTS = "texts"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Attribute:
     """One thing a device kind can tell; `unit` is empty for a plain number or text.
 
@@ -53,8 +55,13 @@ def about(
 
 def attributes_of(kind: type) -> Mapping[str, Attribute]:
     """The attributes of a device record in the order of its fields."""
+    return _attributes_of(cast("Hashable", kind))
+
+
+@cache
+def _attributes_of(kind: Hashable) -> Mapping[str, Attribute]:
     return {
         field.name: field.metadata[METADATA_KEY]
-        for field in fields(kind)
+        for field in fields(cast("type", kind))
         if METADATA_KEY in field.metadata
     }

@@ -1,13 +1,12 @@
 """Battery packs and the adapter (kernel class power_supply)."""
 
-from dataclasses import dataclass, field
-
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
+from closeout.model.frozen import field, frozen
 from closeout.model.reading import Reading
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Battery(Device):
     """One pack. It reports energy (µWh) or charge (µAh), never both; the other is absent."""
 
@@ -48,7 +47,7 @@ class Battery(Device):
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Adapter(Device):
     """An external supply: barrel plug (Mains) or USB-C (USB)."""
 

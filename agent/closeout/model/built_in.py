@@ -1,9 +1,9 @@
 """What the profile says is built in, where the name that the kernel gives does not tell."""
 
-from dataclasses import dataclass
+from closeout.model.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class BuiltIn:
     """`connectors` are display connectors inside the unit, by the kernel's name: eDP-1."""
 

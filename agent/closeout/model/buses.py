@@ -1,13 +1,12 @@
 """Everything the PCI and USB buses show, named where a name is known and numbered otherwise."""
 
-from dataclasses import dataclass, field
-
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
+from closeout.model.frozen import field, frozen
 from closeout.model.reading import Reading
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class PciDevice(Device):
     """One PCI function."""
 
@@ -23,7 +22,7 @@ class PciDevice(Device):
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class UsbDevice(Device):
     """One USB device; its interfaces are in `interface_classes` (class/subclass/protocol)."""
 

@@ -1,10 +1,11 @@
 """What each rule means to people: one entry by rule id."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from closeout.model.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Entry:
     """`title` names the matter in a few words; `advice` says what to reseat or program.
 
@@ -20,7 +21,7 @@ class Entry:
     answerable: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Catalogue:
     """All entries, and the version of the rules they belong to."""
 

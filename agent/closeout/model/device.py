@@ -1,7 +1,8 @@
 """What every device has: where it sits, what people call it, and inside or outside."""
 
-from dataclasses import dataclass
 from enum import Enum
+
+from closeout.model.frozen import frozen
 
 
 class Position(Enum):
@@ -16,7 +17,7 @@ class Position(Enum):
     UNREAD = "unread"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Device:
     """`place` is the bus path that identifies it; `label` (`BAT0`, `card1`) is for people."""
 

@@ -1,13 +1,12 @@
 """Display connectors with the panel's EDID (VESA E-EDID), and the backlight."""
 
-from dataclasses import dataclass, field
-
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
+from closeout.model.frozen import field, frozen
 from closeout.model.reading import Reading
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Display(Device):
     """One connector of a graphics card; internal ones are eDP, LVDS and DSI."""
 
@@ -40,7 +39,7 @@ class Display(Device):
     made: Reading[str] = field(metadata=about("year and week of manufacture, or model year"))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Backlight(Device):
     """One backlight control. A control that moves proves the driver, not the lamp."""
 

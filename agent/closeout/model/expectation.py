@@ -1,10 +1,10 @@
 """One demand on the unit, as profile and work order together make it."""
 
-from dataclasses import dataclass
 from enum import Enum
 from typing import Final, TypeAlias
 
 from closeout.model.attribute import Shape
+from closeout.model.frozen import frozen
 
 Scalar: TypeAlias = str | int | bool
 
@@ -17,7 +17,7 @@ class Weight(Enum):
     NOTE = "note"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Present:
     """At least `at_least` and, where given, at most `at_most` such devices."""
 
@@ -25,33 +25,33 @@ class Present:
     at_most: int | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Filled:
     """The attribute has a value: not blank, not filler, not absent."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Equals:
     """The attribute has exactly this value."""
 
     value: Scalar
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class OneOf:
     """The attribute has one of these values."""
 
     values: tuple[Scalar, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Pattern:
     """The whole text matches this regular expression (Python's `re`)."""
 
     pattern: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Within:
     """The number lies between the bounds, both included; None leaves a side open."""
 
@@ -59,21 +59,21 @@ class Within:
     high: int | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class MatchesOrder:
     """The attribute equals what the work order gives; None when no order gives it."""
 
     value: Scalar | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class NewerOrEqual:
     """The version is this one or a newer one."""
 
     version: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Empty:
     """The list could be read and nothing is in it."""
 
@@ -83,7 +83,7 @@ Demand: TypeAlias = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Condition:
     """Which devices a demand is about: those whose attribute has this value."""
 
@@ -91,7 +91,7 @@ class Condition:
     value: Scalar
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Expectation:
     """A demand on the devices of one kind.
 

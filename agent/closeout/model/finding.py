@@ -1,9 +1,9 @@
 """The outcome of one expectation, and what people said about it."""
 
-from dataclasses import dataclass
 from enum import Enum
 
 from closeout.model.expectation import Weight
+from closeout.model.frozen import frozen
 
 
 class Outcome(Enum):
@@ -23,7 +23,7 @@ class Reply(Enum):
     NO = "no"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Answer:
     """Who said yes or no, and why."""
 
@@ -32,7 +32,7 @@ class Answer:
     reason: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Concession:
     """A lead's written acceptance of a failed demand; printed in full, never a pass."""
 
@@ -40,7 +40,7 @@ class Concession:
     reason: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Finding:
     """`rule` and `subject` together name a finding; `expected` and `found` are for people.
 

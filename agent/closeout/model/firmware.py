@@ -1,13 +1,12 @@
 """State of the firmware: how it booted, Secure Boot, and the licence table (ACPI MSDM)."""
 
-from dataclasses import dataclass, field
-
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
+from closeout.model.frozen import field, frozen
 from closeout.model.reading import Reading
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class FirmwareState(Device):
     """How the running kernel was started."""
 
@@ -18,7 +17,7 @@ class FirmwareState(Device):
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class LicenceTable(Device):
     """The licence key table; the key itself never gets past the recorder."""
 

@@ -1,13 +1,12 @@
 """The unit's identity as its firmware tells it: SMBIOS types 0, 1, 2, 3 and 11 (DMTF DSP0134)."""
 
-from dataclasses import dataclass, field
-
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
+from closeout.model.frozen import field, frozen
 from closeout.model.reading import Reading
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Bios(Device):
     """Firmware as type 0 names it; `ec_release` is the embedded controller's."""
 
@@ -28,7 +27,7 @@ class Bios(Device):
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class System(Device):
     """The unit as a product: type 1."""
 
@@ -44,7 +43,7 @@ class System(Device):
     wake_up: Reading[str] = field(metadata=about("what started the unit"))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Board(Device):
     """The system board: type 2; the first one with the motherboard feature, or the first."""
 
@@ -57,7 +56,7 @@ class Board(Device):
     board_type: Reading[str] = field(metadata=about("what kind of board the table calls it"))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Chassis(Device):
     """The enclosure: type 3; docks show up as a second one."""
 
@@ -73,7 +72,7 @@ class Chassis(Device):
     security_status: Reading[str] = field(metadata=about("physical security status at start"))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class OemStrings(Device):
     """The maker's own strings: type 11."""
 
@@ -82,7 +81,7 @@ class OemStrings(Device):
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class IdentityViews(Device):
     """The two views of the identity, raw table and `/sys/class/dmi/id`, held side by side."""
 

@@ -1,7 +1,6 @@
 """All devices of a run, section by section, with how far each section could be read."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Final
 
 from closeout.model.battery import Adapter, Battery
@@ -9,6 +8,7 @@ from closeout.model.buses import PciDevice, UsbDevice
 from closeout.model.device import Device
 from closeout.model.display import Backlight, Display
 from closeout.model.firmware import FirmwareState, LicenceTable
+from closeout.model.frozen import frozen
 from closeout.model.identity import Bios, Board, Chassis, IdentityViews, OemStrings, System
 from closeout.model.memory import MainMemory, MemoryModule
 from closeout.model.reading import Absent, Unreadable, Value
@@ -43,7 +43,7 @@ Listing = Value[tuple[str, ...]] | Absent | Unreadable
 """The places of a kind: a value may be empty (none there); Absent or Unreadable is not empty."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Section:
     """The devices of one kind; `listing` says whether the kind could be listed at all."""
 
@@ -52,7 +52,7 @@ class Section:
     devices: tuple[Device, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Inventory:
     """Every section of a run, in the order of `KINDS`."""
 

@@ -1,13 +1,12 @@
 """Memory: the modules as SMBIOS type 17 lists them, and the sum the kernel has."""
 
-from dataclasses import dataclass, field
-
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
+from closeout.model.frozen import field, frozen
 from closeout.model.reading import Reading
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class MemoryModule(Device):
     """One socket or soldered bank; an empty socket has `fitted` false and no size."""
 
@@ -27,7 +26,7 @@ class MemoryModule(Device):
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class MainMemory(Device):
     """All memory of the unit."""
 

@@ -5,14 +5,15 @@ is never a blank one, and neither is ever a pass.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Final, Generic, TypeAlias, TypeVar
+
+from closeout.model.frozen import frozen
 
 T = TypeVar("T")
 U = TypeVar("U")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Value(Generic[T]):
     """The machine answered; `sources` are the questions that the answer rests on."""
 
@@ -20,7 +21,7 @@ class Value(Generic[T]):
     sources: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Blank:
     """The field opens and holds nothing: no text, spaces, NULs, or a UUID of all 00 or all FF."""
 
@@ -28,7 +29,7 @@ class Blank:
     sources: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Filler:
     """The field holds a factory placeholder, kept in `text` as it was read."""
 
@@ -37,7 +38,7 @@ class Filler:
     sources: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Absent:
     """The kernel or the firmware table has no such attribute or device."""
 
@@ -45,7 +46,7 @@ class Absent:
     sources: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Unreadable:
     """The attribute is there but gave no answer.
 

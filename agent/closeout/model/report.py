@@ -1,15 +1,15 @@
 """Everything of one run: what was read, demanded and found, and under which circumstances."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from closeout.model.catalogue import Entry
 from closeout.model.finding import Finding
+from closeout.model.frozen import frozen
 from closeout.model.inventory import Inventory
 from closeout.model.verdict import Verdict
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Moment:
     """A time in ISO 8601 UTC and where it comes from; the unit's own clock proves nothing."""
 
@@ -17,7 +17,7 @@ class Moment:
     source: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class SourceFile:
     """A file that shaped the verdict: profile, work order or catalogue."""
 
@@ -26,7 +26,7 @@ class SourceFile:
     digest: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Circumstances:
     """Who judged what with what; nothing here changes an outcome."""
 
@@ -45,7 +45,7 @@ class Circumstances:
     finished: Moment
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Step:
     """One thing to do, what can hurt while it is done, and the rules of the findings it answers."""
 
@@ -55,7 +55,7 @@ class Step:
     caution: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Unanswered:
     """A question that the machine did not answer, and the errno name or our word for why."""
 
@@ -63,7 +63,7 @@ class Unanswered:
     error: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Report:
     """One run, complete.
 

@@ -1,13 +1,12 @@
 """What libraries say of the machine where it differs from what our own readers found."""
 
-from dataclasses import dataclass, field
-
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
+from closeout.model.frozen import field, frozen
 from closeout.model.reading import Reading
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class SecondOpinions(Device):
     """Libraries asked beside our own readers, one attribute for each: empty where they agree."""
 

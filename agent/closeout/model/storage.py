@@ -1,13 +1,12 @@
 """Drives with their identity (NVMe, SATA and others the block class shows)."""
 
-from dataclasses import dataclass, field
-
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
+from closeout.model.frozen import field, frozen
 from closeout.model.reading import Reading
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Drive(Device):
     """One drive; never opened, only its attributes are read."""
 

@@ -1,13 +1,12 @@
 """Radios: Wi-Fi and Bluetooth, with driver, block state and address."""
 
-from dataclasses import dataclass, field
-
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
+from closeout.model.frozen import field, frozen
 from closeout.model.reading import Reading
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Wifi(Device):
     """One Wi-Fi radio (kernel class ieee80211) with its first network interface."""
 
@@ -22,7 +21,7 @@ class Wifi(Device):
     hard_blocked: Reading[bool] = field(metadata=about("blocked by switch or line", Shape.FLAG))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Bluetooth(Device):
     """One Bluetooth controller (kernel class bluetooth)."""
 

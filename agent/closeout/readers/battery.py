@@ -4,13 +4,13 @@ Kernel path: `sys/class/power_supply/*` of type Battery (Documentation/ABI/testi
 sysfs-class-power; the ACPI driver is drivers/acpi/battery.c).
 """
 
-from dataclasses import dataclass
 from typing import Final
 
 from closeout.decode.numerals import parse_whole
 from closeout.kernel.tree import KernelTree
 from closeout.model.battery import Battery
 from closeout.model.device import Position
+from closeout.model.frozen import frozen
 from closeout.model.inventory import Listing
 from closeout.model.reading import Absent, Reading, Value
 from closeout.readers import adapter
@@ -32,7 +32,7 @@ MOST_HEALTH: Final = 200
 up to 100 Wh. A health worked out from numbers beyond them would be a number without a meaning."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Capacity:
     """What a pack tells in one unit, energy (µWh) or charge (µAh)."""
 

@@ -5,7 +5,6 @@ there. Documents: DMTF DSP0134 sections 7.1 to 7.4 and 7.12.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Final, Generic, TypeVar
 
 from closeout.decode.smbios_bios import decode_bios
@@ -19,6 +18,7 @@ from closeout.decode.smbios_identity import (
 from closeout.decode.smbios_table import Structure
 from closeout.kernel.tree import KernelTree
 from closeout.model.device import Position
+from closeout.model.frozen import frozen
 from closeout.model.identity import Bios, Board, Chassis, OemStrings, System
 from closeout.model.inventory import Listing
 from closeout.model.reading import Absent, Blank, Reading, Unreadable, Value, convert
@@ -48,7 +48,7 @@ OEM_STRINGS_TYPE: Final = 11
 CHASSIS_PLACE: Final = "dmi:chassis"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Sight(Generic[R]):
     """One structure in both views: its record in the raw table, and the kernel's files.
 

@@ -4,13 +4,13 @@ The files are made in drivers/firmware/dmi-id.c out of what dmi_scan.c kept of t
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Final, Generic, TypeVar
 
 from closeout.decode.smbios_bios import BiosRecord
 from closeout.decode.smbios_chassis import ChassisRecord
 from closeout.decode.smbios_fields import Field
 from closeout.decode.smbios_identity import BoardRecord, SystemRecord
+from closeout.model.frozen import frozen
 
 R = TypeVar("R")
 
@@ -19,7 +19,7 @@ UUID_FILE: Final = "product_uuid"
 CHASSIS_TYPE_FILE: Final = "chassis_type"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Spot(Generic[R]):
     """One text: how a record tells it, its name for the filler rules, its file in sysfs.
 

@@ -4,7 +4,6 @@ Kernel paths: `sys/firmware/dmi/tables/` and `sys/class/dmi/id/*`. A field is co
 views have it. The kernel reads the table once, at boot.
 """
 
-import uuid
 from collections.abc import Callable, Iterator, Mapping
 from typing import Final, TypeVar
 
@@ -134,7 +133,9 @@ def _shown(text: str) -> str:
 
 def _swapped(text: str) -> str:
     """The UUID with its first three fields in the other byte order; blank stays blank."""
-    return str(uuid.UUID(bytes=uuid.UUID(text).bytes_le)) if text else text
+    from uuid import UUID  # noqa: PLC0415 - few units come to this
+
+    return str(UUID(bytes=UUID(text).bytes_le)) if text else text
 
 
 READERS: Final = (

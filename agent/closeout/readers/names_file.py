@@ -4,17 +4,16 @@ Question: `names pci VVVV:DDDD` or `names usb VVVV:PPPP` (decode.ids_file); a so
 such file does not offer it, and the numbers stand alone.
 """
 
-from dataclasses import dataclass
-
 from closeout.decode.failure import DecodeError
 from closeout.decode.ids_file import decode_names, names_question
 from closeout.kernel.failure import ReadError, Reason
 from closeout.kernel.tree import KernelTree
+from closeout.model.frozen import frozen
 from closeout.model.reading import Absent, Reading, Unreadable, Value
 from closeout.readers.attributes import no_value
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class BusNames:
     """What the ids file calls the vendor and the device."""
 

@@ -4,12 +4,12 @@ Kernel paths: the `device` link of a class device with `driver`, `uevent`, `vend
 `sys/class/rfkill/*` (Documentation/ABI/stable/sysfs-class-rfkill).
 """
 
-from dataclasses import dataclass
 from typing import Final
 
 from closeout.decode.numerals import parse_hexadecimal
 from closeout.decode.uevent import decode_uevent, find_bus_id
 from closeout.kernel.tree import KernelTree
+from closeout.model.frozen import frozen
 from closeout.model.reading import Absent, Reading, Value, combine, convert
 from closeout.readers.attributes import (
     list_class,
@@ -24,7 +24,7 @@ from closeout.readers.places import label_of, locate
 RFKILL: Final = "sys/class/rfkill"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Blocks:
     """Whether a radio is blocked by software, and by a switch or a line of the board."""
 

@@ -1,14 +1,14 @@
 """What a reader is: how to find the devices of a kind, and how to read one of them."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from closeout.kernel.tree import KernelTree
 from closeout.model.device import Device
+from closeout.model.frozen import frozen
 from closeout.model.inventory import Listing
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Reader:
     """`find` lists the places of a kind; `read` makes the device at one place.
 

@@ -6,7 +6,7 @@ address in the entry point is a physical one and not needed here.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final, TypeAlias, TypeVar
 
 from closeout.decode.failure import DecodeError
@@ -15,6 +15,7 @@ from closeout.decode.smbios_fields import Field, Lack, Missing
 from closeout.decode.smbios_table import Structure, Table, decode_table
 from closeout.kernel.failure import ReadError
 from closeout.kernel.tree import KernelTree
+from closeout.model.frozen import frozen
 from closeout.model.inventory import Listing
 from closeout.model.reading import Absent, Blank, Reading, Unreadable, Value, convert
 from closeout.readers.attributes import no_value
@@ -30,7 +31,7 @@ EMPTY: Final = frozenset({Lack.NO_STRING, Lack.BAD_INDEX, Lack.NOT_SET})
 DAMAGED: Final = frozenset({Lack.UNDEFINED, Lack.CUT})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class SmbiosView:
     """The decoded table; `version` is None where the entry point could not be used."""
 
@@ -52,7 +53,7 @@ def read_smbios(tree: KernelTree) -> Seen:
     except ReadError as failure:
         return no_value(failure)
     entry, entry_faults = _read_entry_point(tree)
-    table = decode_table(raw, entry)
+    table = _decode_table(raw, entry)
     if not table.structures:
         return Unreadable(
             error="MALFORMED", advice="the SMBIOS table holds no structure", sources=(TABLE,)
@@ -66,6 +67,12 @@ def read_smbios(tree: KernelTree) -> Seen:
         faults=entry_faults + tuple(fault.sentence for fault in table.faults),
     )
     return Value(value=view, sources=(TABLE,))
+
+
+@lru_cache(maxsize=1)
+def _decode_table(raw: bytes, entry: EntryPoint | None) -> Table:
+    """Every device that the table tells of asks for it; it is decoded once."""
+    return decode_table(raw, entry)
 
 
 def structure_at(seen: Seen, type_number: int, index: int = 0) -> Reading[Structure]:

@@ -4,10 +4,10 @@
 `proc/sys/kernel/osrelease` is the kernel's release.
 """
 
-from dataclasses import dataclass
 from typing import Final
 
 from closeout.kernel.tree import KernelTree
+from closeout.model.frozen import frozen
 from closeout.model.reading import Reading, convert
 from closeout.readers.attributes import read_text
 
@@ -15,7 +15,7 @@ STICK_PARAMETER: Final = "closeout.stick="
 OWN_SYSTEM: Final = "own system, not the stick"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Start:
     """What was started, from what."""
 

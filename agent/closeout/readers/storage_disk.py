@@ -7,7 +7,6 @@ What a SATA drive says of itself is cut to the widths of SCSI in `device/model` 
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Final, TypeVar
 
 from closeout.decode.failure import DecodeError
@@ -15,6 +14,7 @@ from closeout.decode.scsi_pages import AtaIdentity, decode_ata_information, deco
 from closeout.decode.udev_properties import decode_udev_properties, find_property
 from closeout.kernel.tree import KernelTree
 from closeout.model.device import Position
+from closeout.model.frozen import frozen
 from closeout.model.reading import Absent, Blank, Reading, Unreadable, Value, convert
 from closeout.model.storage import Drive
 from closeout.readers.attributes import read_bytes, read_flag, read_integer, read_text
@@ -36,7 +36,7 @@ POSITION_BY_CARD: Final = {"MMC": Position.INTERNAL, "SD": Position.EXTERNAL}
 """An eMMC is soldered, an SD card is put in (kernel word in `device/type` of an MMC card)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Telling:
     """What several attributes of one disk come from, each asked once."""
 

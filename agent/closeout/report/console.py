@@ -1,15 +1,12 @@
-"""A report and an inventory on a terminal: words first, colour last, nothing cut.
+"""A report and an inventory on a screen: words first, colour last, nothing cut.
 
-Every text is made safe and fitted to the stream before it becomes a `Text`; markup, emoji and
-highlighting never see it. What is too long for the line is wrapped, serials too.
+Every text is made safe and fitted to the stream before the screen sees it. What is too long for
+the line is wrapped, serials too.
 """
 
 from collections import Counter
 from collections.abc import Sequence
 from typing import Final
-
-from rich.console import Console
-from rich.text import Text
 
 from closeout.model.expectation import Weight
 from closeout.model.finding import Finding, Outcome
@@ -18,6 +15,7 @@ from closeout.model.report import Report
 from closeout.model.verdict import Verdict
 from closeout.report import description, story
 from closeout.report.foreign import can_encode, fit_encoding, make_safe
+from closeout.report.screen import Screen, columns, wrap
 
 VERDICT_STYLES: Final = {
     Verdict.RELEASE: "bold green",
@@ -45,9 +43,9 @@ NARROWEST: Final = 8
 """Columns that a text gets at the least, whatever its indent and the terminal leave."""
 
 
-def render_console(report: Report, console: Console, written: Sequence[str] = ()) -> None:
+def render_console(report: Report, screen: Screen, written: Sequence[str] = ()) -> None:
     """Verdict, reasons, what to do first, open findings, counts, unit, and where it was written."""
-    desk = Desk(console)
+    desk = Desk(screen)
     _print_verdict(report, desk)
     _print_steps(report, desk)
     _print_findings(report, desk)
@@ -64,7 +62,7 @@ def render_console(report: Report, console: Console, written: Sequence[str] = ()
             desk.one_line(path)
 
 
-def render_quiet(report: Report, console: Console, written: Sequence[str] = ()) -> None:
+def render_quiet(report: Report, screen: Screen, written: Sequence[str] = ()) -> None:
     """The whole result on one line: verdict, order, attempt, first reason, where it was written."""
     circumstances = report.circumstances
     parts = [
@@ -73,12 +71,12 @@ def render_quiet(report: Report, console: Console, written: Sequence[str] = ()) 
         *report.reasons[:1],
         *written[:1],
     ]
-    Desk(console).one_line("; ".join(parts))
+    Desk(screen).one_line("; ".join(parts))
 
 
-def render_inventory(inventory: Inventory, console: Console) -> None:
+def render_inventory(inventory: Inventory, screen: Screen) -> None:
     """Every device with every reading; blank, filler, absent and unreadable stay apart."""
-    desk = Desk(console)
+    desk = Desk(screen)
     for section in inventory.sections:
         remark = description.describe_listing(section)
         desk.heading(story.kind_title(section.kind) + (f": {remark}" if remark else ""))
@@ -86,15 +84,15 @@ def render_inventory(inventory: Inventory, console: Console) -> None:
 
 
 class Desk:
-    """A console with the few ways in which a report is laid out on it."""
+    """A screen with the few ways in which a report is laid out on it."""
 
-    def __init__(self, console: Console) -> None:
-        self._console = console
-        self._encoding = console.encoding
+    def __init__(self, screen: Screen) -> None:
+        self._screen = screen
+        self._encoding = screen.encoding
 
     def heading(self, text: str) -> None:
         """An empty line, and a line of its own."""
-        self._console.print()
+        self._screen.put()
         self.line(text, style="bold")
 
     def line(self, text: str, *, lead: str = "", style: str = "", lead_style: str = "") -> None:
@@ -102,31 +100,27 @@ class Desk:
 
         Where a word would break behind the lead, the text gets lines of its own.
         """
-        body, lead_text = self._text(text, style), self._text(lead, lead_style)
-        longest = max((Text(word).cell_len for word in body.plain.split()), default=0)
-        needed = lead_text.cell_len + max(longest, NARROWEST)
-        if lead_text.cell_len > len(INDENT) and needed > self._console.width:
-            self._print(lead_text)
-            lead_text = Text(INDENT)
-        room = max(NARROWEST, self._console.width - lead_text.cell_len)
-        for part in body.wrap(self._console, room, overflow="fold") or [Text()]:
-            self._print(Text.assemble(lead_text, part))
-            lead_text = Text(" " * lead_text.cell_len)
+        body, opening = self._fitted(text), self._fitted(lead)
+        longest = max(map(columns, body.split()), default=0)
+        needed = columns(opening) + max(longest, NARROWEST)
+        if columns(opening) > len(INDENT) and needed > self._screen.width:
+            self._screen.put((opening, lead_style))
+            opening = INDENT
+        room = max(NARROWEST, self._screen.width - columns(opening))
+        for part in wrap(body, room):
+            self._screen.put((opening, lead_style), (part, style))
+            opening = " " * columns(opening)
 
     def one_line(self, text: str) -> None:
         """The text on one line however narrow the terminal is, so that it can be copied."""
-        self._print(self._text(text, ""))
+        self._screen.put((self._fitted(text), ""))
 
     def symbol(self, symbol: str) -> str:
         """The symbol with a space behind, or nothing where the stream cannot show it."""
         return f"{symbol} " if can_encode(symbol, self._encoding) else ""
 
-    def _text(self, text: str, style: str) -> Text:
-        return Text(fit_encoding(make_safe(text), self._encoding), style=style)
-
-    def _print(self, text: Text) -> None:
-        text.rstrip()
-        self._console.print(text, markup=False, emoji=False, highlight=False, soft_wrap=True)
+    def _fitted(self, text: str) -> str:
+        return fit_encoding(make_safe(text), self._encoding)
 
 
 def _print_verdict(report: Report, desk: Desk) -> None:

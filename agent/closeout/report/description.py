@@ -1,10 +1,10 @@
 """An inventory in words: every reading with its state, kept apart to the last line."""
 
-from dataclasses import dataclass
 from typing import Final, assert_never
 
 from closeout.model.amounts import show_value
 from closeout.model.attribute import Attribute, attributes_of
+from closeout.model.frozen import frozen
 from closeout.model.inventory import Inventory, Section
 from closeout.model.reading import Absent, Blank, Filler, Reading, Unreadable, Value, state_of
 
@@ -18,7 +18,7 @@ UNIT_LINES: Final = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Line:
     """One reading in words: name in the record, what it means, state, and value or reason."""
 
@@ -28,7 +28,7 @@ class Line:
     text: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Gap:
     """A question without an answer: whose it is, which, and what to do about it."""
 

@@ -1,17 +1,17 @@
 """A JSON object read field by field, with the place in every complaint."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from enum import Enum
 from typing import TypeVar, cast
 
+from closeout.model.frozen import frozen
 from closeout.report.failure import ReportError
 
 E = TypeVar("E", bound=Enum)
 T = TypeVar("T")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Fields:
     """The object at `place`. What is in it and is not asked for is left alone."""
 

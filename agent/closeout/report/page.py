@@ -1,134 +1,72 @@
 """A report as one HTML file: page one tells the story, the rest is annex. No script, no link out.
 
-Every value that the template prints goes through `make_safe` and then through autoescape; the
-template cannot forget either.
+Every text on it goes through `make_safe` and is escaped: `closeout.report.html` sees to it.
 """
 
-from collections.abc import Iterable
-from dataclasses import dataclass
-from functools import cache
+from pathlib import Path
 from typing import Final
 
-from jinja2 import Environment, PackageLoader, StrictUndefined, Template
-from markupsafe import Markup
-
-from closeout.model.expectation import Weight
-from closeout.model.finding import Finding, Outcome
-from closeout.model.inventory import Inventory
-from closeout.model.reading import Value
 from closeout.model.report import Report
-from closeout.report import description, story
-from closeout.report.foreign import make_safe
+from closeout.report import story
+from closeout.report.foreign import make_safe as clip
+from closeout.report.html import NOTHING, Html, fill, joined
+from closeout.report.page_annex import (
+    render_class,
+    render_contents,
+    render_empty,
+    render_in_full,
+)
+from closeout.report.page_one import render_page_one
+from closeout.report.page_proof import render_cautions, render_evidence, render_gaps
+from closeout.report.page_views import view_classes
 
-MOST_REASONS: Final = 6
-MOST_SAYINGS: Final = 3
-"""What page one has room for: where people said something, as many reasons less. The annex has
-all of them."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DeviceView:
-    """One device with all its readings in words."""
-
-    label: str
-    place: str
-    position: str
-    lines: tuple[description.Line, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ClassView:
-    """One kind of device: the findings about it, and what was read of it.
-
-    An empty one was listed, has no device, and nobody asked for one.
-    """
-
-    kind: str
-    title: str
-    remark: str
-    findings: tuple[Finding, ...]
-    devices: tuple[DeviceView, ...]
-    is_empty: bool
+STYLE: Final = Path(__file__).with_name("report.css")
 
 
 def render_page(report: Report) -> str:
     """The report as HTML; the same report gives the same text."""
     classes = view_classes(report.inventory, report.findings)
+    shown = tuple(part for part in classes if not part.is_empty)
+    empty = tuple(part.title for part in classes if part.is_empty)
     sayings = tuple(part for part in report.findings if part.answer or part.concession)
-    return _template().render(
-        report=report,
-        circumstances=report.circumstances,
-        headline=story.headline(report),
-        meaning=story.meaning_of(report.verdict),
-        unit=description.describe_unit(report.inventory),
-        counts=story.count_findings(report.findings),
-        weights=tuple(Weight),
-        outcomes=tuple(Outcome),
-        sayings=sayings,
-        classes=tuple(part for part in classes if not part.is_empty),
-        empty=tuple(part.title for part in classes if part.is_empty),
-        gaps=description.find_gaps(report.inventory),
-        cautions=story.cautions(report),
-        symbol_of=story.OUTCOME_SYMBOLS.__getitem__,
-        name_of=story.name_of,
-        caution_of=story.caution_of,
-        kind_title=story.kind_title,
-        most_reasons=MOST_REASONS - MOST_SAYINGS if sayings else MOST_REASONS,
-        most_sayings=MOST_SAYINGS,
+    return fill(
+        "{}<body>\n{}<main>\n{}\n{}\n{}\n{}\n{}\n{}\n{}\n{}</main>\n<footer>\n"
+        "<p>A report says what was read and judged at the time it names. It does not say who did"
+        " the work.</p>\n</footer>\n</body>\n</html>\n",
+        _render_head(report),
+        _render_header(report),
+        render_page_one(report, sayings),
+        render_contents(shown, has_empty=bool(empty)),
+        joined(render_class(report, number, part) for number, part in enumerate(shown, start=1)),
+        render_empty(empty) if empty else NOTHING,
+        render_in_full(report, sayings),
+        render_gaps(report),
+        render_evidence(report),
+        render_cautions(report),
     )
 
 
-def view_classes(inventory: Inventory, findings: Iterable[Finding]) -> tuple[ClassView, ...]:
-    """Every section with its findings; a finding about no section has a class of its own."""
-    by_kind: dict[str, list[Finding]] = {section.kind: [] for section in inventory.sections}
-    for finding in findings:
-        by_kind.setdefault(finding.rule.split(".", maxsplit=1)[0], []).append(finding)
-    return tuple(
-        _view_class(inventory, kind, tuple(about_it)) for kind, about_it in by_kind.items()
+def _render_head(report: Report) -> Html:
+    return fill(
+        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        '<meta http-equiv="Content-Security-Policy" content="default-src \'none\';'
+        " style-src 'unsafe-inline'\">\n"
+        "<title>{} - {}, attempt {} - closeout report</title>\n<style>\n{}</style>\n</head>\n",
+        story.headline(report),
+        report.circumstances.order or "no order",
+        report.circumstances.attempt,
+        Html(STYLE.read_text(encoding="utf-8")),
     )
 
 
-def _view_class(inventory: Inventory, kind: str, findings: tuple[Finding, ...]) -> ClassView:
-    section = inventory.section(kind)
-    return ClassView(
-        kind=kind,
-        title=story.kind_title(kind),
-        remark=description.describe_listing(section),
-        findings=findings,
-        is_empty=isinstance(section.listing, Value) and not section.devices and not findings,
-        devices=tuple(
-            DeviceView(
-                label=device.label,
-                place=device.place,
-                position=device.position.value,
-                lines=description.describe_device(section, index),
-            )
-            for index, device in enumerate(section.devices)
-        ),
+def _render_header(report: Report) -> Html:
+    masked = fill("; <b>redacted</b>: serials, addresses and tokens are masked")
+    order = report.circumstances.order
+    return fill(
+        '<header>\n<p class="one">closeout: report of a repaired unit{}</p>\n'
+        '<p class="one">{}, attempt <b>{}</b></p>\n</header>\n',
+        masked if report.redacted else NOTHING,
+        fill("Order <b>{}</b>", clip(order, 60)) if order else "No order",
+        report.circumstances.attempt,
     )
-
-
-@cache
-def _template() -> Template:
-    room = Environment(
-        loader=PackageLoader("closeout.report"),
-        autoescape=True,
-        finalize=_finalize,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-    )
-    room.filters["clip"] = make_safe
-    room.filters["duration"] = show_duration
-    return room.get_template("report.html")
-
-
-def _finalize(value: object) -> object:
-    """What the template prints, made safe; the output of its own macros is so already."""
-    return value if isinstance(value, Markup) else make_safe(str(value))
-
-
-def show_duration(microseconds: int) -> str:
-    """Milliseconds with one place, cut."""
-    return f"{microseconds // 1000}.{microseconds % 1000 // 100} ms"

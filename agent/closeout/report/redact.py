@@ -2,13 +2,13 @@
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from typing import Any, Final, TypeVar, assert_never, cast
 
 from closeout.model.attribute import attributes_of
 from closeout.model.device import Device
 from closeout.model.expectation import rule_id
 from closeout.model.finding import Answer, Concession, Finding
+from closeout.model.frozen import replace
 from closeout.model.inventory import KINDS, Inventory, Listing, Section
 from closeout.model.reading import Absent, Blank, Filler, Reading, Unreadable, Value
 from closeout.model.report import Circumstances, Report, SourceFile, Step

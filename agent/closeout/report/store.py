@@ -8,8 +8,6 @@ import errno
 import hashlib
 import os
 import re
-import secrets
-import shutil
 from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
@@ -92,7 +90,7 @@ def write_new(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
     for name in files:
         if not _FILE.fullmatch(name):
             raise StoreError(str(folder), f"{name!r} is no file name")
-    hidden = folder.with_name(f".{folder.name}.{secrets.token_hex(4)}.part")
+    hidden = folder.with_name(f".{folder.name}.{_chance()}.part")
     try:
         if os.path.lexists(folder):
             raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST))
@@ -104,6 +102,8 @@ def write_new(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
         hidden.rename(folder)
         _flush_folder(folder.parent)
     except OSError as failure:
+        import shutil  # noqa: PLC0415 - loads three compressors, and is seldom needed
+
         shutil.rmtree(hidden, ignore_errors=True)
         raise _store_error(folder, failure) from failure
     return tuple(folder / name for name in files)
@@ -114,7 +114,7 @@ def write_file(file: Path, content: bytes) -> None:
 
     Raises StoreError, and leaves nothing behind, when it exists or cannot be written.
     """
-    hidden = file.with_name(f".{file.name[:LONGEST_PIECE]}.{secrets.token_hex(4)}.part")
+    hidden = file.with_name(f".{file.name[:LONGEST_PIECE]}.{_chance()}.part")
     try:
         _write_flushed(hidden, content)
         _give_name(hidden, file)
@@ -155,6 +155,11 @@ def _flush_folder(folder: Path) -> None:
             raise
     finally:
         os.close(handle)
+
+
+def _chance() -> str:
+    """Eight characters that no other run has for its hidden names."""
+    return os.urandom(4).hex()
 
 
 def _store_error(folder: Path, failure: OSError) -> StoreError:

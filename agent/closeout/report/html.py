@@ -1,0 +1,46 @@
+"""Pieces of HTML, and texts put into them: every text is made safe and escaped on its way in.
+
+Only what is `Html` already goes in as it is, and only `fill` and `joined` make it out of a literal
+of our own, so that no part of the page can forget to escape.
+"""
+
+from collections.abc import Iterable
+from typing import Final, LiteralString
+
+from closeout.report.foreign import make_safe
+
+ESCAPES: Final = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&#34;", "'": "&#39;"})
+GAP: Final = "{}"
+
+
+class Html(str):
+    """Text that is HTML."""
+
+    __slots__ = ()
+
+
+NOTHING: Final = Html()
+
+
+def fill(template: LiteralString, *values: object) -> Html:
+    """The template with a value in each `{}`, escaped unless it is HTML.
+
+    Raises ValueError where there are more gaps or values than the other.
+    """
+    first, *rest = template.split(GAP)
+    pieces = [first]
+    for value, text in zip(values, rest, strict=True):
+        pieces += (escape(value), text)
+    return Html("".join(pieces))
+
+
+def joined(pieces: Iterable[Html]) -> Html:
+    """The pieces one after the other."""
+    return Html("".join(pieces))
+
+
+def escape(value: object) -> Html:
+    """The text of a value, made safe; HTML as it is."""
+    if isinstance(value, Html):
+        return value
+    return Html(make_safe(str(value)).translate(ESCAPES))
