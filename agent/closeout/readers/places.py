@@ -13,6 +13,14 @@ from closeout.readers.attributes import read_text
 DEVICES: Final = "sys/devices/"
 VIRTUAL: Final = "sys/devices/virtual/"
 USB_DEVICE: Final = re.compile(r"\d+-\d+(\.\d+)*")
+MEMORY_CARD: Final = re.compile(r"mmc\d+:[0-9a-f]{4}")
+CARD_IN_SLOT: Final = "SD"
+"""`type` of a card that people put in; soldered memory says MMC, a radio SDIO."""
+ROUTER: Final = re.compile(r"\d+-[0-9a-f]+")
+OWN_ROUTER: Final = re.compile(r"\d+-0")
+"""The router of route 0 is the unit's own; all others are plugged in
+(Documentation/admin-guide/thunderbolt.rst)."""
+DOMAIN: Final = re.compile(r"domain\d+")
 PCI_FUNCTION: Final = re.compile(r"[0-9a-f]{4,}:[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]")
 BY_REMOVABLE: Final = {"fixed": Position.INTERNAL, "removable": Position.EXTERNAL}
 BY_CONNECT_TYPE: Final = {"hardwired": Position.INTERNAL, "hotplug": Position.EXTERNAL}
@@ -35,20 +43,48 @@ def read_position(tree: KernelTree, place: str) -> Position:
     """Inside or outside, by the ports on the way to the device; UNKNOWN where they do not tell.
 
     Kernel files: `removable` of PCI functions and USB devices, `connect_type` of USB ports
-    (Documentation/ABI/testing/sysfs-devices-removable and sysfs-bus-usb). A device behind an
+    (Documentation/ABI/testing/sysfs-devices-removable and sysfs-bus-usb); the route of a
+    Thunderbolt router; the `type` of a memory card. A PCI function that is reached through a
+    Thunderbolt tunnel is `removable`, as its port faces outwards. A device behind an
     external one is external too; without such a port a device of the unit's own buses is inside.
     """
     if place.startswith(VIRTUAL):
         return Position.UNKNOWN
     functions = tuple(_folders(place, PCI_FUNCTION))
-    if functions and _is_removable(tree, functions[-1]):
+    cards = tuple(_folders(place, MEMORY_CARD))
+    if any(_is_removable(tree, at) for at in functions[-1:]) or any(
+        _is_put_in(tree, card) for card in cards
+    ):
         return Position.EXTERNAL
+    if any(_folders(place, DOMAIN)):
+        return position_of_router(place)
     ports = tuple(_folders(place, USB_DEVICE))
     if ports:
         return _outermost({_usb_position(tree, port) for port in ports})
     if functions or place.startswith(DEVICES):
         return Position.INTERNAL
     return Position.UNKNOWN
+
+
+def position_of_router(place: str) -> Position:
+    """Inside for the unit's own Thunderbolt router and its domain, outside beyond it."""
+    routers = _folders(place, ROUTER)
+    own = all(OWN_ROUTER.fullmatch(label_of(router)) for router in routers)
+    return Position.INTERNAL if own else Position.EXTERNAL
+
+
+def hardware_of(place: str) -> str:
+    """The USB device, else the PCI function, that a place is in; else the place itself."""
+    for name in (USB_DEVICE, PCI_FUNCTION):
+        folders = tuple(_folders(place, name))
+        if folders:
+            return folders[-1]
+    return place
+
+
+def is_on_usb(place: str) -> bool:
+    """It is a USB device or hangs on one."""
+    return any(_folders(place, USB_DEVICE))
 
 
 def _folders(place: str, name: re.Pattern[str]) -> Iterator[str]:
@@ -62,6 +98,12 @@ def _folders(place: str, name: re.Pattern[str]) -> Iterator[str]:
 def _is_removable(tree: KernelTree, function: str) -> bool:
     removable = read_text(tree, f"{function}/removable")
     return isinstance(removable, Value) and removable.value == "removable"
+
+
+def _is_put_in(tree: KernelTree, card: str) -> bool:
+    """A memory card in a slot, not soldered (type_show, drivers/mmc/core/bus.c)."""
+    kind = read_text(tree, f"{card}/type")
+    return isinstance(kind, Value) and kind.value == CARD_IN_SLOT
 
 
 def _usb_position(tree: KernelTree, device: str) -> Position:
