@@ -25,7 +25,7 @@ from closeout.readers.reader import Reader
 T = TypeVar("T")
 
 DOWN: Final = "the interface is down, or its driver does not tell"
-NO_LINK: Final = "there is no link"
+NO_LINK: Final = "there is no link, or the driver does not tell"
 NO_SPEED: Final = frozenset({-1, 0xFFFF_FFFF})
 UNKNOWN: Final = "unknown"
 
