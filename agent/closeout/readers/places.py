@@ -12,7 +12,8 @@ from closeout.readers.attributes import read_text
 
 DEVICES: Final = "sys/devices/"
 VIRTUAL: Final = "sys/devices/virtual/"
-USB_DEVICE: Final = re.compile(r"\d+-\d+(\.\d+)*")
+USB_DEVICE: Final = re.compile(r"[1-9]\d*-[1-9]\d*(\.[1-9]\d*)*")
+"""Buses and ports count from 1; a chip on I2C is `1-0048`."""
 MEMORY_CARD: Final = re.compile(r"mmc\d+:[0-9a-f]{4}")
 CARD_IN_SLOT: Final = "SD"
 """`type` of a card that people put in; soldered memory says MMC, a radio SDIO."""
