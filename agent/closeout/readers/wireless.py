@@ -1,14 +1,7 @@
-"""Networks and radios; each kind has its own file."""
+"""Radios: Wi-Fi and Bluetooth; each kind has its own file."""
 
 from typing import Final
 
-from closeout.readers import addresses, bluetooth, regulatory, wifi, wired_network, wwan
+from closeout.readers import bluetooth, wifi
 
-READERS: Final = (
-    *wifi.READERS,
-    *bluetooth.READERS,
-    *wwan.READERS,
-    *wired_network.READERS,
-    *addresses.READERS,
-    *regulatory.READERS,
-)
+READERS: Final = (*wifi.READERS, *bluetooth.READERS)
