@@ -2,7 +2,7 @@
 
 import pytest
 
-from closeout.judge.coverage import COVERAGE, find_unserved
+from closeout.judge.coverage import COVERAGE, explain_missing, find_unserved
 from closeout.model.device import Device
 from closeout.model.inventory import KINDS
 from closeout.model.reading import Absent
@@ -62,3 +62,42 @@ def test_an_id_of_the_profile_finds_a_part_whose_class_says_nothing() -> None:
     assert labels(reader, kind="bluetooth", ids=("1af9:0007",)) == ["1-4"]
     served = device("usb_device", ids="1af9:0007", drivers=("nlfinger",))
     assert labels(served, kind="bluetooth", ids=("1af9:0007",)) == []
+
+
+def test_a_part_on_an_inner_bus_is_found_by_one_of_its_ids() -> None:
+    pad = device("bus_device", "acpi/NLTP0001:00", ids=("NLTP0001", "PNP0C50"), driver=NO_DRIVER)
+    assert labels(pad, kind="wifi", ids=("pnp0c50",)) == ["NLTP0001:00"]
+    assert labels(pad, kind="wifi", ids=("PNP0C51",)) == []
+    ucsi = device("bus_device", "acpi/USBC000:00", ids=("USBC000", "PNP0CA0"), driver=NO_DRIVER)
+    assert labels(ucsi, kind="type_c_port") == ["USBC000:00"]
+    served = device("bus_device", ids=("USBC000",), driver="ucsi_acpi")
+    assert labels(served, kind="type_c_port") == []
+    untold = device("bus_device", ids=DENIED, driver=NO_DRIVER)
+    assert labels(untold, kind="type_c_port") == []
+
+
+@pytest.mark.parametrize(
+    ("found", "kind"),
+    [
+        (card("0d4000"), "wwan"),
+        (card("020000"), "wired_network"),
+        (card("0c0340"), "thunderbolt"),
+        (card("0c0330"), "usb_port"),
+        (device("usb_device", "usb/card", interface_classes=("02/0e/00",), drivers=()), "wwan"),
+        (
+            device("usb_device", "usb/card", interface_classes=("02/06/00",), drivers=()),
+            "wired_network",
+        ),
+    ],
+)
+def test_modems_ports_and_routers_without_a_driver_are_shown(found: Device, kind: str) -> None:
+    assert labels(found, kind=kind) == ["card"]
+
+
+def test_what_is_missing_is_explained_by_what_the_buses_say() -> None:
+    pad = device("bus_device", "acpi/NLTP0001:00", ids=("NLTP0001", "PNP0C50"), driver="i2c_hid")
+    told = explain_missing(inventory(pad), ("PNP0C50",))
+    assert told == "the bus shows NLTP0001:00, whose driver makes none of it"
+    assert explain_missing(inventory(), ("PNP0C50", "fe21:1")) == "no bus shows PNP0C50 or fe21:1"
+    assert explain_missing(inventory(), ()) == ""
+    assert explain_missing(inventory(bus_device=DENIED), ("PNP0C50",)) == ""

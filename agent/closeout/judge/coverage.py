@@ -39,8 +39,8 @@ COVERAGE: Final[Mapping[str, Coverage]] = {
     "wired_network": Coverage(pci=("0200",), usb=("02/06", "02/0d")),
     "type_c_port": Coverage(ids=("PNP0CA0", "USBC000")),
     "usb_port": Coverage(pci=("0c03",)),
-    "usb_device": Coverage(pci=("0c03",)),
     "thunderbolt": Coverage(pci=("0c0340",)),
+    "usb_device": Coverage(pci=("0c03",)),
 }
 """One row a kind, in the order of `KINDS`; a kind that no bus shows without its driver has none."""
 
