@@ -4,7 +4,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from closeout.decode.acpi_ids import LAYOUT, stands_for_a_part
+from closeout.decode.acpi_ids import (
+    LAYOUT,
+    USUALLY_DRIVEN,
+    has_usual_driver,
+    stands_for_a_part,
+)
 from closeout.decode.chosen_word import parse_chosen
 from closeout.decode.modalias import parse_modalias
 
@@ -71,3 +76,10 @@ def test_parts_are_told_from_the_layout_of_firmware() -> None:
     assert not stands_for_a_part("LNXCPU")
     assert not stands_for_a_part("device")
     assert not any(stands_for_a_part(one) for one in LAYOUT)
+    assert all(map(stands_for_a_part, USUALLY_DRIVEN))
+
+
+def test_ids_of_standards_usually_have_a_driver() -> None:
+    assert has_usual_driver(("FE310214", "PNP0C50"))
+    assert not has_usual_driver(("FE310214",))
+    assert not has_usual_driver(())

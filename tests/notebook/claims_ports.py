@@ -111,12 +111,14 @@ def part_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterator[Cla
         told: dict[str, object] = {"ids": ids, "firmware_path": one.told["path"]}
         if one.name in platform:
             drivers = (one.told["DRIVER"], platform[one.name].told["DRIVER"])
-            told |= {"bus": "platform"} | _driver(next(filter(None, drivers), ""))
+            driver = next(filter(None, drivers), "")
+            told |= {"bus": "platform", "driver": driver or None}
+            told |= {"unbound": False} if driver else {}
         yield from shown.device("bus_device", one.name).claims(tool, told)
     for one in chips:
         told = {"bus": "i2c", "ids": (one.told["name"],), "firmware_path": None}
         yield from shown.device("bus_device", one.name).claims(
-            tool, told | _driver(one.told["DRIVER"])
+            tool, told | {"driver": one.told["DRIVER"] or None, "unbound": not one.told["DRIVER"]}
         )
 
 
@@ -124,10 +126,6 @@ def _is_part(one: Walked) -> bool:
     name = one.name.partition(":")[0]
     is_laid_out = NO_PART.fullmatch(name) or LAID_OUT.fullmatch(name)
     return not is_laid_out and bool(int(one.told.get("status", "15")) & 1)
-
-
-def _driver(name: str) -> dict[str, object]:
-    return {"driver": name or None, "unbound": not name}
 
 
 def _chosen(text: str | None) -> str | None:

@@ -99,6 +99,18 @@ def test_a_chip_that_no_firmware_describes_is_read_too() -> None:
     assert value_of(part(SPI).ids) == ("nl-reader",)
 
 
+def test_a_part_of_a_makers_own_id_may_have_no_driver_and_a_chip_usually_has_one() -> None:
+    files = {**FILES, f"{PAD}/modalias": b"acpi:NLTP0001:\n"}
+    own = read_device(DrawnTree(files=files, links=LINKS), PAD)
+    assert isinstance(own.driver, Absent)
+    assert value_of(own.unbound) is False
+    assert value_of(part(SPI).unbound) is True
+    nameless = read_device(DrawnTree(files={f"{PAD}/path": b"\\_SB_\n"}), PAD)
+    assert value_of(nameless.unbound) is False
+    untold = read_device(DrawnTree(files={f"{PAD}/modalias": errno.EACCES}), PAD)
+    assert isinstance(untold.unbound, Unreadable)
+
+
 def test_a_driver_that_cannot_be_read_is_not_a_missing_one() -> None:
     files = {**FILES, f"{PAD}/modalias": b"acpi:\n", f"{PAD}/path": errno.EACCES}
     found = read_device(DrawnTree(files=files, links=LINKS), PAD)

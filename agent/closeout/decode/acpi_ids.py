@@ -36,6 +36,33 @@ LAYOUT: Final = frozenset(
 )
 """The kernel takes these in itself, or nothing has to be done for them: no driver shows."""
 
+USUALLY_DRIVEN: Final = frozenset(
+    {
+        "ACPI0003",  # mains adapter
+        "ACPI0008",  # light sensor
+        "ACPI0C50",  # input device on I2C, by an older draft
+        "MSFT0101",  # TPM 2.0
+        "PNP0303",  # keyboard of the old kind
+        "PNP0B00",  # real-time clock
+        "PNP0C09",  # embedded controller
+        "PNP0C0A",  # battery
+        "PNP0C0B",  # fan
+        "PNP0C0C",  # power button
+        "PNP0C0D",  # lid
+        "PNP0C0E",  # sleep button
+        "PNP0C50",  # input device on I2C
+        "PNP0CA0",  # USB Type-C
+        "USBC000",  # USB Type-C
+    }
+)
+"""Ids of standards for which Linux has a driver on every notebook; ids of makers have one or not.
+Common practice, no standard says so."""
+
+
+def has_usual_driver(ids: tuple[str, ...]) -> bool:
+    """The kernel normally has a driver for a device with one of these ids."""
+    return not USUALLY_DRIVEN.isdisjoint(ids)
+
 
 def stands_for_a_part(hardware_id: str) -> bool:
     """The id is that of a part which somebody might miss."""

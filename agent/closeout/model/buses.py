@@ -63,4 +63,6 @@ class BusDevice(Device):
     )
     firmware_path: Reading[str] = field(metadata=about("its path in the ACPI name space"))
     driver: Reading[str] = field(metadata=about("kernel driver bound to it"))
-    unbound: Reading[bool] = field(metadata=about("no driver is bound", Shape.FLAG))
+    unbound: Reading[bool] = field(
+        metadata=about("no driver is bound although such a part usually has one", Shape.FLAG)
+    )

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 from typing import Final
 
-from closeout.decode.acpi_ids import stands_for_a_part
+from closeout.decode.acpi_ids import has_usual_driver, stands_for_a_part
 from closeout.decode.modalias import parse_modalias
 from closeout.kernel.failure import ReadError
 from closeout.kernel.tree import KernelTree
@@ -33,6 +33,8 @@ ACPI: Final = "sys/bus/acpi"
 CHIP_BUSES: Final = ("i2c", "spi", "sdio")
 HOST: Final = re.compile(r"(i2c|spi)-?\d+|mmc\d+")
 """The adapter of a bus, listed among its devices."""
+NODES: Final = (f"{ACPI}/", "sys/devices/LNXSYSTM:")
+"""Where the nodes of the ACPI name space are."""
 PRESENT: Final = 1
 """Bit 0 of _STA: the device is present."""
 NODE_WITHOUT_ID: Final = "device:"
@@ -62,23 +64,31 @@ def read_device(tree: KernelTree, place: str) -> BusDevice:
         (lambda: read_driver(tree, place), lambda: read_driver(tree, hardware)),
         "no driver is bound",
     )
+    ids = _read_ids(tree, place)
     return BusDevice(
         place=place,
         label=label_of(place),
         position=read_position(tree, hardware),
         bus=read_link_name(tree, f"{hardware}/subsystem"),
-        ids=_read_ids(tree, place),
+        ids=ids,
         firmware_path=read_text(tree, f"{place}/path"),
         driver=driver,
-        unbound=is_unbound(driver),
+        unbound=is_unbound(driver, ids, is_chip=not place.startswith(NODES)),
     )
 
 
-def is_unbound(driver: Reading[str]) -> Reading[bool]:
-    """No driver is bound."""
-    if isinstance(driver, Absent):
+def is_unbound(
+    driver: Reading[str], ids: Reading[tuple[str, ...]], *, is_chip: bool
+) -> Reading[bool]:
+    """No driver is bound, although a chip, and a part with an id of a standard, usually has one."""
+    if not isinstance(driver, Absent):
+        return convert(driver, lambda _: False)
+    if is_chip:
         return Value(value=True, sources=driver.sources)
-    return convert(driver, lambda _: False)
+    usual = convert(ids, has_usual_driver)
+    if isinstance(usual, Absent):
+        return Value(value=False, sources=driver.sources + usual.sources)
+    return usual
 
 
 def _on_bus(tree: KernelTree, bus: str) -> Listing:
