@@ -50,7 +50,7 @@ def usb_port_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterator
     tool = "lsusb"
     tree = parse_tree(outputs["lsusb-tree"])
     labels = {(one.bus, one.number): one.label for one in tree}
-    plugged = {_port_of(one.label): one.label for one in tree if not one.is_root}
+    plugged = {port_of(one.label): one.label for one in tree if not one.is_root}
     ports = [
         f"{labels[one.bus, one.number]}-port{number}"
         for one in parse_descriptors(outputs[tool])
@@ -136,7 +136,7 @@ def _chosen(text: str | None) -> str | None:
     return found[1] if found else text
 
 
-def _port_of(label: str) -> str:
+def port_of(label: str) -> str:
     """`usb1-port4` of `1-4`, `1-4-port2` of `1-4.2`."""
     hub, dotted, port = label.rpartition(".")
     if dotted:
