@@ -123,6 +123,11 @@ def test_uuid_and_address_take_one_form() -> None:
     ).expectations
     assert uuid.demand == Equals(value="00112233-4455-6677-8899-aabbccddeeff")
     assert mac.demand == Equals(value="02:ab:00:00:00:01")
+    (current,) = parse(
+        'class = "wired_network"\nattribute = "current_mac"\nequals = "02-AB-00-00-00-01"\n'
+        'weight = "note"'
+    ).expectations
+    assert current.demand == mac.demand
 
 
 SERIAL = 'class = "drive"\nattribute = "serial"\n'
