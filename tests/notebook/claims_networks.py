@@ -46,20 +46,22 @@ def address_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterator[
     """Address in use, permanent address and state of each interface, and what they say together."""
     current, permanent = _current(outputs), _permanent(outputs)
     links = {link["ifname"]: link for link in json.loads(outputs["ip-link"].text)}
-    for port in shown.devices("wired_network"):
-        if port.label in links:
-            told: dict[str, object] = {
-                "current_mac": current[port.label],
-                "state": links[port.label]["operstate"].lower(),
-            }
-            told |= {} if "UP" in links[port.label]["flags"] else NO_LINK
-            yield from port.claims("ip-link", told)
-    for name, address in permanent.items():
+    radios = interfaces_by_radio(outputs["iw-dev"]).values()
+    for name in permanent.keys() - set(radios):
         port = shown.device("wired_network", name)
-        if port.values:
-            own = "permanent" if address == current[name] else "set"
-            told = {"mac": address, "mac_sound": _soundness(address), "current_mac_origin": own}
-            yield from port.claims("ethtool-address", told)
+        told: dict[str, object] = {
+            "current_mac": current[name],
+            "state": links[name]["operstate"].lower(),
+        }
+        told |= {} if "UP" in links[name]["flags"] else NO_LINK
+        yield from port.claims("ip-link", told)
+        address = permanent[name]
+        told = {
+            "mac": address,
+            "mac_sound": _soundness(address),
+            "current_mac_origin": "permanent" if address == current[name] else "set",
+        }
+        yield from port.claims("ethtool-address", told)
     for phy, name in interfaces_by_radio(outputs["iw-dev"]).items():
         yield from shown.device("wifi", phy).claims("ip-link", {"current_mac": current[name]})
     yield from shown.only("addresses").claims("ethtool-address", _together(current, permanent))

@@ -10,7 +10,7 @@ from notebook.parsed_udev import ATTRIBUTE, PLACE
 from notebook.parsed_usb import parse_descriptors, parse_tree
 from notebook.shown import Claim, Shown
 
-PROPERTY: Final = re.compile(r'    (DRIVER|SUBSYSTEM)=="(.*)"')
+PROPERTY: Final = re.compile(r'    (DRIVER|SUBSYSTEM|MODALIAS)=="(.*)"')
 CHOSEN: Final = re.compile(r".*\[(\w+)\].*")
 NO_PART: Final = re.compile(
     r"LNX\w+|device|ACPI00(04|07|10|13)|PNP0(0\d\d|100|103|200|800)|PNP0A\d\d"
@@ -107,7 +107,7 @@ def part_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterator[Cla
     platform = {one.name: one for one in walked if one.told.get("SUBSYSTEM") == "platform"}
     yield shown.which(tool, "bus_device", (one.name for one in (*described, *chips)))
     for one in described:
-        ids = tuple(one.told["modalias"].removeprefix("acpi:").strip(":").split(":"))
+        ids = tuple(one.told["MODALIAS"].removeprefix("acpi:").strip(":").split(":"))
         told: dict[str, object] = {"ids": ids, "firmware_path": one.told["path"]}
         if one.name in platform:
             drivers = (one.told["DRIVER"], platform[one.name].told["DRIVER"])

@@ -116,7 +116,9 @@ QUESTIONS: Final[Mapping[str, Question]] = {
         command=_each(
             PARTS,
             "udevadm info --attribute-walk $at | "
-            "sed -e '/looking at device/,$!d' -e '/looking at parent/,$d' -e '/{power./d'",
+            "sed -e '/looking at device/,$!d' -e '/looking at parent/,$d' -e '/{power./d'; "
+            "printf '    MODALIAS==\"%s\"\\n' "
+            '"$(udevadm info --query=property --property=MODALIAS --value $at)"',
         ),
         left_out="the devices above, and power management",
     ),

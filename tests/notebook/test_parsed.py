@@ -219,6 +219,7 @@ WALK = """\
     SUBSYSTEM=="acpi"
     DRIVER=="nl_pad"
     ATTR{status}=="15"
+    MODALIAS=="acpi:NLTP0001:"
 """
 
 
@@ -230,6 +231,7 @@ def test_a_walk_tells_attributes_driver_and_subsystem() -> None:
         "host [device]",
     )
     assert (pad.name, pad.told["DRIVER"], pad.told["status"]) == ("NLTP0001:00", "nl_pad", "15")
+    assert pad.told["MODALIAS"] == "acpi:NLTP0001:"
 
 
 @pytest.mark.parametrize(
