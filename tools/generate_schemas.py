@@ -13,11 +13,12 @@ from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import Final, TypeAlias
 
-from closeout.expect.demand import MISMATCHES, OTHER_KEYS, WEIGHTS
+from closeout.expect.demand import BUS_IDS, MISMATCHES, OTHER_KEYS, WEIGHTS
 from closeout.expect.fitted import HEALTH_KEY, attributes_of_part
 from closeout.expect.profile import BUILT_IN_KEYS, MATCH_KEYS
 from closeout.expect.proofreader import LARGEST_NUMBER
 from closeout.expect.vocabulary import (
+    BUS_ID_PATTERN,
     FITTED_CLASSES,
     ID_PATTERN,
     LICENCES,
@@ -119,6 +120,7 @@ def _demand() -> Schema:
         "where": {"type": "object"},
         "on_mismatch": {"enum": list(MISMATCHES)},
         "external_counts": FLAG,
+        BUS_IDS: _list(_matching(BUS_ID_PATTERN)),
         "present": TRUE,
         **dict.fromkeys(PRESENCE_DEMANDS[1:], NUMBER),
         **dict.fromkeys(VALUE_DEMANDS, True),

@@ -115,6 +115,7 @@ def test_any_notebook_is_modest() -> None:
         "display.edid_valid",
         "battery.health_percent",
         "wifi.presence",
+        "usb_port.over_current_count",
     ]
 
 

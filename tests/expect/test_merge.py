@@ -172,9 +172,10 @@ def test_weaker_demand_never_stands_for_a_stronger_one() -> None:
 
 
 def test_stronger_demand_that_comes_later_takes_the_place() -> None:
-    weak = replace(serial(Filled()), part="label", connection="lid")
+    names = {"part": "label", "connection": "lid", "bus_ids": ("NLTP0001",)}
+    weak = replace(serial(Filled()), **names)
     strong = serial(Equals(value="A"))
-    assert without_implied([weak, strong]) == [replace(strong, part="label", connection="lid")]
+    assert without_implied([weak, strong]) == [replace(strong, **names)]
 
 
 @given(profiles(), work_orders(), st.randoms(use_true_random=False))

@@ -123,6 +123,11 @@ def test_uuid_and_address_take_one_form() -> None:
     ).expectations
     assert uuid.demand == Equals(value="00112233-4455-6677-8899-aabbccddeeff")
     assert mac.demand == Equals(value="02:ab:00:00:00:01")
+    (current,) = parse(
+        'class = "wired_network"\nattribute = "current_mac"\nequals = "02-AB-00-00-00-01"\n'
+        'weight = "note"'
+    ).expectations
+    assert current.demand == mac.demand
 
 
 SERIAL = 'class = "drive"\nattribute = "serial"\n'
@@ -360,3 +365,30 @@ def test_spoilt_profile_gives_a_profile_or_mistakes(tree: dict[str, Any]) -> Non
 @given(st.binary())
 def test_any_bytes_give_a_profile_or_mistakes(raw: bytes) -> None:
     assert isinstance(parse_profile("x", raw), Profile | Mistakes)
+
+
+def test_a_demand_for_a_part_may_name_the_ids_by_which_a_bus_shows_it() -> None:
+    (expectation,) = parse(f'{SOUND}\nbus_ids = ["NLTP0001", "fe21:0007"]').expectations
+    assert expectation.bus_ids == ("NLTP0001", "fe21:0007")
+    assert parse(SOUND).expectations[0].bus_ids == ()
+
+
+@pytest.mark.parametrize(
+    ("demand", "wrong"),
+    [
+        (f'{SOUND}\nbus_ids = "PNP0C50"', "a list is wanted"),
+        (f'{SOUND}\nbus_ids = ["two words"]', "an id as its bus writes it"),
+        (f"{SOUND}\nbus_ids = [7]", "bus_ids"),
+        (
+            'class = "usb_device"\npresent = true\nweight = "must"\nbus_ids = ["fe21:0007"]',
+            "a usb_device is told by where",
+        ),
+        (
+            'class = "wifi"\nattribute = "driver"\nfilled = true\nweight = "must"\nbus_ids = ["a"]',
+            "no attribute belongs here",
+        ),
+    ],
+)
+def test_bus_ids_that_say_nothing_are_mistakes(demand: str, wrong: str) -> None:
+    (told,) = mistakes(demand)
+    assert wrong in told

@@ -272,6 +272,42 @@ def test_a_card_without_a_driver_is_uncovered_and_not_missing() -> None:
     assert outcome(inventory(bound), expect("bluetooth", "", PRESENT)) is Outcome.FAIL
 
 
+def test_a_part_that_the_profile_names_by_its_bus_ids_is_uncovered_or_missing() -> None:
+    """The three cases: the bus shows it without a driver, with one, or not at all."""
+    wanted = expect("wwan", "", PRESENT, bus_ids=("1af9:0308",))
+    alone = device("pci_device", "pci/0000:08:00.0", ids="1af9:0308", class_code="ff0000")
+    (open_one,) = judge(inventory(alone), wanted)
+    assert open_one.outcome is Outcome.UNCOVERED
+    assert open_one.found == "none; the bus shows 0000:08:00.0 without a driver"
+    served = device("pci_device", "pci/0000:08:00.0", ids="1af9:0308", driver="nlmodem")
+    (idle,) = judge(inventory(served), wanted)
+    assert idle.outcome is Outcome.FAIL
+    assert "whose driver makes none of it" in idle.found
+    (missing,) = judge(inventory(), wanted)
+    assert missing.outcome is Outcome.FAIL
+    assert missing.found == "none; no bus shows 1af9:0308"
+    (unlisted,) = judge(inventory(usb_device=NO_RIGHT), wanted)
+    assert unlisted.found == "none"
+    (there,) = judge(inventory(alone, device("wwan")), wanted)
+    assert there.outcome is Outcome.PASS
+
+
+def test_a_shorted_socket_of_the_unit_fails_and_that_of_a_hub_outside_does_not() -> None:
+    demand = expect("usb_port", "over_current_count", Within(low=None, high=0), Weight.SHOULD)
+    short = device("usb_port", "usb/usb1-port3", over_current_count=2)
+    sound = device("usb_port", "usb/usb1-port2", over_current_count=0)
+    hub = device("usb_port", "usb/1-1-port1", position=Position.EXTERNAL, over_current_count=9)
+    outcomes = {
+        finding.label: finding.outcome for finding in judge(inventory(short, sound, hub), demand)
+    }
+    assert outcomes == {"usb1-port3": Outcome.FAIL, "usb1-port2": Outcome.PASS}
+
+
+def test_a_dock_never_stands_for_the_built_in_port() -> None:
+    dock = device("wired_network", "net/enx", position=Position.EXTERNAL)
+    assert outcome(inventory(dock), expect("wired_network", "", PRESENT)) is Outcome.FAIL
+
+
 def test_a_mismatch_that_only_asks_a_person_is_a_review() -> None:
     unit = inventory(device("chassis", chassis_type="Desktop"))
     demand = expect("chassis", "chassis_type", Equals(value="Notebook"), review_only=True)

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from notebook.acpi_text import live, tidy
+from notebook.acpi_text import live, quoted, tidy
 from notebook.control_page import VALUES, decikelvin
 from notebook.description import Backlight, Fan, KeyboardLight, Lid, LightSensor, Thermal
 
@@ -131,5 +131,17 @@ def backlight(described: Backlight) -> str:
                 Method (_BCM, 1) {{ LEVL = Arg0 }}
                 Method (_BQC) {{ Return (LEVL) }}
             }}
+        }}
+    """)
+
+
+def undriven(number: int, hardware_id: str) -> str:
+    """A part that is there, whose id no driver of the kernel has (ACPI 6.5, 6.1.5 and 6.3.7)."""
+    return tidy(f"""
+        Device (UND{number:X})
+        {{
+            Name (_HID, {quoted(hardware_id)})
+            Name (_UID, {number})
+            Method (_STA) {{ Return (0x0F) }}
         }}
     """)

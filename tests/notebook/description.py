@@ -230,13 +230,13 @@ class UsbDevice:
     """A device on a port of the host controller, at high speed."""
 
     port: int
-    kind: Literal["vendor", "camera", "bluetooth", "stick", "keyboard", "tablet", "hub"]
+    kind: Literal["vendor", "camera", "bluetooth", "stick", "keyboard", "tablet", "hub", "network"]
     ids: str = ""
     maker: str = ""
     product: str = ""
     serial: str = ""
     address: str = ""
-    """Of a Bluetooth radio."""
+    """Of a Bluetooth radio, or of a network adapter."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -323,6 +323,8 @@ class Notebook:
     audio: Audio | None = None
     tpm: Tpm | None = None
     touchpad: Touchpad | None = None
+    undriven: tuple[str, ...] = ()
+    """Hardware ids of parts that the firmware describes and no driver serves."""
     sensor: Mapping[str, Sensor] = field(default_factory=dict)
 
 

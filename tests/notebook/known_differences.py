@@ -9,6 +9,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from closeout.model.attribute import attributes_of
+from closeout.model.inventory import KINDS
 from notebook.opinions import ordinary_questions
 from notebook.shown import Claim
 
@@ -83,6 +85,19 @@ KNOWN: Final = (
 NOT_COMPARED: Final[Mapping[tuple[str, str], str]] = {
     ("licence", "key_format"): "which characters a key has is our own rule; the key is in no file",
     ("pci_device", "class_words"): "words of our own for a class code, which is compared",
+    ("bluetooth", "mac"): "no tool in the image asks a controller; held against the description",
+    ("bluetooth", "mac_sound"): "follows from the address",
+    **{
+        ("usb_port", name): "only these files of the kernel tell it, and no tool shows them"
+        for name in (
+            *("connect_type", "state", "peer", "location", "over_current_count", "disabled"),
+        )
+    },
+    **{
+        (kind, name): "the emulator has no such device; drawn machines are compared"
+        for kind in ("wwan", "thunderbolt")
+        for name in attributes_of(KINDS[kind])
+    },
     ("second_opinions", "psutil_disagreements"): "a comparison itself; psutil is compared here too",
     ("second_opinions", "pyudev_disagreements"): "a comparison itself; udevadm is compared here",
 }

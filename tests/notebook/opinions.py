@@ -22,6 +22,10 @@ PROPERTIES_OF: Final = (
     "/sys/class/block/* /sys/class/net/* /sys/class/power_supply/* /sys/class/video4linux/* "
     "/sys/bus/usb/devices/* /sys/bus/pci/devices/*"
 )
+PARTS: Final = (
+    "/sys/class/typec/* /sys/bus/acpi/devices/*:* /sys/bus/i2c/devices/*-00* "
+    "/sys/bus/platform/devices/*:*"
+)
 PSUTIL_PROGRAM: Final = """
 import json, psutil
 print(json.dumps({
@@ -107,7 +111,19 @@ QUESTIONS: Final[Mapping[str, Question]] = {
         "grep -v -E '^(USEC_INITIALIZED|ID_PATH.*|.*TAGS|DEVLINKS|MODALIAS|ID_USB_.*_ENC)='",
         left_out="times, tags, links and paths made of what is kept",
     ),
+    "udevadm-parts": Question(
+        of="udevadm",
+        command=_each(
+            PARTS,
+            "udevadm info --attribute-walk $at | "
+            "sed -e '/looking at device/,$!d' -e '/looking at parent/,$d' -e '/{power./d'; "
+            "printf '    MODALIAS==\"%s\"\\n' "
+            '"$(udevadm info --query=property --property=MODALIAS --value $at)"',
+        ),
+        left_out="the devices above, and power management",
+    ),
     "iw-dev": Question(of="iw", command="iw dev", ordinary=True),
+    "iw-reg": Question(of="iw", command="iw reg get", ordinary=True),
     "iw-phy": Question(
         of="iw",
         command="iw phy | grep -v \"$(printf '^\\t\\t')\"",

@@ -20,6 +20,8 @@ INDENT: Final = 4
 HEAD: Final = re.compile(r"^Bus (\d+) Device (\d+): ID (\w{4}:\w{4})", re.MULTILINE)
 SPEED: Final = re.compile(r"^Negotiated speed: .*\(([\d.]+)([MG])bps\)$", re.MULTILINE)
 FIELD: Final = re.compile(r"^ *(\w+) +(\S+)(?: (.*))?$", re.MULTILINE)
+SUPER_SPEED: Final = "SuperSpeed USB Device Capability:"
+PORTS: Final = re.compile(r"^ *nNbrPorts +(\d+)", re.MULTILINE)
 INTERFACE: Final = "    Interface Descriptor:\n"
 MBIT: Final = {"M": 1, "G": 1000}
 
@@ -53,6 +55,10 @@ class UsbTold:
     release: str
     speed_mbit: str
     interfaces: tuple[tuple[int, int, int], ...]
+    usb: str
+    super_speed: bool
+    ports: int
+    """Of a hub; others have none."""
 
 
 def parse_tree(output: ToolOutput) -> tuple[UsbPort, ...]:
@@ -118,6 +124,9 @@ def _told(text: str) -> UsbTold:
         release=fields["bcdDevice"][0],
         speed_mbit=f"{float(speed[1]) * MBIT[speed[2]]:g}",
         interfaces=tuple(_interfaces(interfaces)),
+        usb=fields["bcdUSB"][0],
+        super_speed=SUPER_SPEED in text,
+        ports=int(ports[1]) if (ports := PORTS.search(text)) else 0,
     )
 
 

@@ -186,6 +186,13 @@ def _warnings(text: str) -> Iterator[int]:
             yield int(line.split(":")[1], 16)
 
 
+@pytest.mark.parametrize("name", RECORDED)
+def test_the_bluetooth_address_is_that_of_the_description(name: str) -> None:
+    (controller,) = recorded(name, "root").inventory["bluetooth"]["devices"]
+    told = controller["attributes"]["mac"]
+    assert told["value"] == load_notebook(name).usb["bluetooth"].address
+
+
 def test_versions_are_recorded() -> None:
     for name in RECORDED:
         versions = tomllib.loads((FIXTURES / name / "versions.toml").read_text("utf-8"))

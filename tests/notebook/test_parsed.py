@@ -6,6 +6,8 @@ from notebook.claims_display import connector_of
 from notebook.claims_drives import drive_of, smartctl_claims
 from notebook.claims_firmware import licence_claims
 from notebook.claims_identity import bytes_of
+from notebook.claims_networks import rule_claims
+from notebook.claims_ports import parse_walk, port_of
 from notebook.console_text import console_disagreements, read_console
 from notebook.opinions import ToolOutput
 from notebook.parsed_radio import parse_radios
@@ -201,3 +203,68 @@ def test_words_that_say_otherwise() -> None:
     elsewhere = told | {"place": "sys/devices/elsewhere"}
     assert console_disagreements(PRINTED, {"drive": {"devices": [elsewhere]}})
     assert console_disagreements(PRINTED, {"drive": {"devices": []}})
+
+
+WALK = """\
+# /sys/class/typec/port0
+  looking at device '/devices/platform/USBC000:00/typec/port0':
+    KERNEL=="port0"
+    SUBSYSTEM=="typec"
+    DRIVER==""
+    ATTR{data_role}=="host [device]"
+
+# /sys/bus/acpi/devices/NLTP0001:00
+  looking at device '/devices/LNXSYSTM:00/NLTP0001:00':
+    KERNEL=="NLTP0001:00"
+    SUBSYSTEM=="acpi"
+    DRIVER=="nl_pad"
+    ATTR{status}=="15"
+    MODALIAS=="acpi:NLTP0001:"
+"""
+
+
+def test_a_walk_tells_attributes_driver_and_subsystem() -> None:
+    port, pad = parse_walk(ToolOutput(command="", status=0, text=WALK))
+    assert (port.name, port.told["SUBSYSTEM"], port.told["data_role"]) == (
+        "port0",
+        "typec",
+        "host [device]",
+    )
+    assert (pad.name, pad.told["DRIVER"], pad.told["status"]) == ("NLTP0001:00", "nl_pad", "15")
+    assert pad.told["MODALIAS"] == "acpi:NLTP0001:"
+
+
+@pytest.mark.parametrize(
+    ("label", "port"), [("1-4", "usb1-port4"), ("2-10", "usb2-port10"), ("1-4.2.1", "1-4.2-port1")]
+)
+def test_the_port_of_a_device_is_named_after_its_hub(label: str, port: str) -> None:
+    assert port_of(label) == port
+
+
+OWN_RULES = """\
+global
+country DE: DFS-ETSI
+\t(2400 - 2483 @ 40), (N/A, 20), (N/A)
+\t(5150 - 5250 @ 80), (N/A, 23), (N/A), NO-OUTDOOR, AUTO-BW
+
+phy#0 (self-managed)
+country US: DFS-FCC
+\t(2402 - 2472 @ 40), (6, 30), (N/A)
+"""
+
+
+def test_radio_rules_of_the_system_and_of_a_radio_are_kept_apart() -> None:
+    told = {
+        claim.attribute: claim.told
+        for claim in rule_claims(
+            Shown({"regulatory": {"listing": {"state": "value", "value": []}, "devices": []}}),
+            {"iw-reg": ToolOutput(command="", status=0, text=OWN_RULES)},
+        )
+    }
+    assert told == {
+        "country": "DE",
+        "is_world": False,
+        "bands": ("2.4 GHz", "5 GHz"),
+        "listen_only_bands": (),
+        "own_rules": ("phy0: US",),
+    }

@@ -22,6 +22,7 @@ OWN = {
     "keyboard": UsbDevice(port=12, kind="keyboard"),
     "tablet": UsbDevice(port=14, kind="tablet", serial="T9"),
     "hub": UsbDevice(port=15, kind="hub"),
+    "network": UsbDevice(port=1, kind="network", address="3c:1a:9f:20:77:60"),
 }
 
 
@@ -59,8 +60,15 @@ def test_devices_of_the_emulators_own() -> None:
         "usb-kbd",
         "usb-tablet",
         "usb-hub",
+        "usb-net",
     ]
-    assert [device.get("serial") for device in devices_in(arguments)] == ["ST,1", None, "T9", None]
+    assert [device.get("serial") for device in devices_in(arguments)] == [
+        "ST,1",
+        None,
+        "T9",
+        None,
+        None,
+    ]
     medium = json.loads(arguments[arguments.index("-blockdev") + 1])
     assert medium == {
         "node-name": "usb-stick-medium",
@@ -104,6 +112,17 @@ def test_plugging_says_what_the_arguments_say() -> None:
     for name, device in (OWN | dict(load_notebook("fen-14").usb)).items():
         *_, (_, plugged) = plug_commands(name, device, FOLDER)
         assert devices_in(usb_arguments({name: device}, FOLDER)) == [plugged]
+
+
+def test_an_adapter_has_its_address_and_a_net_of_its_own() -> None:
+    adapter = OWN["network"]
+    (net, told), (plug, device) = plug_commands("dock", adapter, FOLDER)
+    assert (net, plug) == ("netdev_add", "device_add")
+    assert (device["netdev"], device["mac"]) == (told["id"], adapter.address)
+    assert list(unplug_commands("dock", adapter)) == [
+        ("device_del", {"id": device["id"]}),
+        ("netdev_del", {"id": told["id"]}),
+    ]
 
 
 def test_who_is_not_connected_yet() -> None:

@@ -24,6 +24,7 @@ DRIVERS: Final = {
     "keyboard": "usb-kbd",
     "tablet": "usb-tablet",
     "hub": "usb-hub",
+    "network": "usb-net",
 }
 STICK_SIZE: Final = 64 << 20
 
@@ -35,6 +36,7 @@ MODULES: Final = (
     "sd_mod",
     "usbhid",
     "hid_generic",
+    "cdc_ether",
 )
 """What Debian's kernel needs for all kinds; what these depend on is in its `modules.dep`."""
 
@@ -51,6 +53,8 @@ def usb_arguments(devices: Mapping[str, UsbDevice], folder: Path) -> list[str]:
             arguments += ["-chardev", f"socket,id=usb-{name}-line,path={place},server=on,wait=off"]
         if device.kind == "stick":
             arguments += ["-blockdev", json.dumps(_medium(name, folder))]
+        if device.kind == "network":
+            arguments += ["-netdev", json.dumps(_network(name))]
         arguments += ["-device", json.dumps(_device(name, device))]
     return arguments
 
@@ -63,17 +67,21 @@ def plug_commands(name: str, device: UsbDevice, folder: Path) -> Iterator[Comman
         yield "chardev-add", {"id": f"usb-{name}-line", "backend": backend}
     if device.kind == "stick":
         yield "blockdev-add", _medium(name, folder)
+    if device.kind == "network":
+        yield "netdev_add", _network(name)
     yield "device_add", _device(name, device)
 
 
 def unplug_commands(name: str, device: UsbDevice) -> Iterator[Command]:
     """What takes a device out; wait for its DEVICE_DELETED after the first.
 
-    A redirected device's socket goes with it, a stick's medium does not.
+    A redirected device's socket goes with it; a stick's medium and an adapter's net do not.
     """
     yield "device_del", {"id": f"usb-{name}"}
     if device.kind == "stick":
         yield "blockdev-del", {"node-name": f"usb-{name}-medium"}
+    if device.kind == "network":
+        yield "netdev_del", {"id": f"usb-{name}-net"}
 
 
 def unconnected(chardevs: Iterable[Mapping[str, Any]]) -> tuple[str, ...]:
@@ -123,4 +131,9 @@ def _device(name: str, device: UsbDevice) -> dict[str, Any]:
         raise DescriptionError(f"usb.{name}: a {device.kind} has the emulator's ids and names")
     serial = {"serial": device.serial} if device.serial else {}
     medium = {"drive": f"usb-{name}-medium"} if device.kind == "stick" else {}
-    return {"driver": DRIVERS[device.kind], **place, **serial, **medium}
+    net = {"netdev": f"usb-{name}-net", "mac": device.address} if device.kind == "network" else {}
+    return {"driver": DRIVERS[device.kind], **place, **serial, **medium, **net}
+
+
+def _network(name: str) -> dict[str, Any]:
+    return {"type": "user", "id": f"usb-{name}-net", "restrict": True}

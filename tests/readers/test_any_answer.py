@@ -9,17 +9,29 @@ from hypothesis import strategies as st
 from closeout.model.attribute import attributes_of
 from closeout.model.battery import Battery
 from closeout.model.reading import Absent, Blank, Filler, Unreadable, Value
-from closeout.readers import battery, buses, storage, wireless
+from closeout.readers import battery, buses, networks, ports, storage, wireless
 from closeout.readers.reader import Reader
 from strategies.attribute_files import contents
 from strategies.drawn_tree import Content, DrawnTree
 
-READERS = (*battery.READERS, *storage.READERS, *wireless.READERS, *buses.READERS)
+READERS = (
+    *battery.READERS,
+    *storage.READERS,
+    *wireless.READERS,
+    *networks.READERS,
+    *ports.READERS,
+    *buses.READERS,
+)
 STATES = (Value, Blank, Filler, Absent, Unreadable)
 
 CARD = "sys/devices/pci0000:00/0000:02:00.0"
 STICK = "sys/devices/pci0000:00/0000:00:14.0/usb1/1-2"
 SUPPLY = "sys/devices/LNXSYSTM:00/power_supply"
+
+
+TYPE_C = "sys/devices/platform/USBC000:00/typec/port0"
+ROUTERS = "sys/devices/pci0000:00/0000:00:0d.2"
+PAD = "sys/devices/LNXSYSTM:00/NLTP0001:00"
 
 
 def _paths(folder: str, names: str) -> Iterable[str]:
@@ -40,6 +52,12 @@ PATHS = (
     *_paths(f"{STICK}/1-2:1.0/host0/block/sda", "dev size removable device/vpd_pg80"),
     *_paths(f"{STICK}/1-2:1.0/host0/block/sda", "device/vpd_pg89 device/model device/rev"),
     f"{STICK}/1-2:1.0/bluetooth/hci0/name",
+    *_paths(f"{CARD}/net/eth0", "address addr_assign_type uevent type carrier speed duplex"),
+    *_paths(f"{STICK}/1-2:1.0/1-2-port1", "connect_type over_current_count location disable"),
+    *_paths(STICK, "version bos_descriptors"),
+    *_paths(TYPE_C, "data_role power_role port_type usb_power_delivery_revision orientation"),
+    *_paths(f"{ROUTERS}/domain0", "security 0-0/authorized 0-0/generation 0-0/vendor 0-0/device"),
+    *_paths(PAD, "status path modalias"),
 )
 LINKS = {
     "sys/class/power_supply/BAT0": f"{SUPPLY}/BAT0",
@@ -54,6 +72,13 @@ LINKS = {
     "sys/bus/usb/devices/1-2": STICK,
     f"{CARD}/ieee80211/phy0/device": CARD,
     f"{CARD}/driver": "sys/bus/pci/drivers/drawn",
+    "sys/class/net/eth0": f"{CARD}/net/eth0",
+    f"{CARD}/net/eth0/device": CARD,
+    "sys/class/typec/port0": TYPE_C,
+    "sys/bus/thunderbolt/devices/0-0": f"{ROUTERS}/domain0/0-0",
+    "sys/bus/thunderbolt/devices/domain0": f"{ROUTERS}/domain0",
+    "sys/bus/acpi/devices/NLTP0001:00": PAD,
+    "sys/bus/usb/devices/1-2:1.0": f"{STICK}/1-2:1.0",
 }
 FIXED: dict[str, Content] = {
     f"{SUPPLY}/BAT0/type": b"Battery\n",
@@ -62,7 +87,9 @@ FIXED: dict[str, Content] = {
 
 
 def _machine(drawn: dict[str, Content], answer: Content) -> DrawnTree:
-    answers = {"names pci 8086:8086": answer, "names usb 8086:8086": answer}
+    questions = ("names pci 8086:8086", "names usb 8086:8086", "nl80211 regulatory")
+    asked = (*questions, "net permanent-address eth0", "bluetooth address hci0")
+    answers = dict.fromkeys(asked, answer)
     return DrawnTree(files={**FIXED, **drawn}, links=LINKS, answers=answers)
 
 

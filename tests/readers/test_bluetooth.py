@@ -1,7 +1,7 @@
 """Bluetooth controllers as the kernel shows them."""
 
 from closeout.model.device import Position
-from closeout.model.reading import Absent, Value
+from closeout.model.reading import Absent, Unreadable, Value
 from closeout.readers.bluetooth import find_controllers, read_controller
 from strategies.drawn_tree import Content, DrawnTree
 
@@ -48,3 +48,16 @@ def test_no_loaded_driver_is_no_controller() -> None:
     assert isinstance(listing, Value)
     assert listing.value == ()
     assert isinstance(find_controllers(DrawnTree(folders=("proc",))), Absent)
+
+
+def test_the_address_is_asked_for_and_all_zero_is_none() -> None:
+    question = "bluetooth address hci0"
+    told = DrawnTree(files=FILES, links=LINKS, answers={question: b"3c:52:82:6d:01:9b\n"})
+    found = read_controller(told, HCI)
+    assert found.mac == Value(value="3c:52:82:6d:01:9b", sources=(question,))
+    assert found.mac_sound == Value(value="universal", sources=(question,))
+    untold = DrawnTree(files=FILES, links=LINKS, answers={question: b"00:00:00:00:00:00\n"})
+    assert isinstance(read_controller(untold, HCI).mac, Absent)
+    refused = read_controller(DrawnTree(files=FILES, links=LINKS), HCI)
+    assert isinstance(refused.mac, Unreadable)
+    assert refused.mac.error == "NOT_OFFERED"

@@ -134,8 +134,12 @@ def test_a_machine_without_the_bus_has_no_functions() -> None:
     )
 
 
-def test_the_list_names_both_buses() -> None:
-    assert [reader.kind for reader in READERS] == ["pci_device", "usb_device"]
+def test_the_list_names_every_bus() -> None:
+    assert [reader.kind for reader in READERS] == [
+        "pci_device",
+        "usb_device",
+        "bus_device",
+    ]
 
 
 @pytest.mark.live

@@ -6,7 +6,14 @@ import pytest
 
 from closeout.kernel.failure import ReadError
 from closeout.model.device import Position
-from closeout.readers.places import label_of, locate, read_position
+from closeout.readers.places import (
+    hardware_of,
+    is_on_usb,
+    label_of,
+    locate,
+    position_of_router,
+    read_position,
+)
 from strategies.drawn_tree import Content, DrawnTree
 
 XHCI = "sys/devices/pci0000:00/0000:00:14.0"
@@ -100,3 +107,76 @@ def test_what_hangs_on_an_outside_pci_port_is_outside() -> None:
     tree = DrawnTree(files=files)
     assert read_position(tree, f"{dock}/usb3/3-1") is Position.EXTERNAL
     assert read_position(tree, f"{dock}/usb3") is Position.EXTERNAL
+
+
+NHI = "sys/devices/pci0000:00/0000:00:0d.2/domain0"
+
+
+@pytest.mark.parametrize(
+    ("place", "position"),
+    [
+        (NHI, Position.INTERNAL),
+        (f"{NHI}/0-0", Position.INTERNAL),
+        (f"{NHI}/0-0/0-1", Position.EXTERNAL),
+        (f"{NHI}/0-0/0-301/0-301.0/net/thunderbolt0", Position.EXTERNAL),
+        (NHI.replace("domain0", "domain1") + "/1-0/1-1", Position.EXTERNAL),
+    ],
+)
+def test_beyond_the_units_own_router_all_is_outside(place: str, position: Position) -> None:
+    """Names as Documentation/admin-guide/thunderbolt.rst gives them: domain and route."""
+    assert read_position(DrawnTree(), place) is position
+    assert position_of_router(place) is position
+
+
+@pytest.mark.parametrize(
+    ("kind", "position"),
+    [
+        (b"SD\n", Position.EXTERNAL),
+        (b"MMC\n", Position.INTERNAL),
+        (b"SDIO\n", Position.INTERNAL),
+        (errno.EIO, Position.INTERNAL),
+    ],
+)
+def test_a_card_in_a_slot_is_outside_and_soldered_memory_is_not(
+    kind: Content, position: Position
+) -> None:
+    card = "sys/devices/pci0000:00/0000:00:1a.0/mmc_host/mmc0/mmc0:aaaa"
+    tree = DrawnTree(files={f"{card}/type": kind})
+    assert read_position(tree, f"{card}/block/mmcblk0") is position
+
+
+@pytest.mark.parametrize(
+    "chip",
+    [
+        "sys/devices/pci0000:00/0000:00:1f.3/i2c-0/0-0050",
+        "sys/devices/pci0000:00/0000:00:15.0/i2c-1/1-0015/0018:1AF9:0214.0001/input/input7",
+    ],
+)
+def test_a_chip_on_an_inner_bus_is_not_taken_for_a_usb_device(chip: str) -> None:
+    assert read_position(DrawnTree(), chip) is Position.INTERNAL
+    assert not is_on_usb(chip)
+
+
+def test_behind_a_dock_on_a_type_c_port_all_is_outside() -> None:
+    """The hub in the dock is plugged into a socket; what it carries is wired to it."""
+    files: dict[str, Content] = {
+        f"{HUB}/port/connect_type": b"hotplug\n",
+        f"{BEHIND_HUB}/port/connect_type": b"hardwired\n",
+        f"{BEHIND_HUB}/removable": b"fixed\n",
+    }
+    net = f"{BEHIND_HUB}/1-4.2:1.0/net/enx3c5282aa0001"
+    assert read_position(DrawnTree(files=files), net) is Position.EXTERNAL
+    inside = {**files, f"{HUB}/port/connect_type": b"hardwired\n"}
+    assert read_position(DrawnTree(files=inside), net) is Position.INTERNAL
+
+
+@pytest.mark.parametrize(
+    ("place", "hardware"),
+    [
+        (f"{BEHIND_HUB}/1-4.2:1.0/net/eth0", BEHIND_HUB),
+        (f"{XHCI}/net/eth0", XHCI),
+        ("sys/devices/platform/soc/eth0", "sys/devices/platform/soc/eth0"),
+    ],
+)
+def test_the_hardware_is_the_innermost_device_of_a_bus(place: str, hardware: str) -> None:
+    assert hardware_of(place) == hardware

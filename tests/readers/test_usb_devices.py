@@ -38,6 +38,7 @@ FILES: dict[str, Content] = {
     f"{CAMERA}/bDeviceClass": b"ef\n",
     f"{CAMERA}/bcdDevice": b"0213\n",
     f"{CAMERA}/speed": b"480\n",
+    f"{CAMERA}/version": b" 2.00\n",
     f"{CAMERA}/removable": b"fixed\n",
     **interface(CAMERA, 0, "0e/01/00"),
     **interface(CAMERA, 1, "0e/02/00"),
@@ -73,6 +74,8 @@ def test_a_device_is_read_whole() -> None:
         "drivers": ("uvcvideo",),
         "unbound": False,
         "speed_mbit": "480",
+        "usb_version": "2.00",
+        "below_ability": False,
         "firmware": "2.13",
     }
 

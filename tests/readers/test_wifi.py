@@ -10,7 +10,7 @@ from closeout.model.wireless import Wifi
 from closeout.readers.wifi import find_radios, read_radio
 from closeout.readers.wireless import READERS
 from strategies.drawn_tree import Content, DrawnTree
-from strategies.shown import values_of
+from strategies.shown import value_of, values_of
 
 CARD = "sys/devices/pci0000:00/0000:00:1c.0/0000:02:00.0"
 PHY = f"{CARD}/ieee80211/phy0"
@@ -52,6 +52,7 @@ def test_a_radio_is_read_whole() -> None:
         "driver": "norvik_wifi",
         "mac": "3c:52:82:6d:01:9a",
         "mac_sound": "universal",
+        "current_mac": "3c:52:82:6d:01:9a",
         "bus_id": "1af9:2723",
         "soft_blocked": False,
         "hard_blocked": True,
@@ -167,3 +168,15 @@ def test_a_card_without_a_driver_says_so() -> None:
 
 def test_the_list_names_both_kinds_of_radio() -> None:
     assert [reader.kind for reader in READERS] == ["wifi", "bluetooth"]
+
+
+def test_the_address_in_use_may_be_another_one() -> None:
+    net = f"{CARD}/net/wlp2s0"
+    changes: dict[str, Content] = {
+        f"{net}/address": b"DA:a1:19:00:00:01\n",
+        f"{net}/addr_assign_type": b"1\n",
+    }
+    found = radio(changes)
+    assert found.current_mac == Value(value="da:a1:19:00:00:01", sources=(f"{net}/address",))
+    assert value_of(found.mac) == "3c:52:82:6d:01:9a"
+    assert isinstance(radio(without="/net/").current_mac, Absent | Unreadable)

@@ -29,6 +29,7 @@ from strategies.notebook_cards import (
     draw_rfkill,
     text,
 )
+from strategies.notebook_ports import draw_parts, draw_ports, draw_rules
 
 GIB = 1 << 30
 EFI_GLOBAL = "8be4df61-93ca-11d2-aa0d-00e098032b8c"
@@ -115,6 +116,9 @@ def draw_notebook(plan: Plan) -> DrawnTree:
     draw_pci(files, links, answers, radio=plan.radio)
     if plan.radio:
         draw_radio(files, links)
+    draw_ports(files, links, (device.port for device in plan.usb))
+    draw_parts(files, links)
+    draw_rules(files, answers)
     _draw_opinions(plan, files, answers)
     files.update(plan.more)
     return DrawnTree(
@@ -347,6 +351,7 @@ def _usb_attributes(
         ("product", product),
         ("bDeviceClass", code),
         ("speed", 480),
+        ("version", " 2.00"),
     ):
         files[f"{folder}/{name}"] = text(content)
 

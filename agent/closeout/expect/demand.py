@@ -7,6 +7,9 @@ from closeout.expect.proofreader import Proofreader
 from closeout.expect.scalar import Table, read_scalar
 from closeout.expect.value_demand import read_bounds, read_value_demand
 from closeout.expect.vocabulary import (
+    BUS_CLASSES,
+    BUS_ID_PATTERN,
+    MOST_PARTS,
     OCCUPANCY,
     OUTSIDE_BY_NATURE,
     PAIRED_DEMANDS,
@@ -28,7 +31,8 @@ OTHER_KEYS: Final = (
     "connection",
     "source",
 )
-DEMAND_KEYS: Final = (*OTHER_KEYS, *PRESENCE_DEMANDS, *VALUE_DEMANDS)
+BUS_IDS: Final = "bus_ids"
+DEMAND_KEYS: Final = (*OTHER_KEYS, BUS_IDS, *PRESENCE_DEMANDS, *VALUE_DEMANDS)
 WEIGHTS: Final = tuple(weight.value for weight in Weight)
 MISMATCHES: Final = ("fail", "review")
 
@@ -46,6 +50,7 @@ def read_demand(proof: Proofreader, path: KeyPath, table: Table, origin: str) ->
     where = read_where(proof, (*path, "where"), table.get("where", {}), kind)
     demand = _read_what(proof, path, table, kind)
     outside = _read_outside(proof, path, table, kind)
+    bus_ids = _read_bus_ids(proof, path, table, kind)
     if demand is None or not weight:
         return None
     return Expectation(
@@ -59,6 +64,7 @@ def read_demand(proof: Proofreader, path: KeyPath, table: Table, origin: str) ->
         origin=f"{origin} ({texts['source']})" if texts["source"] else origin,
         part=texts["part"],
         connection=texts["connection"],
+        bus_ids=bus_ids,
     )
 
 
@@ -101,6 +107,20 @@ def _read_outside(proof: Proofreader, path: KeyPath, table: Table, kind: str) ->
     if "external_counts" not in table:
         return kind in OUTSIDE_BY_NATURE
     return proof.flag((*path, "external_counts"), table["external_counts"]) is True
+
+
+def _read_bus_ids(proof: Proofreader, path: KeyPath, table: Table, kind: str) -> tuple[str, ...]:
+    """Ids by which a bus shows the part without a driver; only a demand for devices has them."""
+    if BUS_IDS not in table:
+        return ()
+    place = (*path, BUS_IDS)
+    if kind in BUS_CLASSES:
+        proof.note(place, f"a {kind} is told by where = {{ ids = ... }}; leave this out")
+    elif "attribute" in table:
+        proof.note(place, "says how a missing part would show, so no attribute belongs here")
+    named = proof.items(place, table[BUS_IDS], MOST_PARTS)
+    rule = "an id as its bus writes it: PNP0C50, fe21:0007"
+    return tuple(proof.matching(at, item, BUS_ID_PATTERN, rule) or "" for at, item in named)
 
 
 def _read_what(proof: Proofreader, path: KeyPath, table: Table, kind: str) -> Demand | None:

@@ -108,6 +108,7 @@ def _with_names(kept: Expectation, gone: Expectation) -> Expectation:
         kept,
         part=kept.part or gone.part,
         connection=kept.connection or gone.connection,
+        bus_ids=kept.bus_ids or gone.bus_ids,
     )
 
 

@@ -97,5 +97,6 @@ def read_mac(proof: Proofreader, path: KeyPath, value: object) -> str | None:
 TEXT_READERS: Final[Mapping[str, Callable[[Proofreader, KeyPath, object], str | None]]] = {
     "uuid": read_uuid,
     "mac": read_mac,
+    "current_mac": read_mac,
 }
 """Attributes whose text has one written form."""

@@ -98,6 +98,8 @@ FITTED_CLASSES: Final = (
     "display",
     "wifi",
     "bluetooth",
+    "wwan",
+    "wired_network",
     "usb_device",
     "pci_device",
 )
@@ -106,6 +108,11 @@ FITTED_CLASSES: Final = (
 NOT_PRESENT_CLASSES: Final = FITTED_CLASSES[:-2]
 """What a unit may come without: any of these but nameless bus devices."""
 
+BUS_CLASSES: Final = ("pci_device", "usb_device", "bus_device")
+"""What a bus shows; every other class is made of these by a driver."""
+
+BUS_ID_PATTERN: Final = r"[A-Za-z0-9_-]{1,31}(?::[0-9A-Fa-f]{4})?"
+
 OUTSIDE_BY_NATURE: Final = frozenset({"adapter"})
 """Classes whose devices are never inside the unit, so external ones count for them."""
 
@@ -113,6 +120,8 @@ PICKERS: Final[Mapping[str, tuple[str, ...]]] = {
     "memory_module": ("locator", "serial"),
     "display": ("connector", "edid_serial"),
     "wifi": ("mac",),
+    "bluetooth": ("mac",),
+    "wired_network": ("mac",),
 }
 """Attributes that tell one fitted part from its like, the best first; `serial` elsewhere."""
 

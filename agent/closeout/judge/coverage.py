@@ -1,55 +1,125 @@
 """Devices that the bus shows and no driver serves: uncovered, which is not the same as missing."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from typing import Final
 
-from closeout.model.buses import PciDevice, UsbDevice
+from closeout.judge.comparison import parts_of
+from closeout.model.buses import BusDevice, PciDevice, UsbDevice
 from closeout.model.device import Device
 from closeout.model.inventory import Inventory
 from closeout.model.reading import Absent, Reading, Value
 
-PCI_CLASSES: Final[Mapping[str, tuple[str, ...]]] = {
-    "wifi": ("0280",),
-    "drive": ("0101", "0104", "0106", "0107", "0108"),
-    "display": ("03",),
-    "backlight": ("03",),
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Coverage:
+    """What a bus shows of a part whose driver would make a device of the kind.
+
+    `pci` are starts of PCI class codes (PCI Code and ID Assignment Specification), `usb` starts
+    of USB interface class/subclass/protocol (USB-IF defined class codes), `ids` whole ids by
+    which firmware or a bus names a device: an ACPI or PNP id, a compatible id, `vendor:device`.
+    """
+
+    pci: tuple[str, ...] = ()
+    usb: tuple[str, ...] = ()
+    ids: tuple[str, ...] = ()
+
+
+NOTHING: Final = Coverage()
+NO_IDS: Final = Absent(reason="the device has no ids", sources=())
+BUSES: Final = ("pci_device", "usb_device", "bus_device")
+
+COVERAGE: Final[Mapping[str, Coverage]] = {
+    "drive": Coverage(pci=("0101", "0104", "0106", "0107", "0108"), usb=("08/",)),
+    "display": Coverage(pci=("03",)),
+    "backlight": Coverage(pci=("03",)),
+    "wifi": Coverage(pci=("0280",)),
+    "bluetooth": Coverage(pci=("0d11",), usb=("e0/01/01",)),
+    "wwan": Coverage(pci=("0d40", "0d41"), usb=("02/0e",)),
+    "wired_network": Coverage(pci=("0200",), usb=("02/06", "02/0d")),
+    "type_c_port": Coverage(ids=("PNP0CA0", "USBC000")),
+    "usb_port": Coverage(pci=("0c03",)),
+    "thunderbolt": Coverage(pci=("0c0340",)),
+    "usb_device": Coverage(pci=("0c03",)),
 }
-"""Kind to the starts of the PCI class codes (PCI Code and ID Assignment Specification) whose
-driver makes such devices."""
-
-USB_CLASSES: Final[Mapping[str, tuple[str, ...]]] = {
-    "bluetooth": ("e0/01/01",),
-    "drive": ("08/",),
-}
-"""Kind to the starts of USB interface class/subclass/protocol (USB-IF defined class codes)."""
+"""One row a kind, in the order of `KINDS`; a kind that no bus shows without its driver has none."""
 
 
-def find_unserved(inventory: Inventory, kind: str) -> tuple[Device, ...]:
-    """The bus devices without a driver that would be devices of `kind` if they had one."""
-    pci, usb = PCI_CLASSES.get(kind, ()), USB_CLASSES.get(kind, ())
-    return (*_unserved_pci(inventory, pci), *_unserved_usb(inventory, usb))
+def find_unserved(inventory: Inventory, kind: str, ids: tuple[str, ...] = ()) -> tuple[Device, ...]:
+    """The bus devices without a driver that would be devices of `kind` if they had one.
+
+    `ids` are further ids of the part, by the profile.
+    """
+    row = COVERAGE.get(kind, NOTHING)
+    row = Coverage(pci=row.pci, usb=row.usb, ids=(*row.ids, *ids))
+    return (
+        *_unserved_pci(inventory, row),
+        *_unserved_usb(inventory, row),
+        *_unserved_parts(inventory, row),
+    )
 
 
-def _unserved_pci(inventory: Inventory, starts: tuple[str, ...]) -> Iterator[Device]:
+def explain_missing(inventory: Inventory, ids: tuple[str, ...]) -> str:
+    """What the buses say of a part that is missing, by the ids that the profile gives it.
+
+    Empty where there are no ids, or where a bus that might have shown it could not be listed.
+    """
+    shown = [
+        device.label
+        for bus in BUSES
+        for device in inventory.section(bus).devices
+        if _has_one_of(getattr(device, "ids", NO_IDS), ids)
+    ]
+    if shown:
+        return f"the bus shows {', '.join(shown)}, whose driver makes none of it"
+    listed = all(isinstance(inventory.section(bus).listing, Value) for bus in BUSES)
+    return f"no bus shows {' or '.join(ids)}" if ids and listed else ""
+
+
+def _unserved_pci(inventory: Inventory, row: Coverage) -> Iterator[Device]:
     for device in inventory.section("pci_device").devices:
         if (
             isinstance(device, PciDevice)
             and isinstance(device.driver, Absent)
-            and isinstance(device.class_code, Value)
-            and device.class_code.value.startswith(starts)
+            and (_starts(device.class_code, row.pci) or _has_one_of(device.ids, row.ids))
         ):
             yield device
 
 
-def _unserved_usb(inventory: Inventory, starts: tuple[str, ...]) -> Iterator[Device]:
+def _unserved_usb(inventory: Inventory, row: Coverage) -> Iterator[Device]:
     for device in inventory.section("usb_device").devices:
         if (
             isinstance(device, UsbDevice)
             and _is_nothing(device.drivers)
-            and isinstance(device.interface_classes, Value)
-            and any(triple.startswith(starts) for triple in device.interface_classes.value)
+            and (_one_starts(device.interface_classes, row.usb) or _has_one_of(device.ids, row.ids))
         ):
             yield device
+
+
+def _unserved_parts(inventory: Inventory, row: Coverage) -> Iterator[Device]:
+    for device in inventory.section("bus_device").devices:
+        if (
+            isinstance(device, BusDevice)
+            and isinstance(device.driver, Absent)
+            and _has_one_of(device.ids, row.ids)
+        ):
+            yield device
+
+
+def _starts(code: Reading[str], starts: tuple[str, ...]) -> bool:
+    return isinstance(code, Value) and code.value.startswith(starts)
+
+
+def _one_starts(triples: Reading[tuple[str, ...]], starts: tuple[str, ...]) -> bool:
+    return isinstance(triples, Value) and any(triple.startswith(starts) for triple in triples.value)
+
+
+def _has_one_of(found: Reading[str] | Reading[tuple[str, ...]], ids: tuple[str, ...]) -> bool:
+    """One of the ids is there, in capitals or not."""
+    wanted = {one.casefold() for one in ids}
+    return isinstance(found, Value) and any(
+        isinstance(part, str) and part.casefold() in wanted for part in parts_of(found.value)
+    )
 
 
 def _is_nothing(drivers: Reading[tuple[str, ...]]) -> bool:

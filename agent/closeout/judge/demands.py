@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping
 
 from closeout.judge.comparison import match_reading
-from closeout.judge.coverage import find_unserved
+from closeout.judge.coverage import explain_missing, find_unserved
 from closeout.judge.selection import OCCUPANCY, Selection, attribute_of, select_devices
 from closeout.judge.wording import show_demand, show_reading
 from closeout.model.amounts import show_value
@@ -100,11 +100,9 @@ def _count(
     selection = select_devices(section, expectation)
     found = _show_count(selection)
     outcome = _count_outcome(selection, demand)
-    unserved = find_unserved(inventory, section.kind) if outcome is Outcome.FAIL else ()
-    if unserved and len(selection.meeting) < demand.at_least:
-        names = ", ".join(device.label for device in unserved)
-        found = f"{found}; the bus shows {names} without a driver"
-        outcome = Outcome.UNCOVERED
+    if outcome is Outcome.FAIL and len(selection.meeting) < demand.at_least:
+        outcome, why = _why_missing(inventory, expectation)
+        found = f"{found}; {why}" if why else found
     return Judged(
         subject=_subject_of_none(expectation),
         label=expectation.part or expectation.kind,
@@ -112,6 +110,15 @@ def _count(
         found=found,
         evidence=(*section.listing.sources, *_selection_sources(selection, expectation)),
     )
+
+
+def _why_missing(inventory: Inventory, expectation: Expectation) -> tuple[Outcome, str]:
+    """Uncovered where a bus shows the part without a driver; else what the buses say of it."""
+    unserved = find_unserved(inventory, expectation.kind, expectation.bus_ids)
+    if unserved:
+        names = ", ".join(device.label for device in unserved)
+        return Outcome.UNCOVERED, f"the bus shows {names} without a driver"
+    return Outcome.FAIL, explain_missing(inventory, expectation.bus_ids)
 
 
 def _count_outcome(selection: Selection, demand: Present) -> Outcome:

@@ -33,6 +33,12 @@ BUDGETS: Final = (
         why="a file of 1.5 MB on the disk or stick that the system runs from",
     ),
     Budget(
+        pattern=re.compile(r"^net permanent-address |^bluetooth address |^nl80211 regulatory$"),
+        seconds=5.0,
+        why="waits for the lock of all network devices, which a driver may hold while it loads"
+        " firmware (rtnl_lock, net/core/rtnetlink.c)",
+    ),
+    Budget(
         pattern=re.compile(r"(^|/)power_supply/|^psutil sensors_battery$"),
         seconds=5.0,
         why="runs firmware code that asks the embedded controller; one transaction may wait"

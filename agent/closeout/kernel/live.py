@@ -9,6 +9,7 @@ from closeout.kernel.bus_names import BusNames
 from closeout.kernel.failure import ReadError, Reason
 from closeout.kernel.limits import byte_limit
 from closeout.kernel.links import Links
+from closeout.kernel.network_questions import answer_network, is_network_question
 from closeout.kernel.opinions import QUESTIONS, second_opinion
 from closeout.kernel.privacy import forbid_core_dumps
 from closeout.kernel.regular import encode_path, list_names, read_regular
@@ -71,4 +72,6 @@ class LiveTree:
         """
         if question in QUESTIONS:
             return second_opinion(question)
+        if is_network_question(question):
+            return answer_network(question)
         return self._bus_names.answer(question)

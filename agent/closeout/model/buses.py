@@ -1,4 +1,4 @@
-"""Everything the PCI and USB buses show, named where a name is known and numbered otherwise."""
+"""Everything the buses show, named where a name is known and numbered otherwise."""
 
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
@@ -41,6 +41,27 @@ class UsbDevice(Device):
         metadata=about("no interface has a driver although its class usually has one", Shape.FLAG)
     )
     speed_mbit: Reading[str] = field(metadata=about("link speed in Mbit/s as the kernel says"))
+    usb_version: Reading[str] = field(
+        metadata=about("release of the USB specification (bcdUSB)", Shape.VERSION)
+    )
+    below_ability: Reading[bool] = field(
+        metadata=about("it can do SuperSpeed, and its link runs at 480 Mbit/s or less", Shape.FLAG)
+    )
     firmware: Reading[str] = field(
         metadata=about("device release number (bcdDevice)", Shape.VERSION)
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BusDevice(Device):
+    """One device that firmware describes, or a chip on an I2C, SPI or SDIO bus."""
+
+    bus: Reading[str] = field(metadata=about("bus that it is on: acpi, i2c, spi, sdio, pnp ..."))
+    ids: Reading[tuple[str, ...]] = field(
+        metadata=about("hardware id and compatible ids, the closest first", Shape.TEXTS)
+    )
+    firmware_path: Reading[str] = field(metadata=about("its path in the ACPI name space"))
+    driver: Reading[str] = field(metadata=about("kernel driver bound to it"))
+    unbound: Reading[bool] = field(
+        metadata=about("no driver is bound although such a part usually has one", Shape.FLAG)
     )

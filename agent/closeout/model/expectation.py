@@ -98,7 +98,8 @@ class Expectation:
     `attribute` is empty for a `Present` demand. With `review_only` a mismatch asks a person
     instead of failing. `origin` names the file that made the demand. `part` is what people call
     the thing ("fingerprint reader") and `connection` the cable, ribbon or socket to look at, both
-    empty where the file does not say.
+    empty where the file does not say. `bus_ids` are the ids by which a bus shows the thing even
+    without a driver.
     """
 
     kind: str
@@ -111,6 +112,7 @@ class Expectation:
     origin: str
     part: str = ""
     connection: str = ""
+    bus_ids: tuple[str, ...] = ()
 
     @property
     def rule(self) -> str:

@@ -4,13 +4,15 @@ from collections.abc import Mapping
 from typing import Final
 
 from closeout.model.battery import Adapter, Battery
-from closeout.model.buses import PciDevice, UsbDevice
+from closeout.model.buses import BusDevice, PciDevice, UsbDevice
 from closeout.model.device import Device
 from closeout.model.display import Backlight, Display
 from closeout.model.firmware import FirmwareState, LicenceTable
 from closeout.model.frozen import frozen
 from closeout.model.identity import Bios, Board, Chassis, IdentityViews, OemStrings, System
 from closeout.model.memory import MainMemory, MemoryModule
+from closeout.model.network import Addresses, Regulatory, WiredNetwork, Wwan
+from closeout.model.ports import Thunderbolt, TypeCPort, UsbPort
 from closeout.model.reading import Absent, Unreadable, Value
 from closeout.model.second_opinions import SecondOpinions
 from closeout.model.storage import Drive
@@ -34,8 +36,16 @@ KINDS: Final[Mapping[str, type[Device]]] = {
     "adapter": Adapter,
     "wifi": Wifi,
     "bluetooth": Bluetooth,
+    "wwan": Wwan,
+    "wired_network": WiredNetwork,
+    "addresses": Addresses,
+    "regulatory": Regulatory,
+    "type_c_port": TypeCPort,
+    "usb_port": UsbPort,
+    "thunderbolt": Thunderbolt,
     "pci_device": PciDevice,
     "usb_device": UsbDevice,
+    "bus_device": BusDevice,
     "second_opinions": SecondOpinions,
 }
 

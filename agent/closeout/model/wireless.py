@@ -16,6 +16,7 @@ class Wifi(Device):
     mac_sound: Reading[str] = field(
         metadata=about("universal, or what is wrong with the address (IEEE 802)")
     )
+    current_mac: Reading[str] = field(metadata=about("address in use", personal=True))
     bus_id: Reading[str] = field(metadata=about("bus ids vendor:device of the card"))
     soft_blocked: Reading[bool] = field(metadata=about("blocked by software", Shape.FLAG))
     hard_blocked: Reading[bool] = field(metadata=about("blocked by switch or line", Shape.FLAG))
@@ -26,6 +27,10 @@ class Bluetooth(Device):
     """One Bluetooth controller (kernel class bluetooth)."""
 
     driver: Reading[str] = field(metadata=about("kernel driver"))
+    mac: Reading[str] = field(metadata=about("address of the controller", personal=True))
+    mac_sound: Reading[str] = field(
+        metadata=about("universal, or what is wrong with the address (IEEE 802)")
+    )
     bus_id: Reading[str] = field(metadata=about("bus ids vendor:product of the controller"))
     soft_blocked: Reading[bool] = field(metadata=about("blocked by software", Shape.FLAG))
     hard_blocked: Reading[bool] = field(metadata=about("blocked by switch or line", Shape.FLAG))

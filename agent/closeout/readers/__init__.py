@@ -9,6 +9,8 @@ from closeout.readers import (
     firmware,
     identity,
     memory,
+    networks,
+    ports,
     second_opinions,
     storage,
     wireless,
@@ -23,6 +25,8 @@ READERS: Final[tuple[Reader, ...]] = (
     *display.READERS,
     *battery.READERS,
     *wireless.READERS,
+    *networks.READERS,
+    *ports.READERS,
     *buses.READERS,
     *second_opinions.READERS,
 )

@@ -1,7 +1,7 @@
-"""Everything on the PCI and USB buses; each bus has its own file."""
+"""Everything on the buses; each bus has its own file."""
 
 from typing import Final
 
-from closeout.readers import pci_devices, usb_devices
+from closeout.readers import bus_devices, pci_devices, usb_devices
 
-READERS: Final = (*pci_devices.READERS, *usb_devices.READERS)
+READERS: Final = (*pci_devices.READERS, *usb_devices.READERS, *bus_devices.READERS)

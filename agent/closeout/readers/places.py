@@ -13,7 +13,21 @@ from closeout.readers.attributes import read_text
 
 DEVICES: Final = "sys/devices/"
 VIRTUAL: Final = "sys/devices/virtual/"
-USB_DEVICE: Final = re.compile(r"\d+-\d+(\.\d+)*")
+USB_DEVICE: Final = re.compile(r"[1-9]\d*-[1-9]\d*(\.[1-9]\d*)*")
+"""Buses and ports count from 1; a chip on I2C is `1-0048`."""
+MEMORY_CARD: Final = re.compile(r"mmc\d+:[0-9a-f]{4}")
+BY_CARD: Final = {
+    "SD": Position.EXTERNAL,
+    "MMC": Position.INTERNAL,
+    "SDIO": Position.INTERNAL,
+    "SDcombo": Position.INTERNAL,
+}
+"""By `type`: a card that people put in; soldered memory; a radio."""
+ROUTER: Final = re.compile(r"\d+-[0-9a-f]+")
+OWN_ROUTER: Final = re.compile(r"\d+-0")
+"""The router of route 0 is the unit's own; all others are plugged in
+(Documentation/admin-guide/thunderbolt.rst)."""
+DOMAIN: Final = re.compile(r"domain\d+")
 PCI_FUNCTION: Final = re.compile(r"[0-9a-f]{4,}:[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]")
 NO_LINK: Final = frozenset({errno.EINVAL, errno.ENOENT, errno.ENOTDIR})
 BY_REMOVABLE: Final = {
@@ -47,19 +61,43 @@ def read_position(tree: KernelTree, place: str) -> Position:
     """Inside or outside, by the ports on the way to the device; UNKNOWN where they do not tell.
 
     Kernel files: `removable` of PCI functions and USB devices, `connect_type` of USB ports
-    (Documentation/ABI/testing/sysfs-devices-removable and sysfs-bus-usb). A device behind an
+    (Documentation/ABI/testing/sysfs-devices-removable and sysfs-bus-usb); the route of a
+    Thunderbolt router; the `type` of a memory card. A PCI function that is reached through a
+    Thunderbolt tunnel is `removable`, as its port faces outwards. A device behind an
     external one is external too; without such a port a device of the unit's own buses is inside.
     """
     if place.startswith(VIRTUAL):
         return Position.UNKNOWN
     functions = tuple(_folders(place, PCI_FUNCTION))
-    reached = _pci_position(tree, functions[-1]) if functions else Position.INTERNAL
-    ports = tuple(_folders(place, USB_DEVICE))
-    if ports:
-        return _outermost({reached, *(_usb_position(tree, port) for port in ports)})
-    if functions or place.startswith(DEVICES):
-        return reached
+    reached = {_pci_position(tree, at) for at in functions[-1:]}
+    reached |= {_card_position(tree, card) for card in _folders(place, MEMORY_CARD)}
+    if any(_folders(place, DOMAIN)):
+        return _outermost(reached | {position_of_router(place)})
+    reached |= {_usb_position(tree, port) for port in _folders(place, USB_DEVICE)}
+    if reached or place.startswith(DEVICES):
+        return _outermost(reached)
     return _position_of_unfollowed(tree, place)
+
+
+def position_of_router(place: str) -> Position:
+    """Inside for the unit's own Thunderbolt router and its domain, outside beyond it."""
+    routers = _folders(place, ROUTER)
+    own = all(OWN_ROUTER.fullmatch(label_of(router)) for router in routers)
+    return Position.INTERNAL if own else Position.EXTERNAL
+
+
+def hardware_of(place: str) -> str:
+    """The USB device, else the PCI function, that a place is in; else the place itself."""
+    for name in (USB_DEVICE, PCI_FUNCTION):
+        folders = tuple(_folders(place, name))
+        if folders:
+            return folders[-1]
+    return place
+
+
+def is_on_usb(place: str) -> bool:
+    """It is a USB device or hangs on one."""
+    return any(_folders(place, USB_DEVICE))
 
 
 def _folders(place: str, name: re.Pattern[str]) -> Iterator[str]:
@@ -72,7 +110,15 @@ def _folders(place: str, name: re.Pattern[str]) -> Iterator[str]:
 
 def _pci_position(tree: KernelTree, function: str) -> Position:
     """Only what the kernel calls removable is outside; most functions have no such file."""
-    told = _told(tree, f"{function}/removable", BY_REMOVABLE)
+    return _inside_unless_told(_told(tree, f"{function}/removable", BY_REMOVABLE))
+
+
+def _card_position(tree: KernelTree, card: str) -> Position:
+    """A memory card in a slot is outside, soldered memory inside (type_show, core/bus.c of mmc)."""
+    return _inside_unless_told(_told(tree, f"{card}/type", BY_CARD))
+
+
+def _inside_unless_told(told: Position) -> Position:
     return told if told in {Position.EXTERNAL, Position.UNREAD} else Position.INTERNAL
 
 

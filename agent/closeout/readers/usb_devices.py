@@ -19,6 +19,7 @@ from closeout.readers.names_file import read_names
 from closeout.readers.places import label_of, locate, read_position
 from closeout.readers.radio import read_driver
 from closeout.readers.reader import Reader
+from closeout.readers.usb_speed import read_below_ability
 
 BUS: Final = "sys/bus/usb"
 DEVICE: Final = re.compile(r"usb\d+|\d+-\d+(\.\d+)*")
@@ -60,6 +61,8 @@ def read_device(tree: KernelTree, place: str) -> UsbDevice:
         drivers=drivers,
         unbound=is_unbound(drivers, classes),
         speed_mbit=read_text(tree, f"{place}/speed"),
+        usb_version=convert(read_text(tree, f"{place}/version"), str.strip),
+        below_ability=read_below_ability(tree, place),
         firmware=understand(
             read_text(tree, f"{place}/bcdDevice"), "four hexadecimal digits", parse_release
         ),

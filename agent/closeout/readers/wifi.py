@@ -13,6 +13,7 @@ from closeout.model.inventory import Listing
 from closeout.model.reading import Absent, Reading, Value, convert
 from closeout.model.wireless import Wifi
 from closeout.readers.attributes import list_class, list_folder, read_integer, read_text
+from closeout.readers.network_address import read_current
 from closeout.readers.places import label_of, locate, read_position
 from closeout.readers.radio import read_blocks, read_bus_id, read_driver
 from closeout.readers.reader import Reader
@@ -48,6 +49,7 @@ def read_radio(tree: KernelTree, place: str) -> Wifi:
         driver=read_driver(tree, card),
         mac=mac,
         mac_sound=describe_address(tree, mac, interface),
+        current_mac=read_current_address(tree, interface),
         bus_id=read_bus_id(tree, card),
         soft_blocked=blocks.soft,
         hard_blocked=blocks.hard,
@@ -83,6 +85,11 @@ def read_permanent_address(tree: KernelTree, place: str, interface: Reading[str]
         return convert(read_text(tree, f"{interface.value}/address"), str.lower)
     sources = (*own.sources, *assigned.sources)
     return Absent(reason="the permanent address is not shown", sources=sources)
+
+
+def read_current_address(tree: KernelTree, interface: Reading[str]) -> Reading[str]:
+    """The address in use; systems often make one up for each network."""
+    return read_current(tree, interface.value) if isinstance(interface, Value) else interface
 
 
 def describe_address(tree: KernelTree, mac: Reading[str], interface: Reading[str]) -> Reading[str]:

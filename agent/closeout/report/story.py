@@ -27,8 +27,16 @@ KIND_TITLES: Final[Mapping[str, str]] = {
     "adapter": "Adapters",
     "wifi": "Wi-Fi",
     "bluetooth": "Bluetooth",
+    "wwan": "Mobile broadband",
+    "wired_network": "Wired network",
+    "addresses": "Network addresses",
+    "regulatory": "Radio rules",
+    "type_c_port": "USB-C ports",
+    "usb_port": "USB ports",
+    "thunderbolt": "Thunderbolt and USB4",
     "pci_device": "PCI devices",
     "usb_device": "USB devices",
+    "bus_device": "Parts on inner buses",
     "second_opinions": "Second opinions",
 }
 
