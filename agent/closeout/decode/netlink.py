@@ -7,10 +7,10 @@ the machine, which is little-endian wherever this program runs.
 
 import struct
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import Final
 
 from closeout.decode.failure import DecodeError
+from closeout.model.frozen import frozen
 
 HEADER: Final = struct.Struct("<IHHII")
 GENERIC_HEADER: Final = struct.Struct("<BBH")
@@ -24,7 +24,7 @@ MESSAGE_WORDS: Final = "netlink message"
 ATTRIBUTE_WORDS: Final = "netlink attribute"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Message:
     """One message: `kind` is ERROR, DONE, or the number of a family."""
 
@@ -34,7 +34,7 @@ class Message:
     body: bytes
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Attribute:
     """One attribute; its value may hold attributes again."""
 

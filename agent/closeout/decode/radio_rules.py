@@ -4,7 +4,6 @@ A dump has one message for the rules of the system and one for each radio that b
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from typing import Final
 
 from closeout.decode.failure import DecodeError
@@ -16,6 +15,7 @@ from closeout.decode.netlink import (
     decode_generic,
     decode_messages,
 )
+from closeout.model.frozen import frozen
 
 RADIO: Final = 1
 COUNTRY: Final = 33
@@ -37,7 +37,7 @@ BANDS: Final = (
 WHAT: Final = "radio rules"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Rule:
     """One range of frequencies, and whether the unit must wait to be spoken to in it."""
 
@@ -46,7 +46,7 @@ class Rule:
     listen_only: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Domain:
     """Rules in force: those of the system, or of the radio with this number."""
 

@@ -1,17 +1,17 @@
 """Devices that the bus shows and no driver serves: uncovered, which is not the same as missing."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Final
 
 from closeout.judge.comparison import parts_of
 from closeout.model.buses import BusDevice, PciDevice, UsbDevice
 from closeout.model.device import Device
+from closeout.model.frozen import frozen
 from closeout.model.inventory import Inventory
 from closeout.model.reading import Absent, Reading, Value
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Coverage:
     """What a bus shows of a part whose driver would make a device of the kind.
 

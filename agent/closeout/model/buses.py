@@ -52,7 +52,7 @@ class UsbDevice(Device):
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class BusDevice(Device):
     """One device that firmware describes, or a chip on an I2C, SPI or SDIO bus."""
 

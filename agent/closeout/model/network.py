@@ -1,13 +1,12 @@
 """Networks but Wi-Fi: wired ports, mobile broadband, addresses and the radio rules in force."""
 
-from dataclasses import dataclass, field
-
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
+from closeout.model.frozen import field, frozen
 from closeout.model.reading import Reading
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Wwan(Device):
     """One mobile broadband modem (kernel class wwan, or a network interface of that type)."""
 
@@ -23,7 +22,7 @@ class Wwan(Device):
     hard_blocked: Reading[bool] = field(metadata=about("blocked by switch or line", Shape.FLAG))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class WiredNetwork(Device):
     """One wired network port: a network interface with hardware that is no radio."""
 
@@ -46,7 +45,7 @@ class WiredNetwork(Device):
     duplex: Reading[str] = field(metadata=about("full or half"))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Addresses(Device):
     """The addresses of all network interfaces of the unit beside each other."""
 
@@ -70,7 +69,7 @@ class Addresses(Device):
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Regulatory(Device):
     """The radio rules that the kernel keeps (cfg80211)."""
 

@@ -1,13 +1,12 @@
 """Sockets and what joins them: USB ports, Type-C ports, Thunderbolt routers."""
 
-from dataclasses import dataclass, field
-
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
+from closeout.model.frozen import field, frozen
 from closeout.model.reading import Reading
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class TypeCPort(Device):
     """One USB Type-C port as its controller shows it (kernel class typec)."""
 
@@ -24,7 +23,7 @@ class TypeCPort(Device):
     cable: Reading[bool] = field(metadata=about("the cable tells what it is", Shape.FLAG))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class UsbPort(Device):
     """One port of a USB hub; of the root hubs these are the unit's own."""
 
@@ -43,7 +42,7 @@ class UsbPort(Device):
     disabled: Reading[bool] = field(metadata=about("switched off", Shape.FLAG))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Thunderbolt(Device):
     """One Thunderbolt or USB4 router: the unit's own, or of a device that is plugged in."""
 

@@ -6,11 +6,11 @@ through") is meant to be, and no fault.
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from typing import Final
 
 from closeout.kernel.tree import KernelTree
 from closeout.model.device import Position
+from closeout.model.frozen import frozen
 from closeout.model.inventory import Listing
 from closeout.model.network import Addresses
 from closeout.model.reading import Absent, Reading, Unreadable, Value
@@ -24,7 +24,7 @@ PLACE: Final = "addresses"
 NONE: Final = "no part of the unit has an address"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Holder:
     """A part with its addresses; `is_adapter` for one that is or may be plugged in."""
 

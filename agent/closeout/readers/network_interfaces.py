@@ -5,12 +5,12 @@ with `DEVTYPE`, and `type` (Documentation/ABI/testing/sysfs-class-net; ARPHRD nu
 include/uapi/linux/if_arp.h).
 """
 
-from dataclasses import dataclass
 from typing import Final
 
 from closeout.decode.uevent import decode_uevent
 from closeout.kernel.failure import ReadError
 from closeout.kernel.tree import KernelTree
+from closeout.model.frozen import frozen
 from closeout.model.reading import Absent, Blank, Filler, Reading, Unreadable, Value, convert
 from closeout.readers.attributes import list_folder, no_value, read_bytes, read_text
 from closeout.readers.places import locate
@@ -23,7 +23,7 @@ WIRED: Final = "wired"
 OTHER: Final = "other"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Interface:
     """One interface: its folder, the device behind it, and whether wired, wlan, wwan or other."""
 

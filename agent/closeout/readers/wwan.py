@@ -7,10 +7,10 @@ device numbers are not asked for.
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Final
 
 from closeout.kernel.tree import KernelTree
+from closeout.model.frozen import frozen
 from closeout.model.inventory import Listing
 from closeout.model.network import Wwan
 from closeout.model.reading import Absent, Reading, Unreadable, Value
@@ -24,7 +24,7 @@ CLASS: Final = "sys/class/wwan"
 ROOT: Final = re.compile(r"wwan\d+")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen
 class Sign:
     """A class device that a modem shows; `card` is the device behind it."""
 
