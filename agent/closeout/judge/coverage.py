@@ -1,18 +1,20 @@
 """Devices that the bus shows and no driver serves: uncovered, which is not the same as missing."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Final
 
 from closeout.model.buses import PciDevice, UsbDevice
 from closeout.model.device import Device
 from closeout.model.inventory import Inventory
 from closeout.model.reading import Absent, Reading, Value
+from closeout.model.storage import StorageController
 
 PCI_CLASSES: Final[Mapping[str, tuple[str, ...]]] = {
     "wifi": ("0280",),
     "drive": ("0101", "0104", "0106", "0107", "0108"),
     "display": ("03",),
     "backlight": ("03",),
+    "card_reader": ("0805",),
 }
 """Kind to the starts of the PCI class codes (PCI Code and ID Assignment Specification) whose
 driver makes such devices."""
@@ -22,6 +24,35 @@ USB_CLASSES: Final[Mapping[str, tuple[str, ...]]] = {
     "drive": ("08/",),
 }
 """Kind to the starts of USB interface class/subclass/protocol (USB-IF defined class codes)."""
+
+
+STORAGE_MODE: Final = "storage mode changed"
+STORAGE_MODE_RULE: Final = "storage_controller.hides_drives"
+"""Its advice is what to do where drives are hidden: no socket has anything to do with it."""
+
+
+def explain_uncovered(inventory: Inventory, kind: str) -> str:
+    """Why devices of a kind may be there although none is seen; empty where nothing says so."""
+    hiding = find_hiding(inventory) if kind == "drive" else ()
+    if hiding:
+        return f"{STORAGE_MODE}: {_labels(hiding)} keeps its drives from this system"
+    unserved = find_unserved(inventory, kind)
+    return f"the bus shows {_labels(unserved)} without a driver" if unserved else ""
+
+
+def find_hiding(inventory: Inventory) -> tuple[Device, ...]:
+    """The storage controllers whose mode hides the drives behind them."""
+    return tuple(
+        device
+        for device in inventory.section("storage_controller").devices
+        if isinstance(device, StorageController)
+        and isinstance(device.hides_drives, Value)
+        and device.hides_drives.value
+    )
+
+
+def _labels(devices: Iterable[Device]) -> str:
+    return ", ".join(device.label for device in devices)
 
 
 def find_unserved(inventory: Inventory, kind: str) -> tuple[Device, ...]:

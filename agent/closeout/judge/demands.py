@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from closeout.judge.comparison import match_reading
-from closeout.judge.coverage import find_unserved
+from closeout.judge.coverage import explain_uncovered
 from closeout.judge.selection import OCCUPANCY, Selection, attribute_of, select_devices
 from closeout.judge.wording import show_demand, show_reading
 from closeout.model.amounts import show_value
@@ -44,7 +44,7 @@ def judge_expectation(
     elif isinstance(expectation.demand, Present):
         verdicts = [_count(inventory, section, expectation, expectation.demand)]
     else:
-        verdicts = _compare(section, expectation)
+        verdicts = _compare(inventory, section, expectation)
     for judged in verdicts:
         yield judged.finding(expectation, answerable=answerable)
 
@@ -100,10 +100,9 @@ def _count(
     selection = select_devices(section, expectation)
     found = _show_count(selection)
     outcome = _count_outcome(selection, demand)
-    unserved = find_unserved(inventory, section.kind) if outcome is Outcome.FAIL else ()
-    if unserved and len(selection.meeting) < demand.at_least:
-        names = ", ".join(device.label for device in unserved)
-        found = f"{found}; the bus shows {names} without a driver"
+    reason = explain_uncovered(inventory, section.kind) if outcome is Outcome.FAIL else ""
+    if reason and len(selection.meeting) < demand.at_least:
+        found = f"{found}; {reason}"
         outcome = Outcome.UNCOVERED
     return Judged(
         subject=_subject_of_none(expectation),
@@ -142,16 +141,18 @@ def _selection_sources(selection: Selection, expectation: Expectation) -> Iterat
                 yield from attribute_of(device, name).sources
 
 
-def _compare(section: Section, expectation: Expectation) -> Iterator[Judged]:
+def _compare(inventory: Inventory, section: Section, expectation: Expectation) -> Iterator[Judged]:
     selection = select_devices(section, expectation)
     for device in (*selection.meeting, *selection.unknown):
         yield _compare_device(device, expectation)
     if not selection.meeting and not selection.unknown:
+        reason = explain_uncovered(inventory, section.kind)
+        nothing = "there is no such device to look at"
         yield Judged(
             subject=_subject_of_none(expectation),
             label=expectation.part or expectation.kind,
-            outcome=Outcome.UNREAD,
-            found="there is no such device to look at",
+            outcome=Outcome.UNCOVERED if reason else Outcome.UNREAD,
+            found=f"{nothing}; {reason}" if reason else nothing,
             evidence=section.listing.sources,
         )
 

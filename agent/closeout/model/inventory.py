@@ -13,7 +13,7 @@ from closeout.model.identity import Bios, Board, Chassis, IdentityViews, OemStri
 from closeout.model.memory import MainMemory, MemoryModule
 from closeout.model.reading import Absent, Unreadable, Value
 from closeout.model.second_opinions import SecondOpinions
-from closeout.model.storage import Drive
+from closeout.model.storage import CardReader, Drive, StorageController
 from closeout.model.wireless import Bluetooth, Wifi
 
 KINDS: Final[Mapping[str, type[Device]]] = {
@@ -28,6 +28,8 @@ KINDS: Final[Mapping[str, type[Device]]] = {
     "main_memory": MainMemory,
     "memory_module": MemoryModule,
     "drive": Drive,
+    "storage_controller": StorageController,
+    "card_reader": CardReader,
     "display": Display,
     "backlight": Backlight,
     "battery": Battery,

@@ -5,12 +5,14 @@ from typing import Final
 from closeout.readers import (
     battery,
     buses,
+    card_reader,
     display,
     firmware,
     identity,
     memory,
     second_opinions,
     storage,
+    storage_controller,
     wireless,
 )
 from closeout.readers.reader import Reader
@@ -20,6 +22,8 @@ READERS: Final[tuple[Reader, ...]] = (
     *firmware.READERS,
     *memory.READERS,
     *storage.READERS,
+    *storage_controller.READERS,
+    *card_reader.READERS,
     *display.READERS,
     *battery.READERS,
     *wireless.READERS,
