@@ -27,13 +27,15 @@ USB_CLASSES: Final[Mapping[str, tuple[str, ...]]] = {
 
 
 STORAGE_MODE: Final = "storage mode changed"
+HIDDEN_BY_MODE: Final = frozenset({"drive", "storage_controller"})
+"""Kinds that are not seen in such a mode: an NVMe drive is a controller of its own."""
 STORAGE_MODE_RULE: Final = "storage_controller.hides_drives"
 """Its advice is what to do where drives are hidden: no socket has anything to do with it."""
 
 
 def explain_uncovered(inventory: Inventory, kind: str) -> str:
     """Why devices of a kind may be there although none is seen; empty where nothing says so."""
-    hiding = find_hiding(inventory) if kind == "drive" else ()
+    hiding = find_hiding(inventory) if kind in HIDDEN_BY_MODE else ()
     if hiding:
         return f"{STORAGE_MODE}: {_labels(hiding)} keeps its drives from this system"
     unserved = find_unserved(inventory, kind)
