@@ -78,7 +78,8 @@ def test_sizes_of_sectors(words: dict[int, int], sizes: tuple[int, int]) -> None
 
 
 @pytest.mark.parametrize(
-    ("word", "turns"), [(0, None), (1, 0), (2, None), (0x0401, 0x0401), (7200, 7200), (0xFFFF, None)]
+    ("word", "turns"),
+    [(0, None), (1, 0), (2, None), (0x0401, 0x0401), (7200, 7200), (0xFFFF, None)],
 )
 def test_rotation(word: int, turns: int | None) -> None:
     assert decode_ata_identify(identify_device(words={217: word})).rotations_per_minute == turns

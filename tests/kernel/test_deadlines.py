@@ -28,7 +28,14 @@ def test_budget_of_a_file(path: str, seconds: float) -> None:
 
 @pytest.mark.parametrize(
     ("question", "seconds"),
-    [("names pci 8086:0001", 3), ("psutil sensors_battery", 5), ("anything else", 20)],
+    [
+        ("names pci 8086:0001", 3),
+        ("psutil sensors_battery", 5),
+        ("nvme smart-log nvme0", 10),
+        ("opal status sda", 10),
+        ("ata smart sda", 15),
+        ("anything else", 20),
+    ],
 )
 def test_budget_of_what_is_no_file(question: str, seconds: float) -> None:
     assert budget_seconds(Question(kind=Kind.ASK, text=question)) == seconds

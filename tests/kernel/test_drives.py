@@ -109,9 +109,7 @@ def test_the_kernels_inner_errno_is_named(
     assert (failure.number, failure.reason) == (errno.EOPNOTSUPP, Reason.KERNEL)
 
 
-def test_a_refusal_keeps_its_errno(
-    unit: Path, attach: Callable[[DrawnDrive], DrawnDrive]
-) -> None:
+def test_a_refusal_keeps_its_errno(unit: Path, attach: Callable[[DrawnDrive], DrawnDrive]) -> None:
     attach(DrawnDrive(raises=errno.EPERM))
     assert failure_of(unit, f"{ATA_IDENTIFY} sda").code == "EPERM"
 
