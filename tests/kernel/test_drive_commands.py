@@ -185,5 +185,5 @@ def test_registers_that_do_not_come_are_an_error(sense: bytes, number: int) -> N
 def test_structures_have_the_sizes_of_the_kernels_headers() -> None:
     wide = ctypes.sizeof(ctypes.c_void_p) == 8
     assert SG_HEADER.size == (88 if wide else 64)
-    assert NVME_ADMIN >> 16 & 0x3FFF == NVME_COMMAND.size
+    assert NVME_COMMAND.size == NVME_ADMIN >> 16 & 0x3FFF
     assert OPAL_STATUS >> 16 & 0x3FFF == 8

@@ -70,6 +70,15 @@ KNOWN: Final = (
         reason="udev writes _ for what it does not let into the name of a link",
     ),
     Known(
+        tool="udevadm-properties",
+        kind="card_reader",
+        label="mmc0",
+        attribute="card",
+        told="QEMU_",
+        shown="QEMU!",
+        reason="udev writes _ for what it does not let into the name of a link",
+    ),
+    Known(
         tool="udevadm-attributes",
         kind="display",
         label="Virtual-1",
@@ -83,13 +92,16 @@ KNOWN: Final = (
 NOT_COMPARED: Final[Mapping[tuple[str, str], str]] = {
     ("licence", "key_format"): "which characters a key has is our own rule; the key is in no file",
     ("pci_device", "class_words"): "words of our own for a class code, which is compared",
+    ("storage_controller", "mode"): "words of our own for a class code, which is compared",
+    ("storage_controller", "remapped_drives"): "only the kernel's own file counts them",
+    ("storage_controller", "hides_drives"): "a conclusion of our own from class, driver and drives",
+    ("card_reader", "model"): "a reader on USB has one; the emulator has no such reader",
     ("second_opinions", "psutil_disagreements"): "a comparison itself; psutil is compared here too",
     ("second_opinions", "pyudev_disagreements"): "a comparison itself; udevadm is compared here",
 }
 """Attributes that no tool tells, with the reason."""
 
 NO_ATTRIBUTE_YET: Final[Mapping[str, str]] = {
-    "nvme-smart-log": "the inventory has a drive's identity, not its health",
     "input-devices": "the inventory lists no input devices",
     "evtest": "the inventory lists no input devices",
     "tpm2": "the inventory lists no TPM",

@@ -26,7 +26,7 @@ def machine(
 ) -> DrawnTree:
     """A machine with PCI functions by class, drives by their class link, and drivers."""
     links = {f"sys/bus/pci/devices/{place.rsplit('/', 1)[-1]}": place for place in functions}
-    links |= {link: place for link, place in (drives or {}).items()}
+    links |= drives or {}
     links |= {f"{at}/driver": f"sys/bus/pci/drivers/{name}" for at, name in (drivers or {}).items()}
     drawn: dict[str, Content] = {
         f"{place}/class": f"0x{code}\n".encode() for place, code in functions.items()

@@ -15,7 +15,7 @@ def with_sum(block: bytearray) -> bytes:
 
 
 def nvme_health_log(**fields: int) -> bytes:
-    """Log page 02h (NVM Express base specification 2.0, section 5.16.1.3); kelvin by default 310."""
+    """Log page 02h (NVM Express base specification 2.0, section 5.16.1.3), of a good drive."""
     told = {"temperature": 310, "spare": 100, "threshold": 10, **fields}
     log = bytearray(BLOCK)
     for name, value in told.items():
