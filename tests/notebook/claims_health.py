@@ -157,7 +157,7 @@ def _of_attributes(said: Mapping[str, Any]) -> dict[str, object]:
     raw = {row["id"]: row["raw"]["value"] for row in said["ata_smart_attributes"]["table"]}
     counts: dict[str, object] = {ours: raw.get(number) for number, ours in ATA_COUNTS.items()}
     failing = () if said["smart_status"]["passed"] else ("failing",)
-    lock = said["ata_security"]
+    lock = said.get("ata_security", {"state": 0})  # left out for a drive that has no such lock
     return counts | {
         "tells_health": said["smart_support"]["available"],
         "critical_warnings": failing,

@@ -7,7 +7,6 @@ drives in folders below it, on a bus of its own or not; where none shows, its mo
 """
 
 from collections.abc import Mapping
-from operator import and_
 from typing import Final
 
 from closeout.kernel.tree import KernelTree
@@ -103,7 +102,7 @@ def hides_drives(
     if isinstance(driver, Absent):
         return Value(value=True, sources=mode.sources + driver.sources)
     shows_none = convert(drives, lambda labels: not labels)
-    return combine(convert(driver, lambda _: True), shows_none, and_)
+    return combine(convert(driver, lambda _: True), shows_none, lambda bound, none: bound and none)
 
 
 def _mode(code: str) -> str:
