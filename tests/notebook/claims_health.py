@@ -108,16 +108,11 @@ def sata_link_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterato
 
 
 def controller_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterator[Claim]:
-    """The functions that lspci calls storage or hosts of cards, with the drives that udev has."""
+    """The functions that lspci calls storage or hosts of cards, and of these the readers."""
     tool = "lspci"
-    records = [labelled(record) for record in outputs[tool].text.strip().split("\n\n")]
-    functions = [told for told in records if STORAGE.search(told["Class"])]
-    labels = tuple(told["Slot"] for told in functions)
-    yield shown.which(tool, "storage_controller", labels)
-    blocks = of_subsystem(outputs["udevadm-properties"], "block")
+    functions = _storage_functions(outputs[tool])
+    yield shown.which(tool, "storage_controller", tuple(told["Slot"] for told in functions))
     for told in functions:
-        here = f"/{told['Slot']}/"
-        drives = (drive_of(place.rsplit("/", 1)[-1]) for place in blocks if here in place)
         ids = [told[key].rpartition("[")[2].rstrip("]") for key in ("Vendor", "Device", "Class")]
         yield from shown.device("storage_controller", told["Slot"]).claims(
             tool,
@@ -125,23 +120,39 @@ def controller_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterat
                 "ids": f"{ids[0]}:{ids[1]}",
                 "class_code": ids[2] + told.get("ProgIf", "00"),
                 "driver": told.get("Driver"),
-                "drives": tuple(sorted(drives)),
             },
         )
-
-
-def card_reader_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterator[Claim]:
-    """Every host of cards with a driver, and the card that udev has behind it."""
-    records = [labelled(record) for record in outputs["lspci"].text.strip().split("\n\n")]
-    hosts = [told for told in records if "[0805]" in told["Class"] and "Driver" in told]
-    yield shown.how_many("lspci", "card_reader", len(hosts))
-    blocks = of_subsystem(outputs["udevadm-properties"], "block")
+    hosts = _hosts(outputs[tool])
+    yield shown.how_many(tool, "card_reader", len(hosts))
     for index, told in enumerate(hosts):
         reader = shown.at("card_reader", index)
-        yield from reader.claims("lspci", {"driver": told["Driver"], "bus": "mmc"})
+        yield from reader.claims(tool, {"driver": told["Driver"], "bus": "mmc"})
+
+
+def behind_controller_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterator[Claim]:
+    """The drives and cards that udev's paths show behind each of them."""
+    tool = "udevadm-properties"
+    blocks = of_subsystem(outputs[tool], "block")
+    for told in _storage_functions(outputs["lspci"]):
+        here = f"/{told['Slot']}/"
+        drives = (drive_of(place.rsplit("/", 1)[-1]) for place in blocks if here in place)
+        controller = shown.device("storage_controller", told["Slot"])
+        yield from controller.claims(tool, {"drives": tuple(sorted(drives))})
+    for index, told in enumerate(_hosts(outputs["lspci"])):
         cards = [block for place, block in blocks.items() if f"/{told['Slot']}/" in place]
         told_card = {"has_card": bool(cards), "card": cards[0]["ID_NAME"] if cards else None}
-        yield from reader.claims("udevadm-properties", told_card)
+        yield from shown.at("card_reader", index).claims(tool, told_card)
+
+
+def _storage_functions(output: ToolOutput) -> list[dict[str, str]]:
+    records = [labelled(record) for record in output.text.strip().split("\n\n")]
+    return [told for told in records if STORAGE.search(told["Class"])]
+
+
+def _hosts(output: ToolOutput) -> list[dict[str, str]]:
+    """Hosts of cards that a driver serves."""
+    functions = _storage_functions(output)
+    return [told for told in functions if "[0805]" in told["Class"] and "Driver" in told]
 
 
 def _warnings(bits: int) -> tuple[str, ...]:
