@@ -56,7 +56,7 @@ def test_a_link_with_too_few_lanes_is_told(booted: Callable[[str], Machine]) -> 
 def test_a_drive_hidden_by_the_storage_mode_is_not_called_missing(
     booted: Callable[[str], Machine],
 ) -> None:
-    checked = check(booted("fen-14-storage-mode"), "fen-14-storage-mode", "root")
+    checked = check(booted("osier-15-storage-mode"), "osier-15-storage-mode", "root")
     assert checked.ran.status == UNDECIDED
     for rule in ("drive.presence", "drive.critical_warnings"):
         finding = _finding(checked, rule)

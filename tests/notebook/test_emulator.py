@@ -87,8 +87,8 @@ def test_drives_tell_what_is_described(places: Places) -> None:
 
 
 def test_a_drive_behind_a_controller_in_raid_mode_keeps_its_slot(places: Places) -> None:
-    told = command(load_notebook("fen-14-storage-mode"), places)
+    told = command(load_notebook("osier-15-storage-mode"), places)
     assert any(argument.startswith("pcie-root-port,id=system-slot") for argument in told)
     assert "megasas-gen2,id=system,bus=system-slot" in told
-    assert "scsi-hd,drive=disk-system,bus=system.0,serial=PS25628841" in told
+    assert "scsi-hd,drive=disk-system,bus=system.0,serial=PS51219002" in told
     assert not any(argument.startswith("nvme,") for argument in told)

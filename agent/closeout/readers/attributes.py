@@ -36,7 +36,6 @@ ADVICE: Final = {
     "NOT_RECORDED": "the recording does not hold this; capture again with this version",
     "NOT_OFFERED": "this source cannot answer it",
     "ASLEEP": "the disk has spun down and was left asleep; use it, then read again",
-    "EOPNOTSUPP": "the device or its controller refuses the question",
     "ENOTSUP": "the device or its controller refuses the question",
 }
 
