@@ -82,6 +82,19 @@ def test_the_first_step_is_the_mode_and_never_the_socket() -> None:
     assert decide(findings) is Verdict.UNDECIDED
 
 
+def test_everything_that_the_mode_hides_is_one_step() -> None:
+    catalogue = load_catalogue()
+    hides = expect("storage_controller", "hides_drives", Equals(value=False), Weight.SHOULD)
+    demands = [expect("drive", "", PRESENT), HEALTH, hides]
+    findings = judge_inventory(inventory(controller(hides=True)), demands, catalogue)
+    (step,) = first_steps(findings, catalogue)
+    assert step.rules == (
+        "drive.presence",
+        "drive.critical_warnings",
+        "storage_controller.hides_drives",
+    )
+
+
 @pytest.mark.parametrize(
     ("warnings", "outcome", "verdict"),
     [

@@ -80,6 +80,22 @@ def test_both_ends_of_a_link_see_its_lost_lanes() -> None:
         assert narrow.value is True
 
 
+def test_a_port_of_a_bus_that_a_function_opens_faces_down() -> None:
+    """A bridge of drives is a function with a host bridge of its own below it."""
+    port = f"{INTEGRATED}/pci10000:e0/10000:e0:06.0"
+    drive = f"{port}/10000:e1:00.0"
+    files = {
+        **end(port, "060400", (GEN3, "4"), (GEN4, "4")),
+        **end(drive, "010802", (GEN3, "4"), (GEN3, "4")),
+    }
+    for place in (port, drive):
+        found = read_link(DrawnTree(files=files), place)
+        assert isinstance(found.narrow, Value)
+        assert found.narrow.value is False
+        assert isinstance(found.speed_possible, Value)
+        assert found.speed_possible.value == GEN3
+
+
 def test_an_empty_port_has_no_link() -> None:
     files = {path: content for path, content in FILES.items() if UPSTREAM not in path}
     found = read_link(DrawnTree(files=files), ROOT)

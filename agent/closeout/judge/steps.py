@@ -88,8 +88,7 @@ def _action_of(finding: Finding, catalogue: Catalogue) -> tuple[str, str]:
             return f"{finding.found[:1].upper()}{finding.found[1:]}", ""
         case Outcome.UNCOVERED if STORAGE_MODE in finding.found:
             mode = catalogue.entries[STORAGE_MODE_RULE]
-            told = f"{finding.found[:1].upper()}{finding.found[1:]}. {mode.advice}"
-            return f"{told} {entry.question}".strip(), mode.caution
+            return mode.advice, mode.caution
         case Outcome.UNCOVERED:
             told = f"This system cannot drive it ({finding.found}). {entry.question}"
             return told.strip(), entry.caution

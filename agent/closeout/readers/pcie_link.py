@@ -22,6 +22,8 @@ WIDTHS: Final = frozenset({1, 2, 4, 8, 12, 16, 32})
 """PCI Express base specification, Link Capabilities: the widths that there are."""
 SPEED: Final = re.compile(r"(\d+)\.(\d) GT/s( PCIe)?")
 UNKNOWN: Final = "Unknown"
+HOST_BRIDGE: Final = re.compile(r"/pci[0-9a-f]{4,}:[0-9a-f]{2}(?=/|$)")
+"""The folder of a host bridge; one may lie below a function that opens a bus of its own."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,7 +61,8 @@ def read_link(tree: KernelTree, place: str) -> PcieLink:
 def _other_end(tree: KernelTree, place: str) -> Reading[str]:
     """The function at the other end of the link."""
     above = place.rpartition("/")[0]
-    ports = sum(PCI_FUNCTION.fullmatch(part) is not None for part in above.split("/"))
+    here = HOST_BRIDGE.split(above)[-1]
+    ports = sum(PCI_FUNCTION.fullmatch(part) is not None for part in here.split("/"))
     code = read_text(tree, f"{place}/class")
     if not isinstance(code, Value):
         return code
