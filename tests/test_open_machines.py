@@ -11,8 +11,10 @@ import pytest
 
 from closeout.check import ROUNDS
 from closeout.kernel.capture import record_folder
+from closeout.kernel.folder import answer_name
 from closeout.model.finding import Outcome
 from closeout.model.verdict import Verdict
+from strategies.drive_blocks import nvme_health_log
 from strategies.runs import conditions, judge
 
 RELEASED: dict[str, str] = {}
@@ -48,7 +50,7 @@ PACK = {
 
 
 def lay_out(dump: Path, data: Path, root: Path) -> None:
-    """The dump as the kernel would show it, beside an EDID, a licence table and a pack."""
+    """The dump as the kernel would show it, beside an EDID, a licence table, a pack and a drive."""
     raw = dump.read_bytes()
     with (data / "edid.jsonl").open(encoding="utf-8") as panels:
         panel = json.loads(panels.readline())["hex"]
@@ -57,6 +59,11 @@ def lay_out(dump: Path, data: Path, root: Path) -> None:
         "sys/firmware/dmi/tables/DMI": raw[32:],
         "sys/firmware/acpi/tables/MSDM": (data / "msdm" / "msdm_002.bin").read_bytes(),
         "sys/class/drm/card0-eDP-1/edid": bytes.fromhex(panel),
+    }
+    files |= {
+        "sys/class/nvme/nvme0/state": b"live\n",
+        "sys/block/nvme0n1/size": b"1000215216\n",
+        f"ask/{answer_name('nvme smart-log nvme0')}": nvme_health_log(),
     }
     files |= {f"sys/class/power_supply/BAT0/{k}": f"{v}\n".encode() for k, v in PACK.items()}
     for name, content in files.items():

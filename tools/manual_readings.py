@@ -42,6 +42,8 @@ OWN_ERRORS: Final = {
     Reason.DIED.value: "the process that asked ended before it had the answer; read again",
     "MALFORMED": "what was read makes no sense; the reading says what was expected",
     "NOT_READ": "no reader of this kind ran; read again with this version",
+    "SMART_OFF": "SMART is switched off in the drive; look for it in the firmware's setup",
+    "UNKNOWN": "the kernel could not tell, as of a link that is down; use the device, read again",
     OUR_FAULT: "a fault in closeout itself; report it with the evidence",
 }
 

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from strategies import smbios
+from strategies.drive_blocks import identify_device, nvme_health_log, smart_block
 from strategies.edid import EdidPlan, build_edid
 from strategies.fen import HEALTHY
 from strategies.msdm import MsdmPlan, build_msdm
@@ -21,6 +22,9 @@ TABLE = table_of(HEALTHY)
 SOUND = {
     "edid": EDID,
     "msdm": MSDM,
+    "nvme-smart": nvme_health_log(used=3),
+    "ata-identify": identify_device(),
+    "ata-smart": smart_block((5, 0x33, 100, 100, 0)),
     "smbios": smbios.build_entry_point((3, 3), len(TABLE), 32).ljust(32, b"\0") + TABLE,
 }
 

@@ -21,7 +21,7 @@ from closeout.expect.shipped import ShippedFileError
 from closeout.expect.vocabulary import OCCUPANCY
 from closeout.expect.work_order import WorkOrder
 from closeout.judge import selection
-from closeout.model.expectation import Expectation, Filled, Weight
+from closeout.model.expectation import Condition, Empty, Expectation, Filled, Weight
 
 HEAD = 'profile = 1\nid = "a/b"\nrevision = "1"\ntitle = "A B"\n'
 TEXT = HEAD + '[[demand]]\nclass = "wifi"\npresent = true\nweight = "must"\n'
@@ -103,11 +103,15 @@ def test_any_notebook_is_modest() -> None:
     assert isinstance(profile, Profile)
     musts = {one.rule: one for one in profile.expectations if one.weight is Weight.MUST}
     assert sorted(musts) == [
+        "drive.critical_warnings",
         "system.manufacturer",
         "system.product",
         "system.serial",
         "system.uuid",
     ]
+    health = musts.pop("drive.critical_warnings")
+    assert health.demand == Empty()
+    assert health.where == (Condition(attribute="tells_health", value=True),)
     assert all(isinstance(one.demand, Filled) and one.where == () for one in musts.values())
     shoulds = [one.rule for one in profile.expectations if one.weight is Weight.SHOULD]
     assert shoulds == [

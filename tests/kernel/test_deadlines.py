@@ -34,6 +34,9 @@ def test_budget_of_a_file(path: str, seconds: float) -> None:
         ("net permanent-address eth0", 5),
         ("nl80211 regulatory", 5),
         ("bluetooth address hci0", 5),
+        ("nvme smart-log nvme0", 10),
+        ("opal status sda", 10),
+        ("ata smart sda", 15),
         ("anything else", 20),
     ],
 )

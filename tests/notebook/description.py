@@ -205,9 +205,12 @@ class Panel:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drive:
-    """A drive; `link` is what the slot can do and only an NVMe drive has one."""
+    """A drive; `link` is what the slot can do and only an NVMe drive has one.
 
-    bus: Literal["nvme", "sata"]
+    On the bus `raid` it is behind a controller in RAID mode, for which the image has no driver.
+    """
+
+    bus: Literal["nvme", "sata", "raid"]
     serial: str = ""
     model: str = ""
     firmware: str = ""

@@ -148,6 +148,12 @@ def _arguments(
         yield from _drive(name, drive, index, places)
         if drive.bus == "nvme" and name not in pulled:
             yield from ("-device", _joined(drive_device(name, drive)))
+        if drive.bus == "raid":
+            yield from ("-device", f"megasas-gen2,id={name},bus={name}-slot")
+            yield from (
+                "-device",
+                f"scsi-hd,drive=disk-{name},bus={name}.0,serial={drive.serial}",
+            )
     yield from _cards(notebook, places)
     yield from usb_arguments(notebook.usb, places.folder)
     if notebook.tpm:

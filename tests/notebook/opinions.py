@@ -88,6 +88,11 @@ QUESTIONS: Final[Mapping[str, Question]] = {
     "smartctl": Question(
         of="smartctl", command=_each("/dev/nvme[0-9] /dev/sd?", "smartctl -i $at")
     ),
+    "smartctl-health": Question(
+        of="smartctl",
+        command=_each("/dev/nvme[0-9] /dev/sd?", "smartctl -j -i -H -A -g security $at"),
+    ),
+    "dmesg-sata": Question(of="dmesg", command="dmesg | grep -E 'ata[0-9]+: SATA link up'"),
     "lsblk": Question(
         of="lsblk",
         command="lsblk -J -b -d -o NAME,MODEL,SERIAL,REV,SIZE,ROTA,RM,STATE,TRAN",
@@ -138,6 +143,11 @@ QUESTIONS: Final[Mapping[str, Question]] = {
         of="ethtool", command=_each("/sys/class/net/*", "ethtool -i ${at##*/}"), ordinary=True
     ),
     "lspci": Question(of="lspci", command="lspci -D -nnk -vmm", ordinary=True),
+    "lspci-links": Question(
+        of="lspci",
+        command="lspci -D -PP -vv 2>/dev/null | grep -E '^[^[:space:]]|LnkCap:|LnkSta:'",
+        left_out="all but each function's first line and what it says of its link",
+    ),
     "lsusb": Question(of="lsusb", command="lsusb -v"),
     "lsusb-tree": Question(of="lsusb", command="lsusb -t", ordinary=True),
     "v4l2-ctl": Question(of="v4l2-ctl", command=_each("/dev/video?", "v4l2-ctl -d $at --info")),

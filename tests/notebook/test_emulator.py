@@ -84,3 +84,11 @@ def test_the_kernel_is_told_where_the_archive_and_the_panel_are(places: Places) 
 def test_drives_tell_what_is_described(places: Places) -> None:
     told = [argument for argument in command(OSIER, places) if argument.startswith("ide-hd")]
     assert told == [f"{DISK},model=Peatstone P20 512,ver=PF2.04,rotation_rate=1"]
+
+
+def test_a_drive_behind_a_controller_in_raid_mode_keeps_its_slot(places: Places) -> None:
+    told = command(load_notebook("osier-15-storage-mode"), places)
+    assert any(argument.startswith("pcie-root-port,id=system-slot") for argument in told)
+    assert "megasas-gen2,id=system,bus=system-slot" in told
+    assert "scsi-hd,drive=disk-system,bus=system.0,serial=PS51219002" in told
+    assert not any(argument.startswith("nvme,") for argument in told)

@@ -9,7 +9,16 @@ from hypothesis import strategies as st
 from closeout.model.attribute import attributes_of
 from closeout.model.battery import Battery
 from closeout.model.reading import Absent, Blank, Filler, Unreadable, Value
-from closeout.readers import battery, buses, networks, ports, storage, wireless
+from closeout.readers import (
+    battery,
+    buses,
+    card_reader,
+    networks,
+    ports,
+    storage,
+    storage_controller,
+    wireless,
+)
 from closeout.readers.reader import Reader
 from strategies.attribute_files import contents
 from strategies.drawn_tree import Content, DrawnTree
@@ -17,6 +26,8 @@ from strategies.drawn_tree import Content, DrawnTree
 READERS = (
     *battery.READERS,
     *storage.READERS,
+    *storage_controller.READERS,
+    *card_reader.READERS,
     *wireless.READERS,
     *networks.READERS,
     *ports.READERS,
@@ -26,6 +37,8 @@ STATES = (Value, Blank, Filler, Absent, Unreadable)
 
 CARD = "sys/devices/pci0000:00/0000:02:00.0"
 STICK = "sys/devices/pci0000:00/0000:00:14.0/usb1/1-2"
+ATA = f"{CARD}/ata1/host9/target9:0:0/9:0:0:0/block/sdb"
+MMC = f"{CARD}/mmc_host/mmc0"
 SUPPLY = "sys/devices/LNXSYSTM:00/power_supply"
 
 
@@ -58,6 +71,12 @@ PATHS = (
     *_paths(TYPE_C, "data_role power_role port_type usb_power_delivery_revision orientation"),
     *_paths(f"{ROUTERS}/domain0", "security 0-0/authorized 0-0/generation 0-0/vendor 0-0/device"),
     *_paths(PAD, "status path modalias"),
+    *_paths(CARD, "current_link_speed current_link_width max_link_speed max_link_width"),
+    *_paths(CARD, "remapped_nvme ata1/link1/ata_link/link1/sata_spd"),
+    f"{CARD}/nvme/nvme0/hwmon1/temp1_input",
+    f"{CARD}/ata1/host9/scsi_host/host9/ahci_host_caps",
+    *_paths(ATA, "dev size removable device/vpd_pg89 device/state"),
+    *_paths(f"{MMC}/mmc0:0001", "type name life_time pre_eol_info block/mmcblk0/size"),
 )
 LINKS = {
     "sys/class/power_supply/BAT0": f"{SUPPLY}/BAT0",
@@ -67,6 +86,10 @@ LINKS = {
     "sys/class/rfkill/rfkill0": f"{CARD}/ieee80211/phy0/rfkill0",
     "sys/class/bluetooth/hci0": f"{STICK}/1-2:1.0/bluetooth/hci0",
     "sys/block/sda": f"{STICK}/1-2:1.0/host0/block/sda",
+    "sys/block/sdb": ATA,
+    "sys/class/mmc_host/mmc0": MMC,
+    "sys/block/mmcblk0": f"{MMC}/mmc0:0001/block/mmcblk0",
+    f"{MMC}/mmc0:0001/block/mmcblk0/device": f"{MMC}/mmc0:0001",
     "sys/block/nvme0n1": f"{CARD}/nvme/nvme0/nvme0n1",
     "sys/bus/pci/devices/0000:02:00.0": CARD,
     "sys/bus/usb/devices/1-2": STICK,
@@ -80,6 +103,20 @@ LINKS = {
     "sys/bus/acpi/devices/NLTP0001:00": PAD,
     "sys/bus/usb/devices/1-2:1.0": f"{STICK}/1-2:1.0",
 }
+QUESTIONS = (
+    "names pci 8086:8086",
+    "names usb 8086:8086",
+    "nvme smart-log nvme0",
+    "opal status nvme0n1",
+    "opal status sdb",
+    "ata identify sdb",
+    "ata smart sdb",
+    "ata smart-thresholds sdb",
+    "ata smart-status sdb",
+    "nl80211 regulatory",
+    "net permanent-address eth0",
+    "bluetooth address hci0",
+)
 FIXED: dict[str, Content] = {
     f"{SUPPLY}/BAT0/type": b"Battery\n",
     f"{SUPPLY}/AC/type": b"Mains\n",
@@ -87,9 +124,7 @@ FIXED: dict[str, Content] = {
 
 
 def _machine(drawn: dict[str, Content], answer: Content) -> DrawnTree:
-    questions = ("names pci 8086:8086", "names usb 8086:8086", "nl80211 regulatory")
-    asked = (*questions, "net permanent-address eth0", "bluetooth address hci0")
-    answers = dict.fromkeys(asked, answer)
+    answers = dict.fromkeys(QUESTIONS, answer)
     return DrawnTree(files={**FIXED, **drawn}, links=LINKS, answers=answers)
 
 

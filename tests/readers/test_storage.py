@@ -85,6 +85,7 @@ def test_an_nvme_drive_is_read_without_its_padding() -> None:
         "state": "live",
         "rotational": False,
         "removable": False,
+        "tells_health": True,
     }
 
 
@@ -126,7 +127,12 @@ def test_a_copy_without_links_finds_the_namespace_by_name() -> None:
     )
     assert found(tree) == ("sys/class/nvme/nvme0",)
     drive = read_drive(tree, "sys/class/nvme/nvme0")
-    assert values_of(drive) == {"bus": "nvme", "model": "Norvik N9", "size_bytes": 4096 * 512}
+    assert values_of(drive) == {
+        "bus": "nvme",
+        "model": "Norvik N9",
+        "size_bytes": 4096 * 512,
+        "tells_health": True,
+    }
 
 
 def test_a_controller_without_namespace_has_no_size() -> None:
@@ -222,6 +228,17 @@ def test_a_bus_that_the_path_does_not_show_is_taken_from_udev() -> None:
     assert isinstance(read_drive(DrawnTree(files=files), "sys/block/sda").bus, Absent)
     refused = DrawnTree(files={**files, "run/udev/data/b8:0": errno.EACCES})
     assert isinstance(read_drive(refused, "sys/block/sda").bus, Unreadable)
+
+
+def test_a_stick_and_a_drive_on_an_unknown_bus_tell_no_health() -> None:
+    stick = read_drive(DrawnTree(files=STICK_FILES, links=STICK_LINKS), f"{STICK}/block/sdb")
+    assert isinstance(stick.tells_health, Value)
+    assert stick.tells_health.value is False
+    assert stick.critical_warnings == Absent(
+        reason="this kind of drive does not tell it", sources=(f"{STICK}/block/sdb",)
+    )
+    unknown = read_drive(DrawnTree(folders=("sys/block/sda",)), "sys/block/sda")
+    assert isinstance(unknown.tells_health, Absent)
 
 
 def test_a_usb_stick_is_outside() -> None:

@@ -18,6 +18,7 @@ from strategies.drawn_opinions import (
     draw_udev_file,
 )
 from strategies.drawn_tree import Content, DrawnTree
+from strategies.drive_blocks import nvme_health_log
 from strategies.edid import EdidPlan, build_edid
 from strategies.notebook_cards import (
     DRIVE,
@@ -111,7 +112,7 @@ def draw_notebook(plan: Plan) -> DrawnTree:
     _draw_memory(plan, files)
     _draw_supplies(plan, files, links)
     _draw_display(plan, files, links)
-    _draw_drive(plan, files, links)
+    _draw_drive(plan, files, links, answers)
     _draw_usb(plan, files, links)
     draw_pci(files, links, answers, radio=plan.radio)
     if plan.radio:
@@ -305,7 +306,12 @@ def _draw_display(plan: Plan, files: dict[str, Content], links: dict[str, str]) 
         files[f"{light}/{name}"] = text(content)
 
 
-def _draw_drive(plan: Plan, files: dict[str, Content], links: dict[str, str]) -> None:
+def _draw_drive(
+    plan: Plan,
+    files: dict[str, Content],
+    links: dict[str, str],
+    answers: dict[str, Content],
+) -> None:
     controller = f"{DRIVE}/nvme/nvme0"
     links["sys/class/nvme/nvme0"] = controller
     links[f"{controller}/device"] = DRIVE
@@ -322,6 +328,11 @@ def _draw_drive(plan: Plan, files: dict[str, Content], links: dict[str, str]) ->
     files[f"{space}/removable"] = text(0)
     files[f"{space}/dev"] = text("259:0")
     files[f"{space}/queue/rotational"] = text(0)
+    answers["nvme smart-log nvme0"] = nvme_health_log(used=2, hours=411, cycles=96)
+    answers["opal status nvme0n1"] = bytes(8)
+    for end in (DRIVE, DRIVE.rpartition("/")[0]):
+        for name, content in (("link_speed", "8.0 GT/s PCIe"), ("link_width", 4)):
+            files[f"{end}/current_{name}"] = files[f"{end}/max_{name}"] = text(content)
 
 
 def _draw_usb(plan: Plan, files: dict[str, Content], links: dict[str, str]) -> None:

@@ -8,6 +8,11 @@ from typing import Final
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import DONE, ExitCode
 from closeout.cli.words import say_json
+from closeout.decode.drive_description import (
+    describe_ata_identify,
+    describe_ata_smart,
+    describe_nvme_smart,
+)
 from closeout.decode.edid_description import describe_edid
 from closeout.decode.failure import DecodeError
 from closeout.decode.msdm import describe_msdm
@@ -20,6 +25,9 @@ DECODERS: Final[Mapping[str, Callable[[bytes], Mapping[str, object]]]] = {
     "smbios": describe_smbios,
     "edid": describe_edid,
     "msdm": describe_msdm,
+    "nvme-smart": describe_nvme_smart,
+    "ata-identify": describe_ata_identify,
+    "ata-smart": describe_ata_smart,
 }
 
 

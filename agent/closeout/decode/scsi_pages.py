@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from closeout.decode.drive_block import BLOCK
 from closeout.decode.failure import DecodeError
 from closeout.model.frozen import frozen
 
@@ -44,6 +45,16 @@ def decode_ata_information(raw: bytes) -> AtaIdentity:
         serial=_ata_text(identify, SERIAL_WORDS),
         firmware=_ata_text(identify, FIRMWARE_WORDS),
     )
+
+
+def identify_of_page(raw: bytes) -> bytes:
+    """The whole answer to IDENTIFY DEVICE out of page 89h; raises DecodeError for another page."""
+    identify = _page_body(raw, ATA_PAGE)[IDENTIFY_AT - HEADER :][:BLOCK]
+    if len(identify) < BLOCK:
+        raise DecodeError(
+            "VPD page 89h", len(raw), f"needs {BLOCK} bytes of identity, got {len(identify)}"
+        )
+    return identify
 
 
 def _page_body(raw: bytes, page: int) -> bytes:

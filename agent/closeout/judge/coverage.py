@@ -1,6 +1,6 @@
 """Devices that the bus shows and no driver serves: uncovered, which is not the same as missing."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Final
 
 from closeout.judge.comparison import parts_of
@@ -9,6 +9,7 @@ from closeout.model.device import Device
 from closeout.model.frozen import frozen
 from closeout.model.inventory import Inventory
 from closeout.model.reading import Absent, Reading, Value
+from closeout.model.storage import StorageController
 
 
 @frozen
@@ -33,6 +34,7 @@ COVERAGE: Final[Mapping[str, Coverage]] = {
     "drive": Coverage(pci=("0101", "0104", "0106", "0107", "0108"), usb=("08/",)),
     "display": Coverage(pci=("03",)),
     "backlight": Coverage(pci=("03",)),
+    "card_reader": Coverage(pci=("0805",)),
     "wifi": Coverage(pci=("0280",)),
     "bluetooth": Coverage(pci=("0d11",), usb=("e0/01/01",)),
     "wwan": Coverage(pci=("0d40", "0d41"), usb=("02/0e",)),
@@ -43,6 +45,37 @@ COVERAGE: Final[Mapping[str, Coverage]] = {
     "usb_device": Coverage(pci=("0c03",)),
 }
 """One row a kind, in the order of `KINDS`; a kind that no bus shows without its driver has none."""
+
+
+STORAGE_MODE: Final = "storage mode changed"
+HIDDEN_BY_MODE: Final = frozenset({"drive", "storage_controller"})
+"""Kinds that are not seen in such a mode: an NVMe drive is a controller of its own."""
+STORAGE_MODE_RULE: Final = "storage_controller.hides_drives"
+"""Its advice is what to do where drives are hidden: no socket has anything to do with it."""
+
+
+def explain_uncovered(inventory: Inventory, kind: str, ids: tuple[str, ...] = ()) -> str:
+    """Why devices of a kind may be there although none is seen; empty where nothing says so."""
+    hiding = find_hiding(inventory) if kind in HIDDEN_BY_MODE else ()
+    if hiding:
+        return f"{STORAGE_MODE}: {_labels(hiding)} keeps its drives from this system"
+    unserved = find_unserved(inventory, kind, ids)
+    return f"the bus shows {_labels(unserved)} without a driver" if unserved else ""
+
+
+def find_hiding(inventory: Inventory) -> tuple[Device, ...]:
+    """The storage controllers whose mode hides the drives behind them."""
+    return tuple(
+        device
+        for device in inventory.section("storage_controller").devices
+        if isinstance(device, StorageController)
+        and isinstance(device.hides_drives, Value)
+        and device.hides_drives.value
+    )
+
+
+def _labels(devices: Iterable[Device]) -> str:
+    return ", ".join(device.label for device in devices)
 
 
 def find_unserved(inventory: Inventory, kind: str, ids: tuple[str, ...] = ()) -> tuple[Device, ...]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping
 
 from closeout.judge.comparison import match_reading
-from closeout.judge.coverage import explain_missing, find_unserved
+from closeout.judge.coverage import explain_missing, explain_uncovered
 from closeout.judge.selection import OCCUPANCY, Selection, attribute_of, select_devices
 from closeout.judge.wording import show_demand, show_reading
 from closeout.model.amounts import show_value
@@ -44,7 +44,7 @@ def judge_expectation(
     elif isinstance(expectation.demand, Present):
         verdicts = [_count(inventory, section, expectation, expectation.demand)]
     else:
-        verdicts = _compare(section, expectation)
+        verdicts = _compare(inventory, section, expectation)
     for judged in verdicts:
         yield judged.finding(expectation, answerable=answerable)
 
@@ -114,10 +114,9 @@ def _count(
 
 def _why_missing(inventory: Inventory, expectation: Expectation) -> tuple[Outcome, str]:
     """Uncovered where a bus shows the part without a driver; else what the buses say of it."""
-    unserved = find_unserved(inventory, expectation.kind, expectation.bus_ids)
-    if unserved:
-        names = ", ".join(device.label for device in unserved)
-        return Outcome.UNCOVERED, f"the bus shows {names} without a driver"
+    reason = explain_uncovered(inventory, expectation.kind, expectation.bus_ids)
+    if reason:
+        return Outcome.UNCOVERED, reason
     return Outcome.FAIL, explain_missing(inventory, expectation.bus_ids)
 
 
@@ -149,16 +148,18 @@ def _selection_sources(selection: Selection, expectation: Expectation) -> Iterat
                 yield from attribute_of(device, name).sources
 
 
-def _compare(section: Section, expectation: Expectation) -> Iterator[Judged]:
+def _compare(inventory: Inventory, section: Section, expectation: Expectation) -> Iterator[Judged]:
     selection = select_devices(section, expectation)
     for device in (*selection.meeting, *selection.unknown):
         yield _compare_device(device, expectation)
     if not selection.meeting and not selection.unknown:
+        reason = explain_uncovered(inventory, section.kind, expectation.bus_ids)
+        nothing = "there is no such device to look at"
         yield Judged(
             subject=_subject_of_none(expectation),
             label=expectation.part or expectation.kind,
-            outcome=Outcome.UNREAD,
-            found="there is no such device to look at",
+            outcome=Outcome.UNCOVERED if reason else Outcome.UNREAD,
+            found=f"{nothing}; {reason}" if reason else nothing,
             evidence=section.listing.sources,
         )
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from typing import Final
 
+from closeout.judge.coverage import STORAGE_MODE, STORAGE_MODE_RULE
 from closeout.model.catalogue import Catalogue
 from closeout.model.expectation import PRESENCE, Weight
 from closeout.model.finding import Concession, Finding, Outcome
@@ -85,6 +86,9 @@ def _action_of(finding: Finding, catalogue: Catalogue) -> tuple[str, str]:
     match finding.outcome:
         case Outcome.UNREAD:
             return f"{finding.found[:1].upper()}{finding.found[1:]}", ""
+        case Outcome.UNCOVERED if STORAGE_MODE in finding.found:
+            mode = catalogue.entries[STORAGE_MODE_RULE]
+            return mode.advice, mode.caution
         case Outcome.UNCOVERED:
             told = f"This system cannot drive it ({finding.found}). {entry.question}"
             return told.strip(), entry.caution

@@ -45,6 +45,18 @@ BUDGETS: Final = (
         " 0.5 s (ec_delay, drivers/acpi/ec.c) and one reading can need many",
     ),
     Budget(
+        pattern=re.compile(r"^(nvme smart-log|opal status) "),
+        seconds=10.0,
+        why="one admin command to the drive, 1 to 10 ms (from memory); its own time limit is 60 s"
+        " (admin_timeout, drivers/nvme/host/core.c)",
+    ),
+    Budget(
+        pattern=re.compile(r"^ata "),
+        seconds=15.0,
+        why="two commands of 10 ms to 1 s each (from memory), and a disk that is just waking"
+        " answers when it has spun up",
+    ),
+    Budget(
         pattern=re.compile(r"(^|/)nvme(/|[0-9]).*/hwmon|(^|/)nvme/"),
         seconds=10.0,
         why="a temperature is a Get Log Page to the drive, whose own time limit is 60 s"

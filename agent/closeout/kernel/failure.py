@@ -15,6 +15,8 @@ class Reason(Enum):
     """The process that asked ended before it had the answer."""
     NOT_OFFERED = "NOT_OFFERED"
     """The source cannot answer such a question: no library, or nothing under `ask/`."""
+    ASLEEP = "ASLEEP"
+    """The disk has spun down, and to ask it would wake it."""
 
 
 class ReadError(Exception):

@@ -6,6 +6,7 @@ import time
 from typing import Final
 
 from closeout.kernel.bus_names import BusNames
+from closeout.kernel.drives import ask_drive, is_drive_question
 from closeout.kernel.failure import ReadError, Reason
 from closeout.kernel.limits import byte_limit
 from closeout.kernel.links import Links
@@ -65,11 +66,13 @@ class LiveTree:
         return self._links.target(link)
 
     def ask(self, question: str) -> bytes:
-        """The answer to a question that no file answers: a library's, or a name's.
+        """The answer to a question that no file answers: a library's, a drive's, or a name's.
 
         Raises:
-            ReadError: NOT_OFFERED where nothing answers.
+            ReadError: NOT_OFFERED where nothing answers, and as `ask_drive`.
         """
+        if is_drive_question(question):
+            return ask_drive(self._root, question)
         if question in QUESTIONS:
             return second_opinion(question)
         if is_network_question(question):

@@ -20,6 +20,19 @@ class PciDevice(Device):
     unbound: Reading[bool] = field(
         metadata=about("no driver is bound although its class usually has one", Shape.FLAG)
     )
+    link_speed: Reading[str] = field(
+        metadata=about("speed of its PCI Express link now; slow at rest is no fault")
+    )
+    link_speed_possible: Reading[str] = field(
+        metadata=about("speed that both ends of the link can have")
+    )
+    link_width: Reading[int] = field(metadata=about("lanes of the link now", Shape.INTEGER))
+    link_width_possible: Reading[int] = field(
+        metadata=about("lanes that both ends of the link can have", Shape.INTEGER)
+    )
+    link_narrow: Reading[bool] = field(
+        metadata=about("the link has fewer lanes than both ends can", Shape.FLAG)
+    )
 
 
 @frozen

@@ -15,7 +15,7 @@ from closeout.model.network import Addresses, Regulatory, WiredNetwork, Wwan
 from closeout.model.ports import Thunderbolt, TypeCPort, UsbPort
 from closeout.model.reading import Absent, Unreadable, Value
 from closeout.model.second_opinions import SecondOpinions
-from closeout.model.storage import Drive
+from closeout.model.storage import CardReader, Drive, StorageController
 from closeout.model.wireless import Bluetooth, Wifi
 
 KINDS: Final[Mapping[str, type[Device]]] = {
@@ -30,6 +30,8 @@ KINDS: Final[Mapping[str, type[Device]]] = {
     "main_memory": MainMemory,
     "memory_module": MemoryModule,
     "drive": Drive,
+    "storage_controller": StorageController,
+    "card_reader": CardReader,
     "display": Display,
     "backlight": Backlight,
     "battery": Battery,

@@ -5,6 +5,7 @@ from typing import Final
 from closeout.readers import (
     battery,
     buses,
+    card_reader,
     display,
     firmware,
     identity,
@@ -13,6 +14,7 @@ from closeout.readers import (
     ports,
     second_opinions,
     storage,
+    storage_controller,
     wireless,
 )
 from closeout.readers.reader import Reader
@@ -22,6 +24,8 @@ READERS: Final[tuple[Reader, ...]] = (
     *firmware.READERS,
     *memory.READERS,
     *storage.READERS,
+    *storage_controller.READERS,
+    *card_reader.READERS,
     *display.READERS,
     *battery.READERS,
     *wireless.READERS,

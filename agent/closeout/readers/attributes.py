@@ -37,6 +37,8 @@ ADVICE: Final = {
     "TOO_LARGE": "larger than such a file can be",
     "NOT_RECORDED": "the recording does not hold this; capture again with this version",
     "NOT_OFFERED": "this source cannot answer it",
+    "ASLEEP": "the disk has spun down and was left asleep; use it, then read again",
+    "ENOTSUP": "the device or its controller refuses the question",
 }
 
 

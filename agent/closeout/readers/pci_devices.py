@@ -13,6 +13,7 @@ from closeout.model.inventory import Listing
 from closeout.model.reading import Absent, Reading, Value, combine, convert
 from closeout.readers.attributes import list_class, list_folder, read_text, understand
 from closeout.readers.names_file import read_names
+from closeout.readers.pcie_link import read_link
 from closeout.readers.places import label_of, locate, read_position
 from closeout.readers.radio import read_driver
 from closeout.readers.reader import Reader
@@ -35,10 +36,11 @@ def find_functions(tree: KernelTree) -> Listing:
 
 def read_function(tree: KernelTree, place: str) -> PciDevice:
     """One function with its names and its driver."""
-    ids = _read_pair(tree, place, "vendor", "device")
-    class_code = _read_digits(tree, f"{place}/class", 6)
+    ids = read_ids(tree, place)
+    class_code = read_class(tree, place)
     driver = read_driver(tree, place)
     names = read_names(tree, "pci", ids)
+    link = read_link(tree, place)
     return PciDevice(
         place=place,
         label=label_of(place),
@@ -51,6 +53,11 @@ def read_function(tree: KernelTree, place: str) -> PciDevice:
         device_name=names.device,
         driver=driver,
         unbound=is_unbound(driver, class_code),
+        link_speed=link.speed,
+        link_speed_possible=link.speed_possible,
+        link_width=link.width,
+        link_width_possible=link.width_possible,
+        link_narrow=link.narrow,
     )
 
 
@@ -64,6 +71,16 @@ def is_unbound(driver: Reading[str], class_code: Reading[str]) -> Reading[bool]:
         return class_code
     unbound = has_usual_driver(class_code.value)
     return Value(value=unbound, sources=driver.sources + class_code.sources)
+
+
+def read_ids(tree: KernelTree, place: str) -> Reading[str]:
+    """`vendor:device` of the function at a place."""
+    return _read_pair(tree, place, "vendor", "device")
+
+
+def read_class(tree: KernelTree, place: str) -> Reading[str]:
+    """The six hexadecimal digits of its class code."""
+    return _read_digits(tree, f"{place}/class", 6)
 
 
 def _read_digits(tree: KernelTree, path: str, digits: int) -> Reading[str]:

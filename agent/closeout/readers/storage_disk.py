@@ -6,23 +6,23 @@ What a SATA drive says of itself is cut to the widths of SCSI in `device/model` 
 """
 
 import re
-from collections.abc import Callable, Mapping
-from typing import Final, TypeVar
+from collections.abc import Mapping
+from typing import Final
 
-from closeout.decode.failure import DecodeError
 from closeout.decode.scsi_pages import AtaIdentity, decode_ata_information, decode_unit_serial
 from closeout.decode.udev_properties import decode_udev_properties, find_property
 from closeout.kernel.tree import KernelTree
 from closeout.model.device import Position
 from closeout.model.frozen import frozen
-from closeout.model.reading import Absent, Blank, Reading, Unreadable, Value, convert
+from closeout.model.reading import Absent, Blank, Reading, Value, convert
 from closeout.model.storage import Drive
+from closeout.readers.ata_health import read_ata_health
 from closeout.readers.attributes import read_bytes, read_flag, read_integer, read_text
+from closeout.readers.drive_answers import Told, decoded, with_health
+from closeout.readers.emmc_health import read_emmc_health
 from closeout.readers.first_told import first_told
 from closeout.readers.placeholder import sort_text
 from closeout.readers.places import label_of, read_position
-
-T = TypeVar("T")
 
 SECTOR_BYTES: Final = 512
 BUS_BY_FOLDER: Final = (
@@ -32,6 +32,7 @@ BUS_BY_FOLDER: Final = (
     (re.compile(r"/nvme\d+(/|$)"), "nvme"),
 )
 BUS_BY_UDEV: Final = {"ata": "sata"}
+SD_CARDS: Final = frozenset({"SD", "SDcombo"})
 POSITION_BY_CARD: Final = {"MMC": Position.INTERNAL, "SD": Position.EXTERNAL}
 """An eMMC is soldered, an SD card is put in (kernel word in `device/type` of an MMC card)."""
 
@@ -49,7 +50,7 @@ def read_disk(tree: KernelTree, place: str) -> Drive:
     telling = Telling(ata=_read_ata_page(tree, place), udev=read_udev(tree, place))
     bus = _read_bus(place, telling)
     removable = read_flag(tree, f"{place}/removable")
-    return Drive(
+    drive = Drive(
         place=place,
         label=label_of(place),
         position=_read_position(tree, place, bus, removable),
@@ -64,11 +65,27 @@ def read_disk(tree: KernelTree, place: str) -> Drive:
         rotational=read_flag(tree, f"{place}/queue/rotational"),
         removable=removable,
     )
+    return with_health(drive, _read_health(tree, place, bus))
+
+
+def _read_health(tree: KernelTree, place: str, bus: Reading[str]) -> Mapping[str, Told]:
+    """By its bus: SATA and eMMC tell of their health, an SD card and the rest do not."""
+    if isinstance(bus, Value) and bus.value == "sata":
+        return read_ata_health(tree, place)
+    card = read_text(tree, f"{place}/device/type")
+    if isinstance(bus, Value) and bus.value == "mmc" and not is_sd(card):
+        return read_emmc_health(tree, place)
+    return {"tells_health": convert(bus, lambda _: False)}
+
+
+def is_sd(card: Reading[str]) -> bool:
+    """It says that it is an SD card."""
+    return isinstance(card, Value) and card.value in SD_CARDS
 
 
 def _read_ata_page(tree: KernelTree, place: str) -> Reading[AtaIdentity]:
     page = read_bytes(tree, f"{place}/device/vpd_pg89")
-    return _decoded(page, decode_ata_information)
+    return decoded(page, decode_ata_information)
 
 
 def read_udev(tree: KernelTree, place: str) -> Reading[Mapping[str, str]]:
@@ -77,15 +94,6 @@ def read_udev(tree: KernelTree, place: str) -> Reading[Mapping[str, str]]:
     if not isinstance(number, Value):
         return number
     return convert(read_bytes(tree, f"run/udev/data/b{number.value}"), decode_udev_properties)
-
-
-def _decoded(raw: Reading[bytes], decode: Callable[[bytes], T]) -> Reading[T]:
-    if not isinstance(raw, Value):
-        return raw
-    try:
-        return Value(value=decode(raw.value), sources=raw.sources)
-    except DecodeError as error:
-        return Unreadable(error="MALFORMED", advice=str(error), sources=raw.sources)
 
 
 def _property(telling: Telling, name: str) -> Reading[str]:
@@ -119,7 +127,7 @@ def _read_serial(tree: KernelTree, place: str, telling: Telling) -> Reading[str]
     device = f"{place}/device"
     ways = (
         lambda: _filled(convert(telling.ata, lambda identity: identity.serial)),
-        lambda: _filled(_decoded(read_bytes(tree, f"{device}/vpd_pg80"), decode_unit_serial)),
+        lambda: _filled(decoded(read_bytes(tree, f"{device}/vpd_pg80"), decode_unit_serial)),
         lambda: _property(telling, "ID_SERIAL_SHORT"),
         lambda: _filled(read_text(tree, f"{device}/serial")),
         lambda: _filled(read_text(tree, f"{place}/serial")),

@@ -15,6 +15,8 @@ from closeout.model.inventory import Listing
 from closeout.model.reading import Absent, Reading, Value, combine, convert
 from closeout.model.storage import Drive
 from closeout.readers.attributes import list_folder, read_flag, read_integer, read_text
+from closeout.readers.drive_answers import with_health
+from closeout.readers.nvme_health import read_nvme_health
 from closeout.readers.placeholder import sort_text
 from closeout.readers.places import label_of, read_position
 
@@ -30,7 +32,7 @@ SECTOR_BYTES: Final = 512
 def read_controller(tree: KernelTree, place: str) -> Drive:
     """One controller; its size is the sum of its namespaces."""
     namespaces = find_namespaces(tree, place)
-    return Drive(
+    drive = Drive(
         place=place,
         label=label_of(place),
         position=read_position(tree, place),
@@ -43,6 +45,7 @@ def read_controller(tree: KernelTree, place: str) -> Drive:
         rotational=_ask_first(namespaces, lambda path: read_flag(tree, f"{path}/queue/rotational")),
         removable=_ask_first(namespaces, lambda path: read_flag(tree, f"{path}/removable")),
     )
+    return with_health(drive, read_nvme_health(tree, place, namespaces))
 
 
 def find_namespaces(tree: KernelTree, place: str) -> Listing:

@@ -170,7 +170,7 @@ def _render_reasons(report: Report, finding: Finding) -> Html:
     pieces: list[Html] = []
     if entry := report.words.get(finding.rule):
         pieces.append(fill('<p class="small">{} {}</p>\n', entry.meaning, entry.impact))
-        if finding.outcome is not Outcome.UNREAD:
+        if finding.outcome not in {Outcome.UNREAD, Outcome.UNCOVERED}:
             pieces.append(fill('<p class="small"><b>What to do:</b> {}</p>', entry.advice))
         if entry.question:
             pieces.append(fill('<p class="small"><b>Question:</b> {}</p>', entry.question))

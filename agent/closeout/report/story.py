@@ -21,6 +21,8 @@ KIND_TITLES: Final[Mapping[str, str]] = {
     "main_memory": "Memory",
     "memory_module": "Memory modules",
     "drive": "Drives",
+    "storage_controller": "Storage controllers",
+    "card_reader": "Card readers",
     "display": "Displays",
     "backlight": "Backlight",
     "battery": "Battery packs",
