@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from closeout.model.battery import Adapter, Battery
+from closeout.model.battery import Adapter, Battery, PeripheralBattery
 from closeout.model.buses import PciDevice, UsbDevice
 from closeout.model.device import Device
 from closeout.model.display import Backlight, Display
@@ -13,7 +13,9 @@ from closeout.model.identity import Bios, Board, Chassis, IdentityViews, OemStri
 from closeout.model.memory import MainMemory, MemoryModule
 from closeout.model.reading import Absent, Unreadable, Value
 from closeout.model.second_opinions import SecondOpinions
+from closeout.model.sensor import Accelerometer, HingeAngle, LightSensor, ProximitySensor
 from closeout.model.storage import Drive
+from closeout.model.thermal import Fan, Temperature
 from closeout.model.wireless import Bluetooth, Wifi
 
 KINDS: Final[Mapping[str, type[Device]]] = {
@@ -32,6 +34,13 @@ KINDS: Final[Mapping[str, type[Device]]] = {
     "backlight": Backlight,
     "battery": Battery,
     "adapter": Adapter,
+    "peripheral_battery": PeripheralBattery,
+    "temperature": Temperature,
+    "fan": Fan,
+    "accelerometer": Accelerometer,
+    "light_sensor": LightSensor,
+    "proximity_sensor": ProximitySensor,
+    "hinge_angle": HingeAngle,
     "wifi": Wifi,
     "bluetooth": Bluetooth,
     "pci_device": PciDevice,

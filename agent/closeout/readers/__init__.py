@@ -10,6 +10,7 @@ from closeout.readers import (
     identity,
     memory,
     second_opinions,
+    sensors,
     storage,
     wireless,
 )
@@ -22,6 +23,7 @@ READERS: Final[tuple[Reader, ...]] = (
     *storage.READERS,
     *display.READERS,
     *battery.READERS,
+    *sensors.READERS,
     *wireless.READERS,
     *buses.READERS,
     *second_opinions.READERS,

@@ -12,7 +12,8 @@ from closeout.readers.attributes import read_text
 
 DEVICES: Final = "sys/devices/"
 VIRTUAL: Final = "sys/devices/virtual/"
-USB_DEVICE: Final = re.compile(r"\d+-\d+(\.\d+)*")
+USB_DEVICE: Final = re.compile(r"\d+-[1-9]\d*(\.[1-9]\d*)*")
+"""Bus and ports. A chip on an I2C bus looks alike but for its leading zeros: `1-0018`."""
 PCI_FUNCTION: Final = re.compile(r"[0-9a-f]{4,}:[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]")
 BY_REMOVABLE: Final = {"fixed": Position.INTERNAL, "removable": Position.EXTERNAL}
 BY_CONNECT_TYPE: Final = {"hardwired": Position.INTERNAL, "hotplug": Position.EXTERNAL}
