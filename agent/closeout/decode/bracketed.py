@@ -11,8 +11,8 @@ CHOSEN: Final = re.compile(r"\[([^\[\]]+)\]")
 
 def parse_chosen(text: str) -> str | None:
     """The word in brackets; the whole text where it is one word without; None for anything else."""
-    found = CHOSEN.findall(text)
-    if len(found) == 1:
-        return str(found[0]).strip() or None
-    plain = text.strip()
-    return plain if not found and plain and not set(plain) & set("[]") else None
+    chosen = [found.strip() for found in CHOSEN.findall(text)]
+    if set(CHOSEN.sub("", text)) & set("[]"):
+        return None
+    words = chosen or [text.strip()]
+    return words[0] or None if len(words) == 1 else None

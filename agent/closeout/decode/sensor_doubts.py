@@ -57,7 +57,7 @@ def doubt_gravity(millimetres_per_square_second: int) -> Iterator[str]:
 def doubt_light(millilux: int) -> Iterator[str]:
     """Doubts about the light around a unit."""
     if millilux == 0:
-        yield "0 lux: it is dark, the sensor is covered, or it is not connected"
+        yield "0 lux: it is dark, the sensor is covered, or it gives no answer"
     elif not 0 < millilux <= BRIGHTEST:
         yield "no light that there is, in the sun or out of it"
 

@@ -106,7 +106,7 @@ FITTED_CLASSES: Final = (
 NOT_PRESENT_CLASSES: Final = FITTED_CLASSES[:-2]
 """What a unit may come without: any of these but nameless bus devices."""
 
-OUTSIDE_BY_NATURE: Final = frozenset({"adapter"})
+OUTSIDE_BY_NATURE: Final = frozenset({"adapter", "peripheral_battery"})
 """Classes whose devices are never inside the unit, so external ones count for them."""
 
 PICKERS: Final[Mapping[str, tuple[str, ...]]] = {

@@ -13,7 +13,7 @@ class SecondOpinions(Device):
 
     psutil_disagreements: Reading[tuple[str, ...]] = field(
         metadata=about(
-            "what psutil tells otherwise of memory, network addresses and charge",
+            "what psutil tells otherwise of memory, network addresses, charge, heat and fans",
             Shape.TEXTS,
             personal=True,
         )

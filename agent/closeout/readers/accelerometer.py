@@ -74,7 +74,8 @@ def _axis(tree: KernelTree, folder: str, axis: str) -> Reading[int]:
 def _leave_out_waking(axes: Axes) -> Axes:
     """The axes; three zeros are no acceleration, as at rest there is gravity.
 
-    A hub that wakes answers with what it last kept; to read again is common practice.
+    A hub that wakes and does not answer within 5 s is read as 0
+    (sensor_hub_input_attr_get_raw_value, drivers/hid/hid-sensor-hub.c).
     """
     if not all(isinstance(axis, Value) and axis.value == 0 for axis in axes):
         return axes
