@@ -9,17 +9,27 @@ from hypothesis import strategies as st
 from closeout.model.attribute import attributes_of
 from closeout.model.battery import Battery
 from closeout.model.reading import Absent, Blank, Filler, Unreadable, Value
-from closeout.readers import battery, buses, storage, wireless
+from closeout.readers import battery, buses, sensors, storage, wireless
 from closeout.readers.reader import Reader
 from strategies.attribute_files import contents
 from strategies.drawn_tree import Content, DrawnTree
 
-READERS = (*battery.READERS, *storage.READERS, *wireless.READERS, *buses.READERS)
+READERS = (
+    *battery.READERS,
+    *sensors.READERS,
+    *storage.READERS,
+    *wireless.READERS,
+    *buses.READERS,
+)
 STATES = (Value, Blank, Filler, Absent, Unreadable)
 
 CARD = "sys/devices/pci0000:00/0000:02:00.0"
 STICK = "sys/devices/pci0000:00/0000:00:14.0/usb1/1-2"
 SUPPLY = "sys/devices/LNXSYSTM:00/power_supply"
+CHIP = "sys/devices/platform/chip/hwmon/hwmon3"
+ZONE = "sys/devices/virtual/thermal/thermal_zone0"
+COOLING = "sys/devices/virtual/thermal/cooling_device0"
+SENSOR = "sys/devices/platform/hub/iio:device0"
 
 
 def _paths(folder: str, names: str) -> Iterable[str]:
@@ -40,10 +50,22 @@ PATHS = (
     *_paths(f"{STICK}/1-2:1.0/host0/block/sda", "dev size removable device/vpd_pg80"),
     *_paths(f"{STICK}/1-2:1.0/host0/block/sda", "device/vpd_pg89 device/model device/rev"),
     f"{STICK}/1-2:1.0/bluetooth/hci0/name",
+    *_paths(f"{SUPPLY}/BAT0", "capacity status charge_control_end_threshold charge_behaviour"),
+    *_paths(f"{SUPPLY}/pen", "scope capacity capacity_level status online model_name"),
+    *_paths(CHIP, "name temp1_input temp1_crit temp1_alarm fan1_input fan1_max fan1_fault"),
+    *_paths(ZONE, "type temp trip_point_0_type trip_point_0_temp"),
+    *_paths(COOLING, "type cur_state max_state firmware_node/fan_speed_rpm"),
+    *_paths(SENSOR, "name label in_accel_x_raw in_accel_y_raw in_accel_z_input in_accel_scale"),
+    *_paths(SENSOR, "in_illuminance_raw in_illuminance_scale in_proximity_raw in_angl0_raw"),
 )
 LINKS = {
     "sys/class/power_supply/BAT0": f"{SUPPLY}/BAT0",
     "sys/class/power_supply/AC": f"{SUPPLY}/AC",
+    "sys/class/power_supply/pen": f"{SUPPLY}/pen",
+    "sys/class/hwmon/hwmon3": CHIP,
+    "sys/class/thermal/thermal_zone0": ZONE,
+    "sys/class/thermal/cooling_device0": COOLING,
+    "sys/bus/iio/devices/iio:device0": SENSOR,
     "sys/class/nvme/nvme0": f"{CARD}/nvme/nvme0",
     "sys/class/ieee80211/phy0": f"{CARD}/ieee80211/phy0",
     "sys/class/rfkill/rfkill0": f"{CARD}/ieee80211/phy0/rfkill0",
@@ -58,6 +80,7 @@ LINKS = {
 FIXED: dict[str, Content] = {
     f"{SUPPLY}/BAT0/type": b"Battery\n",
     f"{SUPPLY}/AC/type": b"Mains\n",
+    f"{SUPPLY}/pen/type": b"Battery\n",
 }
 
 

@@ -15,6 +15,7 @@ from strategies.drawn_opinions import (
     draw_disks,
     draw_interfaces,
     draw_memory,
+    draw_sensors,
     draw_udev_file,
 )
 from strategies.drawn_tree import Content, DrawnTree
@@ -245,6 +246,8 @@ def _draw_opinions(plan: Plan, files: dict[str, Content], answers: dict[str, Con
     """What libraries say of the notebook, in agreement with its files."""
     answers["psutil virtual_memory"] = draw_memory(_kernel_kib(plan))
     answers["psutil net_if_addrs"] = draw_interfaces({"wlan0": RADIO_ADDRESS} if plan.radio else {})
+    answers["psutil sensors_temperatures"] = draw_sensors()
+    answers["psutil sensors_fans"] = draw_sensors()
     answers["psutil sensors_battery"] = draw_charge(CHARGE if plan.packs else None)
     model = plan.drive_model.replace(" ", "_")
     files["run/udev/data/b259:0"] = draw_udev_file(model, plan.drive_serial)
