@@ -131,6 +131,14 @@ class Battery:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ChargeLimits:
+    """In percent: below `start` charging begins, at `end` it ends; for every battery."""
+
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Adapter:
     """The mains adapter."""
 
@@ -276,12 +284,24 @@ class Touchpad:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sensor:
-    """A chip on the system management bus and what it shows."""
+class Mouse:
+    """A wireless mouse in reach, with its battery in percent."""
 
-    chip: Literal["thermometer", "fan", "accelerometer"]
+    ids: str
+    name: str
+    serial: str
+    percent: int = 74
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sensor:
+    """A chip on the system management bus and what it shows; proximity has light too."""
+
+    chip: Literal["thermometer", "fan", "accelerometer", "proximity"]
     celsius: float = 42.0
     rpm: int = 2450
+    nearness: int = 20
+    lux: int = 98
     gravity: tuple[float, float, float] = (0.0, 0.0, 1.0)
 
 
@@ -306,6 +326,7 @@ class Notebook:
     memory: Mapping[str, Memory] = field(default_factory=dict)
     licence: Licence | None = None
     battery: Mapping[str, Battery] = field(default_factory=dict)
+    charge_limits: ChargeLimits | None = None
     adapter: Adapter | None = None
     lid: Lid | None = None
     thermal: Thermal | None = None
@@ -323,6 +344,7 @@ class Notebook:
     audio: Audio | None = None
     tpm: Tpm | None = None
     touchpad: Touchpad | None = None
+    mouse: Mouse | None = None
     sensor: Mapping[str, Sensor] = field(default_factory=dict)
 
 

@@ -82,6 +82,16 @@ KNOWN: Final = (
 
 NOT_COMPARED: Final[Mapping[tuple[str, str], str]] = {
     ("licence", "key_format"): "which characters a key has is our own rule; the key is in no file",
+    ("battery", "charge_held"): "a sentence of our own; the numbers that it rests on are compared",
+    ("peripheral_battery", "why_peripheral"): "a sentence of our own; udev's list is compared",
+    ("temperature", "doubts"): "a judgement of our own; the temperature is compared",
+    ("fan", "doubts"): "a judgement of our own; the speed is compared",
+    ("accelerometer", "doubts"): "a judgement of our own; the axes are compared",
+    ("light_sensor", "doubts"): "a judgement of our own; the light is compared",
+    **{
+        ("hinge_angle", attribute): "no driver in the image makes one; drawn in tests alone"
+        for attribute in ("sensor", "seat", "angle_millidegrees")
+    },
     ("pci_device", "class_words"): "words of our own for a class code, which is compared",
     ("second_opinions", "psutil_disagreements"): "a comparison itself; psutil is compared here too",
     ("second_opinions", "pyudev_disagreements"): "a comparison itself; udevadm is compared here",

@@ -59,6 +59,7 @@ def test_a_fan_with_chip_and_cooling_device_is_one_fan() -> None:
     assert values_of(fan) == {
         "chip": "acpi_fan",
         "channel": "fan1",
+        "sensor": "fan1",
         "belongs_to": "PNP0C0B:00",
         "speed_rpm": 2215,
         "target_rpm": 2200,
@@ -72,13 +73,16 @@ def test_before_linux_6_11_the_firmware_alone_shows_it() -> None:
     fan = read_only(firmware_fan())
     assert (fan.place, fan.label) == (FAN, "PNP0C0B:00")
     assert values_of(fan) == {
+        "chip": "firmware",
+        "channel": "fan",
+        "sensor": "PNP0C0B:00",
         "belongs_to": "PNP0C0B:00",
         "speed_rpm": 2215,
         "cooling_step": 1,
         "most_cooling_steps": 2,
         "doubts": (),
     }
-    assert isinstance(fan.chip, Absent)
+    assert isinstance(fan.target_rpm, Absent)
 
 
 def test_a_fan_of_the_firmware_without_a_speed_is_a_fan() -> None:

@@ -152,6 +152,11 @@ def test_a_sample_that_fails_is_no_temperature(number: int, error: str) -> None:
         assert reading.error == error
 
 
+def test_a_sensor_without_a_label_is_called_by_its_channel() -> None:
+    assert value_of(channel().sensor) == "temp1"
+    assert isinstance(channel(temp1_label=errno.EIO).sensor, Unreadable)
+
+
 def test_a_chip_whose_files_are_gone_has_no_temperature() -> None:
     heat = read_temperature(drawn_chips((CHIP, PACKAGE)), f"{CORETEMP}/hwmon/gone/temp1")
     assert isinstance(heat.now_millicelsius, Absent)
@@ -202,6 +207,7 @@ def test_a_zone_is_read_whole() -> None:
     assert values_of(heat) == {
         "chip": "acpitz",
         "channel": "zone",
+        "sensor": "acpitz",
         "belongs_to": "LNXTHERM:00",
         "now_millicelsius": 41_000,
         "critical_millicelsius": 100_000,

@@ -13,7 +13,7 @@ class Temperature(Device):
 
     chip: Reading[str] = field(metadata=about("the driver's name of the chip, the zone's type"))
     channel: Reading[str] = field(metadata=about("channel of the chip: temp1; zone of a zone"))
-    sensor: Reading[str] = field(metadata=about("what the driver calls the sensor"))
+    sensor: Reading[str] = field(metadata=about("the driver's label, else the channel"))
     belongs_to: Reading[str] = field(metadata=about("kernel name of the device it sits on"))
     now_millicelsius: Reading[int] = field(
         metadata=about("temperature now", Shape.INTEGER, unit="m°C")
@@ -35,9 +35,9 @@ class Temperature(Device):
 class Fan(Device):
     """One fan: a channel of a monitoring chip, or a fan of the firmware."""
 
-    chip: Reading[str] = field(metadata=about("the driver's name of the chip"))
-    channel: Reading[str] = field(metadata=about("channel of the chip: fan1"))
-    sensor: Reading[str] = field(metadata=about("what the driver calls the fan"))
+    chip: Reading[str] = field(metadata=about("the driver's name of the chip; firmware"))
+    channel: Reading[str] = field(metadata=about("channel of the chip: fan1; fan of the firmware"))
+    sensor: Reading[str] = field(metadata=about("the driver's label, else the channel"))
     belongs_to: Reading[str] = field(metadata=about("kernel name of the device it sits on"))
     speed_rpm: Reading[int] = field(metadata=about("speed now", Shape.INTEGER, unit="rpm"))
     target_rpm: Reading[int] = field(

@@ -28,12 +28,14 @@ from closeout.readers.monitoring_chip import (
     find_channels,
     owner_of,
     read_owner,
+    read_sensor_name,
 )
 from closeout.readers.numbered_folder import folder_at
 from closeout.readers.places import label_of, read_position
 from closeout.readers.reader import Reader
 
 SORT: Final = "fan"
+FIRMWARE: Final = "firmware"
 ALARMS: Final = ("alarm", "min_alarm", "max_alarm")
 
 
@@ -72,7 +74,7 @@ def read_channel(tree: KernelTree, place: str) -> Fan:
         position=read_position(tree, owner),
         chip=chip,
         channel=Value(value=channel.name, sources=(channel.path("input"),)),
-        sensor=read_text(tree, channel.path("label")),
+        sensor=read_sensor_name(tree, channel),
         belongs_to=read_owner(tree, chip_folder),
         speed_rpm=speed,
         target_rpm=read_limit(tree, channel.path("target"), Quantity.SPEED),
@@ -95,9 +97,9 @@ def read_firmware_fan(tree: KernelTree, place: str) -> Fan:
         place=place,
         label=label_of(place),
         position=read_position(tree, place),
-        chip=no_chip,
-        channel=no_chip,
-        sensor=no_chip,
+        chip=Value(value=FIRMWARE, sources=speed.sources),
+        channel=Value(value=SORT, sources=speed.sources),
+        sensor=Value(value=label_of(place), sources=speed.sources),
         belongs_to=Value(value=label_of(place), sources=speed.sources),
         speed_rpm=speed,
         target_rpm=no_chip,

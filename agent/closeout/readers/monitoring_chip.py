@@ -82,6 +82,12 @@ def files_of(tree: KernelTree, chip: str) -> str:
     return chip
 
 
+def read_sensor_name(tree: KernelTree, channel: Channel) -> Reading[str]:
+    """What the driver calls the sensor: its label, else the channel's own name."""
+    label = read_text(tree, channel.path("label"))
+    return Value(value=channel.name, sources=label.sources) if isinstance(label, Absent) else label
+
+
 def read_owner(tree: KernelTree, chip: str) -> Reading[str]:
     """The kernel's name of the device that a chip belongs to."""
     owner = read_link_name(tree, f"{chip}/device")

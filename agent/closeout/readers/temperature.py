@@ -24,6 +24,7 @@ from closeout.readers.monitoring_chip import (
     find_channels,
     owner_of,
     read_owner,
+    read_sensor_name,
 )
 from closeout.readers.numbered_folder import folder_at
 from closeout.readers.places import read_position
@@ -62,7 +63,7 @@ def read_channel(tree: KernelTree, place: str) -> Temperature:
         position=read_position(tree, owner_of(tree, chip_folder)),
         chip=chip,
         channel=Value(value=channel.name, sources=(channel.path("input"),)),
-        sensor=read_text(tree, channel.path("label")),
+        sensor=read_sensor_name(tree, channel),
         belongs_to=read_owner(tree, chip_folder),
         now_millicelsius=now,
         max_millicelsius=read_limit(tree, channel.path("max"), Quantity.TEMPERATURE),

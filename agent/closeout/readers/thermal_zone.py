@@ -61,7 +61,7 @@ def read_zone(tree: KernelTree, place: str) -> Temperature:
         position=_position(tree, folder),
         chip=zone_type,
         channel=Value(value=CHANNEL, sources=(folder,)),
-        sensor=Absent(reason="a thermal zone has no label", sources=(folder,)),
+        sensor=zone_type,
         belongs_to=read_owner(tree, folder),
         now_millicelsius=now,
         max_millicelsius=_read_trip(tree, folder, HOT, quantity),
