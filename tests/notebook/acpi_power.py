@@ -5,7 +5,8 @@ from typing import Final
 
 from notebook.acpi_text import inside, live, quoted, tidy
 from notebook.control_page import MOST_BATTERIES, VALUES, battery_words, live_battery
-from notebook.description import Adapter, Battery, ChargeLimits
+from notebook.described_parts import ChargeLimits
+from notebook.description import Adapter, Battery
 
 EMPTY_BAY, WITH_PACK = 0x0F, 0x1F
 """_STA (ACPI 6.5, 6.3.7): bits 0 to 3 say that the bay is there and works, bit 4 that it holds a

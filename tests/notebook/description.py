@@ -19,6 +19,8 @@ from typing import Any, Final, Literal
 
 from dacite import Config, DaciteError, from_dict
 
+from notebook.described_parts import ChargeLimits, Mouse, Sensor
+
 NOTEBOOKS: Final = Path(__file__).parent / "notebooks"
 VARIANT_KEYS: Final = frozenset({"title", "like", "without", "change"})
 
@@ -128,14 +130,6 @@ class Battery:
     state: Literal["idle", "charging", "discharging", "critical"] = "idle"
     present: bool = True
     """Without it the bay is there, and empty."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ChargeLimits:
-    """In percent: below `start` charging begins, at `end` it ends; for every battery."""
-
-    start: int
-    end: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -281,28 +275,6 @@ class Touchpad:
 
     ids: str
     name: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Mouse:
-    """A wireless mouse in reach, with its battery in percent."""
-
-    ids: str
-    name: str
-    serial: str
-    percent: int = 74
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sensor:
-    """A chip on the system management bus and what it shows; proximity has light too."""
-
-    chip: Literal["thermometer", "fan", "accelerometer", "proximity"]
-    celsius: float = 42.0
-    rpm: int = 2450
-    nearness: int = 20
-    lux: int = 98
-    gravity: tuple[float, float, float] = (0.0, 0.0, 1.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,7 +2,8 @@
 
 from typing import Any, Final
 
-from notebook.description import Mouse, Notebook, Sensor
+from notebook.described_parts import Mouse, Sensor
+from notebook.description import Notebook
 
 MODULES: Final = (
     "mac80211_hwsim",

@@ -28,11 +28,11 @@ from notebook.control_page import (
     encode,
     words,
 )
+from notebook.described_parts import ChargeLimits
 from notebook.description import (
     Adapter,
     Backlight,
     Battery,
-    ChargeLimits,
     Fan,
     KeyboardLight,
     Lid,

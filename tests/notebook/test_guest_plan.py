@@ -3,7 +3,8 @@
 import json
 from dataclasses import replace
 
-from notebook.description import Mouse, Notebook, Radio, Sensor, load_notebook
+from notebook.described_parts import Mouse, Sensor
+from notebook.description import Notebook, Radio, load_notebook
 from notebook.guest_plan import guest_plan
 
 FEN = load_notebook("fen-14")
