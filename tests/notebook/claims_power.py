@@ -112,13 +112,13 @@ def _peripheral(told: Mapping[str, str]) -> dict[str, object]:
         "present": told["PRESENT"] == "1",
         "online": told["ONLINE"] == "1",
         "capacity_percent": int(told["CAPACITY"]),
+        "serial": told["NAME"].removeprefix("hid-").removesuffix("-battery"),
         **{
             ours: told.get(theirs)
             for theirs, ours in (
                 ("STATUS", "status"),
                 ("MODEL_NAME", "model"),
                 ("MANUFACTURER", "manufacturer"),
-                ("SERIAL_NUMBER", "serial"),
                 ("CAPACITY_LEVEL", "capacity_level"),
             )
         },

@@ -201,9 +201,14 @@ def _seat(sensor: Attributes) -> dict[str, object]:
     return {"sensor": sensor["name"], "seat": sensor.get("label")}
 
 
+def _axis(sensor: Attributes, channel: str) -> int:
+    """mm/s²; the scale is the axis's own or that of all three."""
+    scale = sensor.get(f"{channel}_scale") or sensor["in_accel_scale"]
+    return round(int(sensor[f"{channel}_raw"]) * Fraction(scale) * 1000)
+
+
 def _tilt(sensor: Attributes) -> dict[str, object]:
-    scale = Fraction(sensor["in_accel_scale"]) * 1000
-    axes = [round(int(sensor[f"in_accel_{axis}_raw"]) * scale) for axis in "xyz"]
+    axes = [_axis(sensor, f"in_accel_{axis}") for axis in "xyz"]
     squares = sum(axis * axis for axis in axes)
     magnitude = next(length for length in range(100_000) if (length + 1) ** 2 > squares)
     matrix = sensor.get("in_mount_matrix") or sensor.get("in_accel_mount_matrix")

@@ -95,6 +95,19 @@ def test_packs_of_acpi_i2c_and_the_platform_are_the_units_own(place: str) -> Non
     assert value_of(find_peripheral_batteries(tree)) == ()
 
 
+def test_the_name_of_an_input_device_is_personal_and_stands_in_for_a_serial_number() -> None:
+    device = "sys/devices/virtual/misc/uhid/0005:FE32:0107.0002"
+    place = f"{device}/power_supply/hid-3c:1a:9f:00:00:07-battery"
+    drawn = supply_at(place, MOUSE)
+    uevent = b"HID_NAME=Pebble Mouse\nHID_UNIQ=3c:1a:9f:00:00:07\n"
+    tree = DrawnTree(files={**drawn.files, f"{device}/uevent": uevent}, links=drawn.links)
+    serial = read_peripheral_battery(tree, place).serial
+    assert serial == Value(value="3c:1a:9f:00:00:07", sources=(f"{device}/uevent",))
+    assert attributes_of(PeripheralBattery)["serial"].personal
+    nameless = DrawnTree(files={**drawn.files, f"{device}/uevent": b"HID_UNIQ=\n"}, links={})
+    assert isinstance(read_peripheral_battery(nameless, place).serial, Absent)
+
+
 def test_a_ups_stands_outside_and_a_pad_is_an_adapter() -> None:
     """The types are those of Documentation/ABI/testing/sysfs-class-power."""
     tree = drawn_supplies(ups={**MOUSE, "type": b"UPS\n", "scope": b"System\n"})

@@ -78,7 +78,9 @@ class PeripheralBattery(Device):
     supply_type: Reading[str] = field(metadata=about("Battery or UPS"))
     manufacturer: Reading[str] = field(metadata=about("maker"))
     model: Reading[str] = field(metadata=about("model name"))
-    serial: Reading[str] = field(metadata=about("serial number", personal=True))
+    serial: Reading[str] = field(
+        metadata=about("serial number, or the address of its radio", personal=True)
+    )
     present: Reading[bool] = field(metadata=about("a pack is in it", Shape.FLAG))
     online: Reading[bool] = field(metadata=about("the peripheral is in reach", Shape.FLAG))
     status: Reading[str] = field(metadata=about("Charging, Discharging, Not charging, Full"))

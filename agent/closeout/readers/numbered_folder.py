@@ -15,7 +15,7 @@ from closeout.model.reading import Value
 from closeout.readers.attributes import list_folder, read_text
 from closeout.readers.places import label_of
 
-PLAIN: Final = re.compile(r"[A-Za-z0-9_][A-Za-z0-9_.+ -]*")
+PLAIN: Final = re.compile(r"[A-Za-z0-9_][A-Za-z0-9_.,:+ -]*")
 """Names that can be part of a place."""
 
 

@@ -4,15 +4,18 @@ Kernel path: `sys/class/power_supply/*` of type Battery or UPS (Documentation/AB
 sysfs-class-power). What tells them from the unit's own: `closeout.readers.power_supply`.
 """
 
+from functools import partial
 from typing import Final
 
 from closeout.decode.numerals import parse_whole
+from closeout.decode.uevent import decode_uevent
 from closeout.kernel.tree import KernelTree
 from closeout.model.battery import PeripheralBattery
 from closeout.model.device import Position
 from closeout.model.inventory import Listing
 from closeout.model.reading import Absent, Reading, Value
-from closeout.readers.attributes import understand
+from closeout.readers.attributes import read_bytes, understand
+from closeout.readers.first_told import first_told
 from closeout.readers.placeholder import sort_text
 from closeout.readers.places import label_of
 from closeout.readers.power_supply import (
@@ -26,6 +29,7 @@ from closeout.readers.power_supply import (
 from closeout.readers.reader import Reader
 
 STORES: Final = frozenset({"Battery", "UPS"})
+UNIQUE_NAME: Final = "HID_UNIQ"
 FLAGS: Final = {"0": False, "1": True}
 
 
@@ -51,13 +55,33 @@ def read_peripheral_battery(tree: KernelTree, place: str) -> PeripheralBattery:
         supply_type=supply_type,
         manufacturer=sort_text(tell("manufacturer"), "PortableBattery/Manufacturer"),
         model=sort_text(tell("model_name"), "PortableBattery/Name"),
-        serial=sort_text(tell("serial_number"), "PortableBattery/Serial Number"),
+        serial=sort_text(_read_serial(tree, place, tell), "PortableBattery/Serial Number"),
         present=understand(tell("present"), "0 or 1", FLAGS.get),
         online=understand(tell("online"), "0 or 1", FLAGS.get),
         status=leave_out_unknown(tell("status")),
         capacity_percent=understand(tell("capacity"), "a whole number", parse_whole),
         capacity_level=leave_out_unknown(tell("capacity_level")),
     )
+
+
+def _read_serial(tree: KernelTree, place: str, tell: Tell) -> Reading[str]:
+    """What tells one peripheral from its like: a serial number, or the address of a radio.
+
+    An input device has it as HID_UNIQ (hid_uevent, drivers/hid/hid-core.c), and many packs in
+    their name, so it has to be known to be kept out of what is passed on.
+    """
+    ways = (partial(tell, "serial_number"), partial(_read_unique_name, tree, place))
+    return first_told(ways, "neither the pack nor its device tells one")
+
+
+def _read_unique_name(tree: KernelTree, place: str) -> Reading[str]:
+    content = read_bytes(tree, f"{place.partition('/power_supply/')[0]}/uevent")
+    if not isinstance(content, Value):
+        return content
+    name = decode_uevent(content.value).get(UNIQUE_NAME, "").strip()
+    if not name:
+        return Absent(reason="its device has no name of its own", sources=content.sources)
+    return Value(value=name, sources=content.sources)
 
 
 def _explain(place: str, tell: Tell, supply_type: Reading[str]) -> Reading[str]:
