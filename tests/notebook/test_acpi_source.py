@@ -2,6 +2,7 @@
 
 import re
 import subprocess
+import uuid
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -297,7 +298,8 @@ def test_the_charge_limits_are_the_last_two_bytes_that_are_not_zero(tmp_path: Pa
     described = replace(FEN, charge_limits=ChargeLimits(start=40, end=75))
     table = _table(acpi_source(described), tmp_path, "limits").read_bytes()
     assert bytes([0, 0, 0, 0, 0, 40, 75]) in table
-    assert bytes.fromhex("5b0fbcab a18e d111 00a0 c90629100000 4141 01 02") in table
+    method = uuid.UUID("ABBC0F5B-8EA1-11D1-A000-C90629100000")
+    assert method.bytes_le + b"AA\x01\x02" in table
 
 
 def _expected_of_bay(path: str, pack: Battery, now: LiveBattery) -> dict[str, Returned]:
