@@ -94,12 +94,13 @@ def _whole(told: Mapping[str, str], name: str) -> int | None:
 
 
 def _peripheral_claims(shown: Shown, output: ToolOutput) -> Iterator[Claim]:
-    """Packs whose scope is a device, or that sit on an input device."""
+    """Stores of energy whose scope is a device."""
     kind = "peripheral_battery"
     found = [
         {name.removeprefix(PREFIX): told for name, told in properties.items()}
         for properties in of_subsystem(output, "power_supply").values()
         if properties.get(f"{PREFIX}SCOPE") == "Device"
+        and properties[f"{PREFIX}TYPE"] in {"Battery", "UPS"}
     ]
     yield shown.which("udevadm-properties", kind, [pack["NAME"] for pack in found])
     for pack in found:
