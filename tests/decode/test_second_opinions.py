@@ -3,6 +3,7 @@
 import json
 from collections.abc import Callable
 from contextlib import suppress
+from fractions import Fraction
 
 import pytest
 from hypothesis import given
@@ -14,10 +15,17 @@ from closeout.decode.second_opinions import (
     decode_disks,
     decode_hardware_addresses,
     decode_memory_total,
+    decode_sensors,
 )
 
-DECODERS = (decode_charge, decode_disks, decode_hardware_addresses, decode_memory_total)
-KEYS = ("total", "percent", "name", "ID_MODEL")
+DECODERS = (
+    decode_charge,
+    decode_disks,
+    decode_hardware_addresses,
+    decode_memory_total,
+    decode_sensors,
+)
+KEYS = ("total", "percent", "name", "ID_MODEL", "current")
 json_like = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(),
     lambda inner: st.lists(inner) | st.dictionaries(st.text() | st.sampled_from(KEYS), inner),
@@ -53,6 +61,11 @@ def test_disks_keep_the_properties_that_they_have() -> None:
     assert decode_disks(raw) == {"sda": {"ID_MODEL": "Larch"}, "loop0": {}}
 
 
+def test_sensors_are_told_by_their_chip() -> None:
+    raw = b'{"nvme": [{"current": 41.5, "label": "Composite"}, {"current": 40}], "drawn": []}'
+    assert decode_sensors(raw) == {"nvme": (Fraction(83, 2), Fraction(40)), "drawn": ()}
+
+
 @pytest.mark.parametrize(
     ("decode", "raw"),
     [
@@ -69,6 +82,13 @@ def test_disks_keep_the_properties_that_they_have() -> None:
         (decode_charge, b'{"percent": 1' + b"0" * 400 + b"}"),
         (decode_hardware_addresses, b'{"wlan0": "3c:1a:9e:40:62:d7"}'),
         (decode_hardware_addresses, b'{"wlan0": [7]}'),
+        (decode_sensors, b"[]"),
+        (decode_sensors, b'{"nvme": {}}'),
+        (decode_sensors, b'{"nvme": [7]}'),
+        (decode_sensors, b'{"nvme": [{}]}'),
+        (decode_sensors, b'{"nvme": [{"current": true}]}'),
+        (decode_sensors, b'{"nvme": [{"current": NaN}]}'),
+        (decode_sensors, b'{"nvme": [{"current": 1' + b"0" * 400 + b"}]}"),
         (decode_disks, b"{}"),
         (decode_disks, b"[7]"),
         (decode_disks, b'[{"ID_MODEL": "Larch"}]'),

@@ -17,6 +17,7 @@ from closeout.decode.second_opinions import (
     decode_disks,
     decode_hardware_addresses,
     decode_memory_total,
+    decode_sensors,
 )
 from closeout.kernel.failure import ReadError, Reason
 from closeout.kernel.live import LiveTree
@@ -24,9 +25,11 @@ from closeout.kernel.opinions import (
     BATTERY,
     DISK_PROPERTIES,
     DISKS,
+    FANS,
     INTERFACES,
     MEMORY,
     QUESTIONS,
+    TEMPERATURES,
     second_opinion,
 )
 from closeout.model.reading import Absent, Value
@@ -91,6 +94,8 @@ def test_what_the_libraries_at_hand_say_is_understood() -> None:
     assert decode_memory_total(second_opinion(MEMORY)) > 0
     assert "lo" in decode_hardware_addresses(second_opinion(INTERFACES))
     decode_charge(second_opinion(BATTERY))
+    decode_sensors(second_opinion(TEMPERATURES))
+    decode_sensors(second_opinion(FANS))
     names = {disk["name"] for disk in json.loads(second_opinion(DISKS))}
     assert set(decode_disks(second_opinion(DISKS))) == names
 
@@ -123,6 +128,20 @@ def test_only_hardware_addresses_are_told(monkeypatch: pytest.MonkeyPatch) -> No
     ]
     pretend(monkeypatch, net_if_addrs=lambda: {"wlan0": addresses})
     assert second_opinion("psutil net_if_addrs") == b'{"wlan0": ["02:00:00:00:00:01"]}'
+
+
+@pytest.mark.parametrize(
+    ("question", "function"),
+    [(TEMPERATURES, "sensors_temperatures"), (FANS, "sensors_fans")],
+)
+def test_sensors_are_told_by_chip_with_label_and_value(
+    monkeypatch: pytest.MonkeyPatch, question: str, function: str
+) -> None:
+    sensor = SimpleNamespace(label="Composite", current=41.85, high=81.85)
+    pretend(monkeypatch, **{function: lambda: {"nvme": [sensor]}})
+    assert json.loads(second_opinion(question)) == {
+        "nvme": [{"label": "Composite", "current": 41.85}]
+    }
 
 
 def test_disks_are_told_by_kernel_name_with_two_properties(

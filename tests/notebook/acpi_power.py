@@ -5,6 +5,7 @@ from typing import Final
 
 from notebook.acpi_text import inside, live, quoted, tidy
 from notebook.control_page import MOST_BATTERIES, VALUES, battery_words, live_battery
+from notebook.described_parts import ChargeLimits
 from notebook.description import Adapter, Battery
 
 EMPTY_BAY, WITH_PACK = 0x0F, 0x1F
@@ -42,6 +43,29 @@ def adapter(described: Adapter) -> str:
             Name (_PCL, Package () {{ \\_SB }})
             Method (_STA) {{ Return (0x0F) }}
             Method (_PSR) {{ {live(VALUES["online"], int(described.online))} }}
+        }}
+    """)
+
+
+def charge_limits(described: ChargeLimits) -> str:
+    """The limits, told by a WMI method as the kernel's driver huawei-wmi asks for them.
+
+    The layout is that of drivers/platform/x86/huawei-wmi.c: 260 bytes, a status at 4, and the last
+    two that are not 0 are the limits. _WDG: instance AA of a method, once (WMI for ACPI).
+    """
+    return tidy(f"""
+        Device (WMLM)
+        {{
+            Name (_HID, EisaId ("PNP0C14"))
+            Name (_UID, "LIMITS")
+            Name (_WDG, Buffer ()
+            {{
+                0x5B, 0x0F, 0xBC, 0xAB, 0xA1, 0x8E, 0xD1, 0x11,
+                0xA0, 0x00, 0xC9, 0x06, 0x29, 0x10, 0x00, 0x00,
+                0x41, 0x41, 1, 2
+            }})
+            Name (LIMS, Buffer (0x104) {{ 0, 0, 0, 0, 0, {described.start}, {described.end} }})
+            Method (WMAA, 3) {{ Return (LIMS) }}
         }}
     """)
 

@@ -20,6 +20,7 @@ KERNEL_OPTIONS: Final = (RESERVED, "acpi_backlight=video")
 MODULES: Final = (
     "ac",  # adapter, ACPI0003
     "battery",  # batteries, PNP0C0A
+    "huawei_wmi",  # charge limits, a WMI method; needs wmi
     "button",  # lid, power and sleep button, PNP0C0D, PNP0C0C, PNP0C0E
     "evdev",  # input devices as /dev/input/event*, for whoever wants to see them pressed
     "fan",  # fan with its hwmon, PNP0C0B
@@ -73,6 +74,7 @@ def _system_bus_parts(notebook: Notebook) -> tuple[str, ...]:
     return (
         acpi_devices.BUTTONS,
         *(acpi_power.battery(*numbered) for numbered in enumerate(notebook.battery.values())),
+        *_of(acpi_power.charge_limits, notebook.charge_limits),
         *_of(acpi_power.adapter, notebook.adapter),
         *_of(acpi_devices.lid, notebook.lid),
         *_of(acpi_devices.fan, notebook.fan),

@@ -23,9 +23,11 @@ PORT_CAPABILITY, OFFERS, PORT_STATUS = 0x07, 0x10, 0x12
 """PPM_RESET, ACK_CC_CI, SET_NOTIFICATION_ENABLE, GET_CAPABILITY; GET_CONNECTOR_CAPABILITY,
 GET_PDOS, GET_CONNECTOR_STATUS."""
 
-CAPABILITIES: Final = (1 << 14 | 1 << 2, 1 | 1 << 12, 0x0100_0000, 0x0120_0300)
-"""Fed by VBUS, speaks Power Delivery; one port, tells its offers; Battery Charging 1.0, Power
-Delivery 3.0, Type-C 1.2."""
+CAPABILITIES: Final = (1 << 14 | 1 << 2 | 1 << 1, 1 | 1 << 12, 0x0100_0000, 0x0120_0300)
+"""Fed by VBUS, speaks Power Delivery, knows Battery Charging; one port, tells its offers; Battery
+Charging 1.0, Power Delivery 3.0, Type-C 1.2. Battery Charging (bit 1) makes the kernel say that the
+port's supply feeds the system, and not a device (ucsi_psy_get_scope, drivers/usb/typec/ucsi/psy.c).
+"""
 
 EVERY_ROLE: Final = 0x3F64
 """A dual-role port of USB 2 and 3, provider and consumer, that may swap all its roles."""

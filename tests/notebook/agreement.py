@@ -19,6 +19,7 @@ from notebook import (
     claims_ports,
     claims_power,
     claims_radio,
+    claims_sensors,
 )
 from notebook.known_differences import KNOWN
 from notebook.opinions import ToolOutput
@@ -47,6 +48,11 @@ CLAIMS: Final[Mapping[Claims, tuple[str, ...]]] = {
     claims_display.udevadm_display_claims: ("udevadm-attributes",),
     claims_power.udevadm_power_claims: ("udevadm-properties",),
     claims_power.psutil_claims: ("psutil", "iw-dev"),
+    claims_power.udevadm_charge_claims: ("udevadm-measured",),
+    claims_sensors.udevadm_chip_claims: ("udevadm-measured",),
+    claims_sensors.udevadm_iio_claims: ("udevadm-measured",),
+    claims_sensors.sensors_claims: ("sensors",),
+    claims_sensors.psutil_sensor_claims: ("psutil",),
     claims_radio.iw_claims: ("iw-dev",),
     claims_radio.iw_phy_claims: ("iw-phy",),
     claims_radio.rfkill_claims: ("rfkill",),

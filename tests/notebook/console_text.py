@@ -21,6 +21,10 @@ UNITS: Final = {
     "Ah": 1_000_000,
     "V": 1_000_000,
     "Hz": 1_000,
+    "°C": 1_000,
+    "m/s²": 1_000,
+    "lx": 1_000,
+    "°": 1_000,
 }
 """How many of the unit in the JSON make one of these; any other unit is the same on both sides."""
 

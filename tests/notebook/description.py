@@ -19,6 +19,8 @@ from typing import Any, Final, Literal
 
 from dacite import Config, DaciteError, from_dict
 
+from notebook.described_parts import ChargeLimits, Mouse, Sensor
+
 NOTEBOOKS: Final = Path(__file__).parent / "notebooks"
 VARIANT_KEYS: Final = frozenset({"title", "like", "without", "change"})
 
@@ -279,16 +281,6 @@ class Touchpad:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sensor:
-    """A chip on the system management bus and what it shows."""
-
-    chip: Literal["thermometer", "fan", "accelerometer"]
-    celsius: float = 42.0
-    rpm: int = 2450
-    gravity: tuple[float, float, float] = (0.0, 0.0, 1.0)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Notebook:
     """A whole notebook. What is None, or not in a mapping, is not there."""
 
@@ -309,6 +301,7 @@ class Notebook:
     memory: Mapping[str, Memory] = field(default_factory=dict)
     licence: Licence | None = None
     battery: Mapping[str, Battery] = field(default_factory=dict)
+    charge_limits: ChargeLimits | None = None
     adapter: Adapter | None = None
     lid: Lid | None = None
     thermal: Thermal | None = None
@@ -328,6 +321,7 @@ class Notebook:
     touchpad: Touchpad | None = None
     undriven: tuple[str, ...] = ()
     """Hardware ids of parts that the firmware describes and no driver serves."""
+    mouse: Mouse | None = None
     sensor: Mapping[str, Sensor] = field(default_factory=dict)
 
 

@@ -53,6 +53,7 @@ PACKAGES: Final = (
     "i2c-tools",
     "iproute2",
     "iw",
+    "lm-sensors",
     "nvme-cli",
     "pciutils",
     "procps",

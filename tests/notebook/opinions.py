@@ -18,6 +18,10 @@ LICENCE: Final = "/sys/firmware/acpi/tables/MSDM"
 EFI_GUID: Final = "8be4df61-93ca-11d2-aa0d-00e098032b8c"
 """The vendor of the variables that UEFI itself defines (UEFI 2.10, 3.3)."""
 WALKED: Final = "/sys/class/dmi/id /sys/class/drm/card*-* /sys/class/backlight/*"
+MEASURED: Final = (
+    "/sys/class/power_supply/* /sys/class/hwmon/hwmon* /sys/class/thermal/*[0-9] "
+    "/sys/bus/iio/devices/iio:device*"
+)
 PROPERTIES_OF: Final = (
     "/sys/class/block/* /sys/class/net/* /sys/class/power_supply/* /sys/class/video4linux/* "
     "/sys/bus/usb/devices/* /sys/bus/pci/devices/*"
@@ -31,6 +35,14 @@ import json, psutil
 print(json.dumps({
     "memory": psutil.virtual_memory().total,
     "battery": psutil.sensors_battery()._asdict() if psutil.sensors_battery() else None,
+    "temperatures": {
+        name: [(one.label, one.current) for one in found]
+        for name, found in psutil.sensors_temperatures().items()
+    },
+    "fans": {
+        name: [(one.label, one.current) for one in found]
+        for name, found in psutil.sensors_fans().items()
+    },
     "addresses": {
         name: [one.address for one in found if one.family == psutil.AF_LINK]
         for name, found in psutil.net_if_addrs().items()
@@ -110,6 +122,16 @@ QUESTIONS: Final[Mapping[str, Question]] = {
         ),
         left_out="the devices above, and power management",
     ),
+    "udevadm-measured": Question(
+        of="udevadm",
+        command=_each(
+            MEASURED,
+            "udevadm info --attribute-walk $at | "
+            "sed -e '/looking at device/,$!d' -e '/looking at parent/,$d' -e '/{power./d'",
+        ),
+        left_out="the devices above, and power management",
+    ),
+    "sensors": Question(of="sensors", command="sensors -j", ordinary=True),
     "udevadm-properties": Question(
         of="udevadm",
         command=f"udevadm info --query=property {PROPERTIES_OF} | "

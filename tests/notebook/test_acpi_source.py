@@ -2,6 +2,7 @@
 
 import re
 import subprocess
+import uuid
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -28,6 +29,7 @@ from notebook.control_page import (
     encode,
     words,
 )
+from notebook.described_parts import ChargeLimits
 from notebook.description import (
     Adapter,
     Backlight,
@@ -72,6 +74,7 @@ OTHER = replace(
 )
 PARTS: dict[str, tuple[Callable[[Notebook], Notebook], tuple[str, ...]]] = {
     "batteries": (lambda whole: replace(whole, battery={}), ("BAT0", "PNP0C0A")),
+    "charge limits": (lambda whole: replace(whole, charge_limits=None), ("WMLM", "PNP0C14")),
     "adapter": (lambda whole: replace(whole, adapter=None), ("AC0", "ACPI0003")),
     "lid": (lambda whole: replace(whole, lid=None), ("LID0", "PNP0C0D")),
     "thermal": (lambda whole: replace(whole, thermal=None), ("THM0", "_TMP")),
@@ -288,6 +291,15 @@ def _expected(built: Notebook, page: ControlPage) -> dict[str, Returned]:
     for number, (pack, now) in enumerate(bays):
         told |= _expected_of_bay(f"\\_SB.BAT{number}", pack, now)
     return told
+
+
+def test_the_charge_limits_are_the_last_two_bytes_that_are_not_zero(tmp_path: Path) -> None:
+    """drivers/platform/x86/huawei-wmi.c: 260 bytes, the status of the call at 4."""
+    described = replace(FEN, charge_limits=ChargeLimits(start=40, end=75))
+    table = _table(acpi_source(described), tmp_path, "limits").read_bytes()
+    assert bytes([0, 0, 0, 0, 0, 40, 75]) in table
+    method = uuid.UUID("ABBC0F5B-8EA1-11D1-A000-C90629100000")
+    assert method.bytes_le + b"AA\x01\x02" in table
 
 
 def _expected_of_bay(path: str, pack: Battery, now: LiveBattery) -> dict[str, Returned]:

@@ -10,6 +10,7 @@ from capture_demo_units import capture_unit
 from closeout.cli.demo import demo_units
 from closeout.kernel.evidence import Evidence
 from closeout.kernel.record import Answer, Kind, Question
+from notebook.lasting_numbers import lasting_numbers, renumber_answer, renumber_question
 from notebook.machine import Machine
 from notebook.renaming import shipped_list
 
@@ -54,7 +55,13 @@ def without(answer: Answer, moving: re.Pattern[str]) -> Answer:
 
 
 def told(evidence: Evidence) -> dict[Question, Answer]:
-    return {each.question: still(each.question, each.answer) for each in evidence.records}
+    numbers = lasting_numbers(evidence.records)
+    return {
+        renumber_question(each.question, numbers): renumber_answer(
+            still(each.question, each.answer), numbers
+        )
+        for each in evidence.records
+    }
 
 
 @pytest.mark.parametrize(

@@ -27,7 +27,9 @@ PLAN: dict[str, Any] = {
         {"chip": "thermometer", "celsius": 42.0},
         {"chip": "fan", "rpm": 2450},
         {"chip": "accelerometer", "gravity": [0.0, 0.0, 1.0]},
+        {"chip": "proximity", "nearness": 20, "lux": 98},
     ],
+    "mouse": {"ids": "fe32:0107", "name": "Pebble Mouse", "serial": "LPM-0731", "percent": 74},
     "rfkill": ["wlan"],
 }
 
@@ -179,7 +181,7 @@ def test_an_empty_plan_needs_nothing() -> None:
 
 def test_the_radio_is_blocked_once_it_is_there() -> None:
     names = [name for name, _ in devices.steps(PLAN)]
-    assert names == ["modules", "touchpad", "radio", "rfkill", "sensors", "settle"]
+    assert names == ["modules", "touchpad", "mouse", "radio", "rfkill", "sensors", "settle"]
 
 
 def test_one_failure_is_told_and_keeps_nothing_else_away(

@@ -19,6 +19,7 @@ ONE_OF_EACH: list[dict[str, Any]] = [
     {"chip": "thermometer", "celsius": 42.0},
     {"chip": "fan", "rpm": 2450},
     {"chip": "accelerometer", "gravity": [0.0, 0.0, 1.0]},
+    {"chip": "proximity", "nearness": 20, "lux": 98},
 ]
 
 
@@ -65,6 +66,14 @@ def test_an_accelerometer_shows_its_axes(gravity: tuple[float, float, float]) ->
     assert all(registers[at] == registers[at | 0x80] for at in registers if at < 0x80)
 
 
+@given(st.integers(0, 255), st.integers(0, 2006))
+def test_a_proximity_sensor_shows_nearness_and_light(nearness: int, lux: int) -> None:
+    """drivers/iio/light/isl29028.c: lux = count x 49 / 100 in the range of 2000 lux."""
+    registers = sensors.proximity(0x44, {"nearness": nearness, "lux": lux}).bytes
+    assert registers[0x08] == nearness
+    assert ((registers[0x0A] & 0xF) << 8 | registers[0x09]) * 49 // 100 == lux
+
+
 @pytest.mark.parametrize(
     "told",
     [
@@ -72,6 +81,8 @@ def test_an_accelerometer_shows_its_axes(gravity: tuple[float, float, float]) ->
         {"chip": "thermometer", "celsius": -129.0},
         {"chip": "fan", "rpm": 60},
         {"chip": "accelerometer", "gravity": [0, 2.1, 0]},
+        {"chip": "proximity", "nearness": 256, "lux": 98},
+        {"chip": "proximity", "nearness": 20, "lux": 2007},
     ],
 )
 def test_what_a_chip_cannot_show_is_refused(told: dict[str, Any]) -> None:
@@ -81,8 +92,9 @@ def test_what_a_chip_cannot_show_is_refused(told: dict[str, Any]) -> None:
 
 def test_every_chip_has_its_own_address() -> None:
     planned = sensors.plan_chips([each for each in ONE_OF_EACH for _ in range(2)])
-    assert [chip.address for chip in planned] == [0x48, 0x49, 0x4C, 0x4D, 0x18, 0x19]
-    assert sensors.bus_options(planned) == "chip_addr=0x48,0x49,0x4c,0x4d,0x18,0x19"
+    addresses = [0x48, 0x49, 0x4C, 0x4D, 0x18, 0x19, 0x44, 0x45]
+    assert [chip.address for chip in planned] == addresses
+    assert sensors.bus_options(planned) == "chip_addr=0x48,0x49,0x4c,0x4d,0x18,0x19,0x44,0x45"
 
 
 def test_the_bus_has_room_for_all_addresses() -> None:

@@ -10,14 +10,15 @@ from closeout.readers.adapter import find_adapters, read_adapter
 from strategies.power_supply import ACPI_PACK, ENERGY_PACK, MAINS, drawn_supplies
 
 
-def test_barrel_plug_and_usb_sockets_are_adapters_and_packs_are_not() -> None:
+def test_barrel_plug_pad_and_usb_sockets_are_adapters_and_packs_are_not() -> None:
     charger = {"type": b"USB\n", "online": b"0\n"}
     older = {"type": b"USB_PD\n", "online": b"0\n"}
     pad = {"type": b"Wireless\n", "online": b"0\n"}
+    named = ("AC", "pad", "usbc", "usbd")
     tree = drawn_supplies(AC=MAINS, BAT0=ENERGY_PACK, pad=pad, usbc=charger, usbd=older)
     listing = find_adapters(tree)
     assert isinstance(listing, Value)
-    assert listing.value == tuple(f"{ACPI_PACK}/{name}" for name in ("AC", "usbc", "usbd"))
+    assert listing.value == tuple(f"{ACPI_PACK}/{name}" for name in named)
 
 
 @pytest.mark.parametrize(("text", "online"), [(b"0\n", False), (b"1\n", True), (b"2\n", True)])

@@ -15,6 +15,7 @@ from closeout.readers import (
     card_reader,
     networks,
     ports,
+    sensors,
     storage,
     storage_controller,
     wireless,
@@ -25,6 +26,7 @@ from strategies.drawn_tree import Content, DrawnTree
 
 READERS = (
     *battery.READERS,
+    *sensors.READERS,
     *storage.READERS,
     *storage_controller.READERS,
     *card_reader.READERS,
@@ -40,6 +42,10 @@ STICK = "sys/devices/pci0000:00/0000:00:14.0/usb1/1-2"
 ATA = f"{CARD}/ata1/host9/target9:0:0/9:0:0:0/block/sdb"
 MMC = f"{CARD}/mmc_host/mmc0"
 SUPPLY = "sys/devices/LNXSYSTM:00/power_supply"
+CHIP = "sys/devices/platform/chip/hwmon/hwmon3"
+ZONE = "sys/devices/virtual/thermal/thermal_zone0"
+COOLING = "sys/devices/virtual/thermal/cooling_device0"
+SENSOR = "sys/devices/platform/hub/iio:device0"
 
 
 TYPE_C = "sys/devices/platform/USBC000:00/typec/port0"
@@ -77,10 +83,22 @@ PATHS = (
     f"{CARD}/ata1/host9/scsi_host/host9/ahci_host_caps",
     *_paths(ATA, "dev size removable device/vpd_pg89 device/state"),
     *_paths(f"{MMC}/mmc0:0001", "type name life_time pre_eol_info block/mmcblk0/size"),
+    *_paths(f"{SUPPLY}/BAT0", "capacity status charge_control_end_threshold charge_behaviour"),
+    *_paths(f"{SUPPLY}/pen", "scope capacity capacity_level status online model_name"),
+    *_paths(CHIP, "name temp1_input temp1_crit temp1_alarm fan1_input fan1_max fan1_fault"),
+    *_paths(ZONE, "type temp trip_point_0_type trip_point_0_temp"),
+    *_paths(COOLING, "type cur_state max_state firmware_node/fan_speed_rpm"),
+    *_paths(SENSOR, "name label in_accel_x_raw in_accel_y_raw in_accel_z_input in_accel_scale"),
+    *_paths(SENSOR, "in_illuminance_raw in_illuminance_scale in_proximity_raw in_angl0_raw"),
 )
 LINKS = {
     "sys/class/power_supply/BAT0": f"{SUPPLY}/BAT0",
     "sys/class/power_supply/AC": f"{SUPPLY}/AC",
+    "sys/class/power_supply/pen": f"{SUPPLY}/pen",
+    "sys/class/hwmon/hwmon3": CHIP,
+    "sys/class/thermal/thermal_zone0": ZONE,
+    "sys/class/thermal/cooling_device0": COOLING,
+    "sys/bus/iio/devices/iio:device0": SENSOR,
     "sys/class/nvme/nvme0": f"{CARD}/nvme/nvme0",
     "sys/class/ieee80211/phy0": f"{CARD}/ieee80211/phy0",
     "sys/class/rfkill/rfkill0": f"{CARD}/ieee80211/phy0/rfkill0",
@@ -120,6 +138,7 @@ QUESTIONS = (
 FIXED: dict[str, Content] = {
     f"{SUPPLY}/BAT0/type": b"Battery\n",
     f"{SUPPLY}/AC/type": b"Mains\n",
+    f"{SUPPLY}/pen/type": b"Battery\n",
 }
 
 

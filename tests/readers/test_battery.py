@@ -245,5 +245,5 @@ def test_a_pack_behind_a_usb_port_is_outside() -> None:
     assert pack.position is Position.EXTERNAL
 
 
-def test_the_list_names_packs_and_adapters() -> None:
-    assert [reader.kind for reader in READERS] == ["battery", "adapter"]
+def test_the_list_names_packs_adapters_and_what_peripherals_have() -> None:
+    assert [reader.kind for reader in READERS] == ["battery", "adapter", "peripheral_battery"]

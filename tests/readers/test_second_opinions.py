@@ -8,7 +8,15 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from closeout.kernel.failure import ReadError, Reason
-from closeout.kernel.opinions import BATTERY, DISKS, INTERFACES, MEMORY, QUESTIONS
+from closeout.kernel.opinions import (
+    BATTERY,
+    DISKS,
+    FANS,
+    INTERFACES,
+    MEMORY,
+    QUESTIONS,
+    TEMPERATURES,
+)
 from closeout.kernel.recorded import RecordedTree
 from closeout.model.device import Position
 from closeout.model.reading import Absent, Reading, Unreadable, Value
@@ -25,12 +33,14 @@ from strategies.drawn_opinions import (
     draw_disks,
     draw_interfaces,
     draw_memory,
+    draw_sensors,
     draw_udev_file,
 )
 from strategies.drawn_tree import Content, DrawnTree
 
 MAC = "3c:1a:9e:40:62:d7"
 PACK = "sys/class/power_supply/BAT0"
+CHIP = "sys/class/hwmon/hwmon0"
 FILES: dict[str, Content] = {
     "proc/meminfo": b"MemTotal:        8000000 kB\n",
     "sys/class/net/wlan0/address": b"3c:1a:9e:40:62:d7\n",
@@ -39,6 +49,12 @@ FILES: dict[str, Content] = {
     f"{PACK}/type": b"Battery\n",
     f"{PACK}/present": b"1\n",
     f"{PACK}/capacity": b"80\n",
+    f"{CHIP}/name": b"drawn\n",
+    f"{CHIP}/temp1_input": b"41850\n",
+    f"{CHIP}/temp2_input": b"127000\n",
+    f"{CHIP}/fan1_input": b"2215\n",
+    "sys/class/thermal/thermal_zone0/type": b"pch\n",
+    "sys/class/thermal/thermal_zone0/temp": b"50000\n",
     "sys/block/sda/dev": b"8:0\n",
     "sys/block/loop0/dev": b"7:0\n",
     "run/udev/data/b8:0": draw_udev_file("Larch_40", "LR4471"),
@@ -47,6 +63,8 @@ ANSWERS: dict[str, Content] = {
     MEMORY: draw_memory(8000000),
     INTERFACES: draw_interfaces({"wlan0": MAC}),
     BATTERY: draw_charge(80.0),
+    TEMPERATURES: draw_sensors(drawn={"": 41.85, "no sensor": 127.0}),
+    FANS: draw_sensors(drawn={"": 2215}),
     DISKS: draw_disks(draw_disk("sda", "Larch_40", "LR4471"), draw_disk("loop0", None, None)),
 }
 
@@ -127,6 +145,17 @@ def test_every_question_of_the_kernel_side_is_put() -> None:
             draw_interfaces({"wlan0": MAC, "eth7": "3c:1a:9e:40:62:d9"}),
             "eth7: ours none, psutil '3c:1a:9e:40:62:d9'",
         ),
+        (
+            TEMPERATURES,
+            draw_sensors(drawn={"": 57.0}),
+            "drawn temp1: ours 41850, psutil 57000",
+        ),
+        (
+            TEMPERATURES,
+            draw_sensors(drawn={}),
+            "drawn temp1: ours 41850, psutil none",
+        ),
+        (FANS, draw_sensors(drawn={"": 65535}), "drawn fan1: ours 2215, psutil 65535"),
         (BATTERY, draw_charge(82.5), "charge: ours 80 %, psutil 82.5 %"),
         (BATTERY, draw_charge(0.0), "charge: ours 80 %, psutil 0.0 %"),
     ],
@@ -138,6 +167,24 @@ def test_what_psutil_tells_otherwise_is_named(question: str, answer: bytes, text
 @pytest.mark.parametrize("percent", [78.0, 79.6, 82.0])
 def test_a_charge_may_move_by_two_percent(percent: float) -> None:
     assert texts_of(psutil_of(machine(answers={BATTERY: draw_charge(percent)}))) == ()
+
+
+@pytest.mark.parametrize(("heat", "speed"), [(27.0, 1715), (56.85, 2715)])
+def test_heat_and_speed_may_move_between_two_readings(heat: float, speed: int) -> None:
+    answers: dict[str, Content | None] = {
+        TEMPERATURES: draw_sensors(drawn={"": heat}),
+        FANS: draw_sensors(drawn={"": speed}),
+    }
+    assert texts_of(psutil_of(machine(answers=answers))) == ()
+
+
+def test_a_chip_that_one_alone_tells_is_not_compared() -> None:
+    """A zone has no chip here; the copy that another makes has a name of its own."""
+    answers: dict[str, Content | None] = {
+        TEMPERATURES: draw_sensors(other={"": 20.0}),
+        FANS: draw_sensors(),
+    }
+    assert texts_of(psutil_of(machine(answers=answers))) == ()
 
 
 def test_an_address_is_the_same_in_either_case() -> None:
@@ -258,6 +305,10 @@ def test_a_disagreement_is_told_although_something_else_was_not_read() -> None:
         ("sys/class/net/wlan0/address", "psutil"),
         ("sys/class/power_supply", "psutil"),
         (f"{PACK}/capacity", "psutil"),
+        ("sys/class/hwmon", "psutil"),
+        (f"{CHIP}/temp1_input", "psutil"),
+        (f"{CHIP}/fan1_input", "psutil"),
+        ("sys/class/thermal", "psutil"),
         ("sys/block", "pyudev"),
         ("sys/block/sda/dev", "pyudev"),
         ("run/udev/data/b8:0", "pyudev"),

@@ -26,6 +26,16 @@ def draw_charge(percent: float | None) -> bytes:
     return _json(None if percent is None else told)
 
 
+def draw_sensors(**chips: Mapping[str, float]) -> bytes:
+    """The answer to `psutil sensors_temperatures` and `psutil sensors_fans`."""
+    return _json(
+        {
+            chip: [{"current": current, "label": label} for label, current in sensors.items()]
+            for chip, sensors in chips.items()
+        }
+    )
+
+
 def draw_disk(name: str, model: str | None, serial: str | None) -> dict[str, str | None]:
     """One entry of the answer to `pyudev block`."""
     return {"ID_MODEL": model, "ID_SERIAL_SHORT": serial, "name": name}

@@ -15,6 +15,7 @@ from strategies.drawn_opinions import (
     draw_disks,
     draw_interfaces,
     draw_memory,
+    draw_sensors,
     draw_udev_file,
 )
 from strategies.drawn_tree import Content, DrawnTree
@@ -36,6 +37,7 @@ GIB = 1 << 30
 EFI_GLOBAL = "8be4df61-93ca-11d2-aa0d-00e098032b8c"
 CHARGE = 80
 SUPPLIES = "sys/devices/platform/power-rail"
+MONITOR = "sys/devices/platform/fen-monitor"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,6 +113,7 @@ def draw_notebook(plan: Plan) -> DrawnTree:
     _draw_firmware(plan, files)
     _draw_memory(plan, files)
     _draw_supplies(plan, files, links)
+    _draw_monitor(files, links)
     _draw_display(plan, files, links)
     _draw_drive(plan, files, links, answers)
     _draw_usb(plan, files, links)
@@ -250,10 +253,21 @@ def _draw_opinions(plan: Plan, files: dict[str, Content], answers: dict[str, Con
     """What libraries say of the notebook, in agreement with its files."""
     answers["psutil virtual_memory"] = draw_memory(_kernel_kib(plan))
     answers["psutil net_if_addrs"] = draw_interfaces({"wlan0": RADIO_ADDRESS} if plan.radio else {})
+    answers["psutil sensors_temperatures"] = draw_sensors(fenmon={"": 41.0})
+    answers["psutil sensors_fans"] = draw_sensors(fenmon={"": 2215})
     answers["psutil sensors_battery"] = draw_charge(CHARGE if plan.packs else None)
     model = plan.drive_model.replace(" ", "_")
     files["run/udev/data/b259:0"] = draw_udev_file(model, plan.drive_serial)
     answers["pyudev block"] = draw_disks(draw_disk("nvme0n1", model, plan.drive_serial))
+
+
+def _draw_monitor(files: dict[str, Content], links: dict[str, str]) -> None:
+    """A chip that measures one temperature and one fan."""
+    chip = f"{MONITOR}/hwmon/hwmon0"
+    links["sys/class/hwmon/hwmon0"] = chip
+    links[f"{chip}/device"] = MONITOR
+    for name, content in {"name": "fenmon", "temp1_input": 41000, "fan1_input": 2215}.items():
+        files[f"{chip}/{name}"] = text(content)
 
 
 def _draw_supplies(plan: Plan, files: dict[str, Content], links: dict[str, str]) -> None:

@@ -6,6 +6,7 @@ DecodeError where an answer is not what its question asks for.
 
 import json
 from collections.abc import Mapping
+from fractions import Fraction
 from typing import Final, cast
 
 from closeout.decode.failure import DecodeError
@@ -44,10 +45,29 @@ def decode_charge(raw: bytes) -> float | None:
     return float(percent)
 
 
+def decode_sensors(raw: bytes) -> Mapping[str, tuple[Fraction, ...]]:
+    """Chip to what its sensors show, out of psutil's `sensors_temperatures` and `sensors_fans`."""
+    what = "sensors"
+    found = _members(what, _parse(what, raw))
+    return {
+        chip: tuple(_current(what, _members(what, entry)) for entry in _entries(what, entries))
+        for chip, entries in found.items()
+    }
+
+
 def decode_disks(raw: bytes) -> Mapping[str, Mapping[str, str]]:
     """Name of each disk to its udev properties, those that it has, out of pyudev's devices."""
     what = "disks"
     return dict(_disk(what, _members(what, entry)) for entry in _entries(what, _parse(what, raw)))
+
+
+def _current(what: str, members: Mapping[str, object]) -> Fraction:
+    current = members.get("current")
+    if isinstance(current, bool) or not isinstance(current, int | float):
+        raise DecodeError(what, 0, "a number was expected for current")
+    if not -LARGEST <= current <= LARGEST:
+        raise DecodeError(what, 0, "current is no number that a sensor can show")
+    return Fraction(current)
 
 
 def _disk(what: str, members: Mapping[str, object]) -> tuple[str, Mapping[str, str]]:

@@ -113,7 +113,7 @@ BUS_CLASSES: Final = ("pci_device", "usb_device", "bus_device")
 
 BUS_ID_PATTERN: Final = r"[A-Za-z0-9_-]{1,31}(?::[0-9A-Fa-f]{4})?"
 
-OUTSIDE_BY_NATURE: Final = frozenset({"adapter"})
+OUTSIDE_BY_NATURE: Final = frozenset({"adapter", "peripheral_battery"})
 """Classes whose devices are never inside the unit, so external ones count for them."""
 
 PICKERS: Final[Mapping[str, tuple[str, ...]]] = {

@@ -84,6 +84,17 @@ BUDGETS: Final = (
         why="a copy that the driver keeps; only a probe under way holds it up, 20 to 200 ms",
     ),
     Budget(
+        pattern=re.compile(r"(^|/)(iio:device[0-9]+|bus/iio)(/|$)"),
+        seconds=7.0,
+        why="a sensor hub that sleeps is woken by reading and given 5 s to answer"
+        " (sensor_hub_input_attr_get_raw_value, drivers/hid/hid-sensor-hub.c)",
+    ),
+    Budget(
+        pattern=re.compile(r"(^|/)(thermal_zone[0-9]+|PNP0C0B:[0-9a-f]+)(/|$)|fan_speed_rpm$"),
+        seconds=5.0,
+        why="runs firmware code that asks the embedded controller, as a pack does",
+    ),
+    Budget(
         pattern=re.compile(r"(^|/)hwmon[0-9]*/"),
         seconds=3.0,
         why="some notebooks answer for their fans through firmware in about 0.5 s"

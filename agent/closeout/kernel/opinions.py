@@ -17,6 +17,8 @@ from closeout.kernel.failure import ReadError, Reason
 BATTERY: Final = "psutil sensors_battery"
 MEMORY: Final = "psutil virtual_memory"
 INTERFACES: Final = "psutil net_if_addrs"
+TEMPERATURES: Final = "psutil sensors_temperatures"
+FANS: Final = "psutil sensors_fans"
 DISKS: Final = "pyudev block"
 DISK_PROPERTIES: Final = ("ID_SERIAL_SHORT", "ID_MODEL")
 
@@ -88,6 +90,25 @@ def _hardware_addresses(entries: list[object]) -> list[object]:
     ]
 
 
+def _temperatures(library: ModuleType) -> object:
+    """Chip to its sensors, each with `label` and `current` in degrees."""
+    return _sensors(library.sensors_temperatures())
+
+
+def _fans(library: ModuleType) -> object:
+    """Chip to its fans, each with `label` and `current` in revolutions a minute."""
+    return _sensors(library.sensors_fans())
+
+
+def _sensors(chips: object) -> object:
+    found = cast("Mapping[str, list[object]]", chips)
+    return {name: [_sensor(entry) for entry in entries] for name, entries in found.items()}
+
+
+def _sensor(entry: object) -> dict[str, object]:
+    return {name: getattr(entry, name, None) for name in ("label", "current")}
+
+
 def _disks(library: ModuleType) -> object:
     """Every whole disk by its kernel name, loop and memory devices included."""
     devices = cast(
@@ -107,5 +128,7 @@ QUESTIONS: Final[Mapping[str, Callable[[ModuleType], object]]] = {
     BATTERY: _battery,
     MEMORY: _memory,
     INTERFACES: _interfaces,
+    TEMPERATURES: _temperatures,
+    FANS: _fans,
     DISKS: _disks,
 }

@@ -13,6 +13,9 @@ LARGER_UNITS: Final = {
     "µV": ("V", MILLION),
     "mHz": ("Hz", 1_000),
     "m°C": ("°C", 1_000),
+    "mm/s²": ("m/s²", 1_000),
+    "mlx": ("lx", 1_000),
+    "m°": ("°", 1_000),
 }
 """Unit of the model: the unit that people read, and how many of the first make one."""
 

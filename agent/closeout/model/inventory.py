@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Final
 
-from closeout.model.battery import Adapter, Battery
+from closeout.model.battery import Adapter, Battery, PeripheralBattery
 from closeout.model.buses import BusDevice, PciDevice, UsbDevice
 from closeout.model.device import Device
 from closeout.model.display import Backlight, Display
@@ -15,7 +15,9 @@ from closeout.model.network import Addresses, Regulatory, WiredNetwork, Wwan
 from closeout.model.ports import Thunderbolt, TypeCPort, UsbPort
 from closeout.model.reading import Absent, Unreadable, Value
 from closeout.model.second_opinions import SecondOpinions
+from closeout.model.sensor import Accelerometer, HingeAngle, LightSensor, ProximitySensor
 from closeout.model.storage import CardReader, Drive, StorageController
+from closeout.model.thermal import Fan, Temperature
 from closeout.model.wireless import Bluetooth, Wifi
 
 KINDS: Final[Mapping[str, type[Device]]] = {
@@ -36,6 +38,13 @@ KINDS: Final[Mapping[str, type[Device]]] = {
     "backlight": Backlight,
     "battery": Battery,
     "adapter": Adapter,
+    "peripheral_battery": PeripheralBattery,
+    "temperature": Temperature,
+    "fan": Fan,
+    "accelerometer": Accelerometer,
+    "light_sensor": LightSensor,
+    "proximity_sensor": ProximitySensor,
+    "hinge_angle": HingeAngle,
     "wifi": Wifi,
     "bluetooth": Bluetooth,
     "wwan": Wwan,

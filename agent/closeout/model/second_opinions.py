@@ -12,7 +12,7 @@ class SecondOpinions(Device):
 
     psutil_disagreements: Reading[tuple[str, ...]] = field(
         metadata=about(
-            "what psutil tells otherwise of memory, network addresses and charge",
+            "what psutil tells otherwise of memory, network addresses, charge, heat and fans",
             Shape.TEXTS,
             personal=True,
         )

@@ -13,15 +13,22 @@ from closeout.model.device import Position
 from closeout.model.frozen import frozen
 from closeout.model.inventory import Listing
 from closeout.model.reading import Absent, Reading, Value
-from closeout.readers import adapter
+from closeout.readers import adapter, peripheral_battery
 from closeout.readers.attributes import not_understood, understand
+from closeout.readers.battery_charge import read_cell_heat, read_charge_control
 from closeout.readers.placeholder import sort_text
 from closeout.readers.places import label_of, read_position
-from closeout.readers.power_supply import Tell, ask_supply, find_supplies
+from closeout.readers.power_supply import (
+    Supply,
+    Tell,
+    ask_supply,
+    explain_peripheral,
+    find_supplies,
+    leave_out_unknown,
+)
 from closeout.readers.reader import Reader
 
 FLAGS: Final = {"0": False, "1": True}
-NOT_TOLD: Final = "Unknown"
 UNKNOWN_CYCLES: Final = -1
 """FFFFFFFFh, the ACPI word for an unknown value, as the driver's signed number shows it."""
 
@@ -55,7 +62,12 @@ class Capacity:
 
 def find_batteries(tree: KernelTree) -> Listing:
     """The places of all packs that feed the unit, empty bays that the kernel shows included."""
-    return find_supplies(tree, lambda supply_type: supply_type == "Battery")
+    return find_supplies(tree, is_own_pack)
+
+
+def is_own_pack(supply: Supply) -> bool:
+    """A pack that sits in the unit itself, and not in a mouse, a pen or a keyboard dock."""
+    return supply.supply_type == "Battery" and explain_peripheral(supply) is None
 
 
 def read_battery(tree: KernelTree, place: str) -> Battery:
@@ -68,16 +80,17 @@ def read_battery(tree: KernelTree, place: str) -> Battery:
     charge = _read_capacity(tell, "charge", LARGEST_CHARGE)
     energy_shown = energy if energy.is_told or not charge.is_told else _other(energy, "charge")
     charge_shown = charge if charge.is_told or not energy.is_told else _other(charge, "energy")
+    control = read_charge_control(tree, tell)
     return Battery(
         place=place,
         label=label_of(place),
         position=_position(tree, place),
         present=present,
-        status=_told(tell("status")),
+        status=leave_out_unknown(tell("status")),
         manufacturer=sort_text(tell("manufacturer"), "PortableBattery/Manufacturer"),
         model=sort_text(tell("model_name"), "PortableBattery/Name"),
         serial=sort_text(tell("serial_number"), "PortableBattery/Serial Number"),
-        technology=_told(tell("technology")),
+        technology=leave_out_unknown(tell("technology")),
         cycle_count=_read_cycles(tell),
         energy_full_uwh=energy_shown.full,
         energy_full_design_uwh=energy_shown.full_design,
@@ -89,6 +102,13 @@ def read_battery(tree: KernelTree, place: str) -> Battery:
         health_percent=_work_out_health(energy, charge),
         voltage_now_uv=_number(tell, "voltage_now"),
         voltage_min_design_uv=_number(tell, "voltage_min_design"),
+        temperature_millicelsius=read_cell_heat(tell),
+        capacity_level=leave_out_unknown(tell("capacity_level")),
+        charge_start_percent=control.start,
+        charge_end_percent=control.end,
+        charge_behaviour=control.behaviour,
+        charge_type=control.way,
+        charge_held=control.held,
     )
 
 
@@ -105,12 +125,6 @@ def _position(tree: KernelTree, place: str) -> Position:
 
 def _number(tell: Tell, name: str) -> Reading[int]:
     return understand(tell(name), "a whole number", parse_whole)
-
-
-def _told(text: Reading[str]) -> Reading[str]:
-    if isinstance(text, Value) and text.value == NOT_TOLD:
-        return Absent(reason="the kernel calls it Unknown", sources=text.sources)
-    return text
 
 
 def _read_cycles(tell: Tell) -> Reading[int]:
@@ -169,4 +183,5 @@ def _work_out_health(energy: Capacity, charge: Capacity) -> Reading[int]:
 READERS: Final = (
     Reader(kind="battery", find=find_batteries, read=read_battery),
     *adapter.READERS,
+    *peripheral_battery.READERS,
 )

@@ -50,6 +50,6 @@ def pick(reading: Reading[T], choose: Callable[[T], U | None], missing: str) -> 
 def with_health(drive: Drive, told: Mapping[str, Told]) -> Drive:
     """The drive with what it told; what its kind does not tell is absent, and says so."""
     silent = Absent(reason=NOT_TOLD.reason, sources=(drive.place,))
-    untold = [field.name for field in fields(drive) if field.default is NOT_TOLD]
+    untold = [field.name for field in fields(Drive) if field.default is NOT_TOLD]
     changes: dict[str, Any] = {name: told.get(name, silent) for name in untold}
     return replace(drive, **changes)

@@ -18,6 +18,7 @@ from closeout.readers.reader import Reader
 from closeout.readers.second_opinions_heard import Comparison
 from closeout.readers.second_opinions_psutil import ask_psutil
 from closeout.readers.second_opinions_pyudev import ask_pyudev
+from closeout.readers.second_opinions_sensors import ask_psutil_of_sensors
 
 PLACE: Final = "opinions"
 
@@ -40,7 +41,7 @@ def read_second_opinions(tree: KernelTree, place: str) -> SecondOpinions:
         place=place,
         label="second opinions",
         position=Position.INTERNAL,
-        psutil_disagreements=_sum_up(ask_psutil(tree)),
+        psutil_disagreements=_sum_up((*ask_psutil(tree), *ask_psutil_of_sensors(tree))),
         pyudev_disagreements=_sum_up(ask_pyudev(tree)),
     )
 

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any, Final
 
 import access_point
+import mouse
 import radio
 import sensors
 import touchpad
@@ -34,6 +35,8 @@ def modules(plan: Plan) -> dict[str, str]:
         needed[RADIO] = "radios=0"
     if plan.get("touchpad"):
         needed |= {"uhid": "", "hid_multitouch": "", "evdev": ""}
+    if plan.get("mouse"):
+        needed |= {"uhid": "", "hid_generic": "", "evdev": ""}
     if plan.get("sensors"):
         needed["i2c_dev"] = ""
         needed["i2c_stub"] = sensors.bus_options(sensors.plan_chips(plan["sensors"]))
@@ -47,6 +50,8 @@ def steps(plan: Plan) -> Iterator[Step]:
         yield "modules", lambda: load(needed)
     if pad := plan.get("touchpad"):
         yield "touchpad", lambda: touchpad.make_touchpad(pad)
+    if wireless := plan.get("mouse"):
+        yield "mouse", lambda: mouse.make_mouse(wireless)
     if card := plan.get("radio"):
         yield "radio", lambda: radio.make_radio(card)
         if point := card.get("access_point"):

@@ -2,7 +2,7 @@
 
 The bus: Documentation/i2c/i2c-stub.rst, include/uapi/linux/i2c-dev.h. What the registers mean is
 taken from the drivers that read them: drivers/hwmon/lm75.c, drivers/hwmon/lm63.c,
-drivers/iio/accel/st_accel_core.c.
+drivers/iio/accel/st_accel_core.c, drivers/iio/light/isl29028.c.
 """
 
 import fcntl
@@ -32,6 +32,8 @@ TACHOMETER_CLOCK: Final = 5_400_000
 """Of an lm63: ticks a minute."""
 STANDING: Final = 0xFFFC
 """Its count where no pulse comes."""
+LUX_OF_HUNDRED: Final = 49
+"""Of an isl29028 in its range of 2000 lux."""
 QUICK_READING: Final = "400"
 """In Hz. At the 1 Hz that the driver begins with, each axis takes two seconds to read."""
 
@@ -114,14 +116,37 @@ def accelerometer(address: int, told: Told) -> Chip:
     return Chip(address=address, name="lis2dh12_accel", bytes={**registers, **mirrored})
 
 
+def proximity(address: int, told: Told) -> Chip:
+    """An isl29028: nearness in a byte, light in twelve bits of 0.49 lux."""
+    nearness, count = told["nearness"], light_count(told["lux"])
+    if not 0 <= nearness <= 0xFF:
+        raise ValueError(f"{nearness}: a proximity sensor shows 0 to 255")
+    light = {0x09: count & 0xFF, 0x0A: count >> 8}
+    return Chip(address=address, name="isl29028", bytes={0x08: nearness, **light})
+
+
+def light_count(lux: int) -> int:
+    """What the chip counts so that its driver tells so many lux: count x 49 / 100, cut off."""
+    count = -(-lux * 100 // LUX_OF_HUNDRED)
+    if not 0 <= count <= 0xFFF:
+        raise ValueError(f"{lux} lux: a proximity sensor shows 0 to 2006")
+    return count
+
+
 KINDS: Final[Mapping[str, tuple[range, Callable[[int, Told], Chip]]]] = {
     "thermometer": (range(0x48, 0x4C), thermometer),
-    "fan": (range(0x4C, 0x50), fan),
+    "fan": (range(0x4C, 0x4E), fan),
     "accelerometer": (range(0x18, 0x1A), accelerometer),
+    "proximity": (range(0x44, 0x46), proximity),
 }
 """By kind the addresses, together not more than the ten that the bus has room for."""
 
-DRIVERS: Final = {"thermometer": "lm75", "fan": "lm63", "accelerometer": "st_accel_i2c"}
+DRIVERS: Final = {
+    "thermometer": "lm75",
+    "fan": "lm63",
+    "accelerometer": "st_accel_i2c",
+    "proximity": "isl29028",
+}
 """The module that drives each kind."""
 
 

@@ -1,0 +1,41 @@
+"""Decimal numbers as the kernel writes them, and sensor values out of them, without any float.
+
+Document: Documentation/ABI/testing/sysfs-bus-iio. A value is `_input`, or (raw + offset) x scale.
+"""
+
+import re
+from fractions import Fraction
+from math import isqrt
+from typing import Final
+
+DECIMAL: Final = re.compile(r"[+-]?[0-9]{1,30}(\.[0-9]{1,30})?")
+MILLI: Final = 1000
+PI: Final = Fraction(3_141_592_653_589_793, 10**15)
+HALF_TURN: Final = 180
+"""Degrees of pi radians."""
+
+
+def parse_decimal(text: str) -> Fraction | None:
+    """The number that the text is, exactly; None where it is not one."""
+    stripped = text.strip()
+    return Fraction(stripped) if DECIMAL.fullmatch(stripped) else None
+
+
+def apply_scale(raw: Fraction, offset: Fraction, scale: Fraction) -> Fraction:
+    """The value of a channel in its unit, out of what the chip counts."""
+    return (raw + offset) * scale
+
+
+def as_thousandths(value: Fraction) -> int:
+    """The value in thousandths of its unit, rounded to the nearest."""
+    return round(value * MILLI)
+
+
+def degrees_of(radians: Fraction) -> Fraction:
+    """An angle in degrees."""
+    return radians * HALF_TURN / PI
+
+
+def length_of(axes: tuple[int, int, int]) -> int:
+    """The length of a vector, rounded down."""
+    return isqrt(sum(axis * axis for axis in axes))
