@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from typing import Final
 
+from closeout.judge.input_coverage import find_unserved_inputs
 from closeout.model.buses import PciDevice, UsbDevice
 from closeout.model.device import Device
 from closeout.model.inventory import Inventory
@@ -27,7 +28,11 @@ USB_CLASSES: Final[Mapping[str, tuple[str, ...]]] = {
 def find_unserved(inventory: Inventory, kind: str) -> tuple[Device, ...]:
     """The bus devices without a driver that would be devices of `kind` if they had one."""
     pci, usb = PCI_CLASSES.get(kind, ()), USB_CLASSES.get(kind, ())
-    return (*_unserved_pci(inventory, pci), *_unserved_usb(inventory, usb))
+    return (
+        *_unserved_pci(inventory, pci),
+        *_unserved_usb(inventory, usb),
+        *find_unserved_inputs(inventory, kind),
+    )
 
 
 def _unserved_pci(inventory: Inventory, starts: tuple[str, ...]) -> Iterator[Device]:

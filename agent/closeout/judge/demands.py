@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from closeout.judge.comparison import match_reading
 from closeout.judge.coverage import find_unserved
+from closeout.judge.input_coverage import find_silent_inputs
 from closeout.judge.selection import OCCUPANCY, Selection, attribute_of, select_devices
 from closeout.judge.wording import show_demand, show_reading
 from closeout.model.amounts import show_value
@@ -105,6 +106,9 @@ def _count(
         names = ", ".join(device.label for device in unserved)
         found = f"{found}; the bus shows {names} without a driver"
         outcome = Outcome.UNCOVERED
+    elif outcome is Outcome.FAIL and (silent := find_silent_inputs(inventory, section.kind)):
+        names = ", ".join(device.label for device in silent)
+        found = f"{found}; {names} is known to the firmware and does not answer its driver"
     return Judged(
         subject=_subject_of_none(expectation),
         label=expectation.part or expectation.kind,

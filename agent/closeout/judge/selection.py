@@ -1,12 +1,12 @@
 """Which devices of a section a demand is about."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
 from closeout.judge.comparison import is_same, parts_of
 from closeout.model.device import Device, Position
 from closeout.model.expectation import Condition, Expectation
+from closeout.model.input import InputDevice
 from closeout.model.inventory import Section
 from closeout.model.reading import Blank, Filler, Reading, Unreadable, Value
 
@@ -29,25 +29,37 @@ def attribute_of(device: Device, name: str) -> Reading[object]:
 
 
 def select_devices(section: Section, expectation: Expectation) -> Selection:
-    """Inside devices only, unless the demand counts external ones; empty bays take no part."""
+    """Inside devices only, unless the demand counts external ones; empty bays take no part.
+
+    Keyboards and pointers are plugged in every day: of one that may be outside it is unknown
+    whether it is meant.
+    """
     taking_part = [
         device
         for device in section.devices
         if expectation.external_counts or device.position is not Position.EXTERNAL
     ]
-    judged = [(device, _meets(device, expectation.where)) for device in taking_part]
+    judged = [(device, _meets(device, expectation)) for device in taking_part]
     return Selection(
         meeting=tuple(device for device, meets in judged if meets is True),
         unknown=tuple(device for device, meets in judged if meets is None),
     )
 
 
-def _meets(device: Device, where: Iterable[Condition]) -> bool | None:
+def _meets(device: Device, expectation: Expectation) -> bool | None:
     """True or False where it was read, None where it could not be."""
-    answers = [_occupied(device), *(_holds(device, condition) for condition in where)]
+    answers = [_occupied(device), *(_holds(device, found) for found in expectation.where)]
+    if not expectation.external_counts:
+        answers.append(_is_surely_inside(device))
     if False in answers:
         return False
     return None if None in answers else True
+
+
+def _is_surely_inside(device: Device) -> bool | None:
+    """None for an input device whose port does not tell; other kinds count as inside then."""
+    is_input = isinstance(device, InputDevice)
+    return None if is_input and device.position is Position.UNKNOWN else True
 
 
 def _occupied(device: Device) -> bool | None:

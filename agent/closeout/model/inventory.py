@@ -10,6 +10,19 @@ from closeout.model.device import Device
 from closeout.model.display import Backlight, Display
 from closeout.model.firmware import FirmwareState, LicenceTable
 from closeout.model.identity import Bios, Board, Chassis, IdentityViews, OemStrings, System
+from closeout.model.input import (
+    Button,
+    InputBusDevice,
+    Keyboard,
+    KeyboardLight,
+    LidSwitch,
+    Mouse,
+    Pen,
+    PointingStick,
+    TabletSwitch,
+    Touchpad,
+    Touchscreen,
+)
 from closeout.model.memory import MainMemory, MemoryModule
 from closeout.model.reading import Absent, Unreadable, Value
 from closeout.model.second_opinions import SecondOpinions
@@ -30,12 +43,23 @@ KINDS: Final[Mapping[str, type[Device]]] = {
     "drive": Drive,
     "display": Display,
     "backlight": Backlight,
+    "keyboard": Keyboard,
+    "keyboard_light": KeyboardLight,
+    "touchpad": Touchpad,
+    "pointing_stick": PointingStick,
+    "mouse": Mouse,
+    "touchscreen": Touchscreen,
+    "pen": Pen,
+    "button": Button,
+    "lid_switch": LidSwitch,
+    "tablet_switch": TabletSwitch,
     "battery": Battery,
     "adapter": Adapter,
     "wifi": Wifi,
     "bluetooth": Bluetooth,
     "pci_device": PciDevice,
     "usb_device": UsbDevice,
+    "input_bus_device": InputBusDevice,
     "second_opinions": SecondOpinions,
 }
 

@@ -8,6 +8,8 @@ from closeout.readers import (
     display,
     firmware,
     identity,
+    input_bus,
+    inputs,
     memory,
     second_opinions,
     storage,
@@ -21,9 +23,11 @@ READERS: Final[tuple[Reader, ...]] = (
     *memory.READERS,
     *storage.READERS,
     *display.READERS,
+    *inputs.READERS,
     *battery.READERS,
     *wireless.READERS,
     *buses.READERS,
+    *input_bus.READERS,
     *second_opinions.READERS,
 )
 """Every reader, in the order of `model.inventory.KINDS`."""
