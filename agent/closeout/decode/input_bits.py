@@ -42,7 +42,7 @@ def _set_bits(word: int, first: int) -> set[int]:
 
 
 def decode_modalias(text: str) -> Mapping[str, frozenset[int]]:
-    """The lists by letter: `e` events, `k` keys, `r` relative, `a` absolute, `w` switches …
+    """The lists by letter: `e` events, `k` keys, `r` relative, `a` absolute, `w` switches.
 
     Total: what is no list of an input device's modalias lists nothing.
     """
