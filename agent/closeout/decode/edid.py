@@ -151,6 +151,14 @@ class Edid:
         return marked[0].timing if marked else NotGiven(reason="no detailed timing is there")
 
     @property
+    def size_tenths(self) -> tuple[tuple[int, int], ...]:
+        """Sizes of the picture in tenths of a millimetre that DisplayID gives."""
+        counted = self.extensions[: self.extension_count]
+        found = (part for part in counted if isinstance(part, DisplayId))
+        sizes = (told.size_tenths for part in found for told in part.parameters)
+        return tuple(size for size in sizes if not isinstance(size, NotGiven))
+
+    @property
     def names(self) -> tuple[str, ...]:
         """The display's name, one for each such descriptor."""
         return self._texts(NAME)
@@ -176,8 +184,13 @@ class Edid:
         return tuple(text.text for text in found if text.tag == tag)
 
 
+def name_extension(tag: int) -> str:
+    """What the standard calls an extension with this tag."""
+    return EXTENSION_NAMES.get(tag) or f"Unknown EDID Extension Block 0x{tag:02x}"
+
+
 def decode_edid(raw: bytes) -> Edid:
-    """The first block's fields, and tag and sum of each block.
+    """The first block's fields, tag and sum of each block, and what the extensions say.
 
     Raises:
         DecodeError: fewer bytes than one block, or none of an EDID's header.
