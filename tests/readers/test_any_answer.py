@@ -9,16 +9,25 @@ from hypothesis import strategies as st
 from closeout.model.attribute import attributes_of
 from closeout.model.battery import Battery
 from closeout.model.reading import Absent, Blank, Filler, Unreadable, Value
-from closeout.readers import battery, buses, storage, wireless
+from closeout.readers import battery, buses, display, input_bus, inputs, storage, wireless
 from closeout.readers.reader import Reader
 from strategies.attribute_files import contents
 from strategies.drawn_tree import Content, DrawnTree
 
-READERS = (*battery.READERS, *storage.READERS, *wireless.READERS, *buses.READERS)
+READERS = (
+    *battery.READERS,
+    *storage.READERS,
+    *wireless.READERS,
+    *buses.READERS,
+    *display.READERS,
+    *inputs.READERS,
+    *input_bus.READERS,
+)
 STATES = (Value, Blank, Filler, Absent, Unreadable)
 
 CARD = "sys/devices/pci0000:00/0000:02:00.0"
 STICK = "sys/devices/pci0000:00/0000:00:14.0/usb1/1-2"
+PAD = f"{STICK}/1-2:1.0/0003:FE31:0214.0001/input/input1"
 SUPPLY = "sys/devices/LNXSYSTM:00/power_supply"
 
 
@@ -40,6 +49,13 @@ PATHS = (
     *_paths(f"{STICK}/1-2:1.0/host0/block/sda", "dev size removable device/vpd_pg80"),
     *_paths(f"{STICK}/1-2:1.0/host0/block/sda", "device/vpd_pg89 device/model device/rev"),
     f"{STICK}/1-2:1.0/bluetooth/hci0/name",
+    *_paths(f"{CARD}/drm/card0-eDP-1", "status edid modes"),
+    *_paths(f"{CARD}/backlight/panel", "type brightness actual_brightness max_brightness scale"),
+    *_paths(f"{CARD}/leds/x::kbd_backlight", "brightness max_brightness brightness_hw_changed"),
+    *_paths(PAD, "name modalias properties inhibited id/bustype id/vendor id/product event1/dev"),
+    *_paths(PAD, "capabilities/ev capabilities/key capabilities/rel capabilities/abs"),
+    f"{PAD}/capabilities/sw",
+    *_paths(f"{STICK}/1-2:1.0/0003:FE31:0214.0001", "uevent report_descriptor"),
 )
 LINKS = {
     "sys/class/power_supply/BAT0": f"{SUPPLY}/BAT0",
@@ -54,6 +70,12 @@ LINKS = {
     "sys/bus/usb/devices/1-2": STICK,
     f"{CARD}/ieee80211/phy0/device": CARD,
     f"{CARD}/driver": "sys/bus/pci/drivers/drawn",
+    "sys/class/drm/card0-eDP-1": f"{CARD}/drm/card0-eDP-1",
+    "sys/class/backlight/panel": f"{CARD}/backlight/panel",
+    "sys/class/leds/x::kbd_backlight": f"{CARD}/leds/x::kbd_backlight",
+    "sys/class/input/input1": PAD,
+    "sys/bus/hid/devices/0003:FE31:0214.0001": f"{STICK}/1-2:1.0/0003:FE31:0214.0001",
+    f"{STICK}/1-2:1.0/0003:FE31:0214.0001/subsystem": "sys/bus/hid",
 }
 FIXED: dict[str, Content] = {
     f"{SUPPLY}/BAT0/type": b"Battery\n",

@@ -112,7 +112,7 @@ KEYS: Final[Mapping[int, str]] = {
     0x214: "touchpad off",
     0x230: "ambient light toggle",
     0x231: "rotate lock toggle",
-    0x24F: "privacy screen toggle",
+    0x279: "privacy screen toggle",
 }
 """Keys that a notebook has beside its keyboard, or as buttons of their own."""
 

@@ -77,7 +77,7 @@ def read_range(
 ) -> Reading[bool]:
     """Whether the highest step is one, and neither brightness lies outside of 0 and it."""
     inside = combine(brightness, highest, _is_inside)
-    if not isinstance(inside, Value) or not isinstance(actual, Value):
+    if isinstance(inside, Value) and not inside.value:
         return inside
     return combine(inside, combine(actual, highest, _is_inside), lambda one, other: one and other)
 

@@ -17,7 +17,7 @@ from closeout.kernel.tree import KernelTree
 from closeout.model.device import Position
 from closeout.model.display import Display
 from closeout.model.inventory import Listing
-from closeout.model.reading import Absent, Blank, Reading, Unreadable, Value, convert
+from closeout.model.reading import Absent, Blank, Reading, Unreadable, Value, combine, convert
 from closeout.readers import backlight
 from closeout.readers.attributes import (
     list_class,
@@ -143,10 +143,8 @@ def read_offer(tree: KernelTree, place: str, edid: Reading[Edid]) -> Reading[boo
     if not isinstance(native, Value):
         return native if isinstance(native, Unreadable) else convert(native, bool)
     modes = read_text(tree, f"{place}/modes")
-    sources = native.sources + modes.sources
-    if isinstance(modes, Blank):
-        return Value(value=False, sources=sources)
-    return convert(modes, lambda found: native.value in found.split())
+    names = Value(value="", sources=modes.sources) if isinstance(modes, Blank) else modes
+    return combine(native, names, lambda mode, offered: mode in offered.split())
 
 
 def _mode_text(timing: DetailedTiming) -> str:

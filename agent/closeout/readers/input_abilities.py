@@ -172,13 +172,14 @@ def read_millimetres(properties: Reading[Mapping[str, str]], name: str) -> Readi
 
 def read_input_position(tree: KernelTree, place: str, bus: Reading[str]) -> Position:
     """Inside by its bus, outside by radio, on USB by the port; a device of software is UNKNOWN."""
-    word = bus.value if isinstance(bus, Value) else ""
-    if word == "bluetooth":
+    return place_by_bus(read_position(tree, place), bus.value if isinstance(bus, Value) else "")
+
+
+def place_by_bus(found: Position, bus: str) -> Position:
+    """The position by the way to the device, corrected by the bus that it names."""
+    if bus == "bluetooth":
         return Position.EXTERNAL
-    found = read_position(tree, place)
-    if found is Position.UNKNOWN and word in OWN_BUSES:
-        return Position.INTERNAL
-    return found
+    return Position.INTERNAL if found is Position.UNKNOWN and bus in OWN_BUSES else found
 
 
 def is_of_software(place: str, bus: Reading[str]) -> bool:

@@ -33,6 +33,8 @@ from closeout.readers.attributes import (
     read_text,
 )
 from closeout.readers.first_told import first_told
+from closeout.readers.input_abilities import BUSES as BUS_WORDS
+from closeout.readers.input_abilities import place_by_bus
 from closeout.readers.places import label_of, locate, read_position
 from closeout.readers.radio import read_driver
 from closeout.readers.reader import Reader
@@ -42,8 +44,6 @@ ADAPTER: Final = re.compile(r"i2c-\d+")
 NAMELESS: Final = re.compile(r"(device|LNX[A-Z]+):")
 """ACPI devices that firmware gives no id, and those that the kernel makes up."""
 HID_OVER_I2C: Final = re.compile(r"acpi:(?:[^:]*:)*?(?:PNP|ACPI)0C50:|of:.*Chid-over-i2c(?:C|$)")
-BLUETOOTH_HID: Final = "0005:"
-"""HID devices are called BUS:VENDOR:PRODUCT.NUMBER; 0005 is Bluetooth."""
 PRESENT_BIT: Final = 1
 I2C_DRIVER: Final = re.compile(r"i2c_hid.*")
 SERIO_DRIVERS: Final = {"06": "atkbd", "01": "psmouse"}
@@ -127,9 +127,9 @@ def read_bus_device(tree: KernelTree, place: str) -> InputBusDevice:
 
 
 def _position(tree: KernelTree, place: str) -> Position:
-    if label_of(place).startswith(BLUETOOTH_HID):
-        return Position.EXTERNAL
-    return read_position(tree, place)
+    """Of a HID device by the bus in its name too."""
+    number = label_of(place).split(":", 1)[0].lower()
+    return place_by_bus(read_position(tree, place), BUS_WORDS.get(number, ""))
 
 
 def _read_name(tree: KernelTree, place: str) -> Reading[str]:
