@@ -91,7 +91,9 @@ def test_words_for_switches_and_keys() -> None:
 @pytest.mark.skipif(not HEADER.exists(), reason=f"{HEADER} is not installed")
 def test_numbers_are_those_of_the_kernels_header() -> None:
     lines = HEADER.read_text().splitlines()
-    defined = dict(re.findall(r"^#define\s+(\w+)\s+(0x[0-9a-f]+|\d+)\b", "\n".join(lines), re.M))
+    defined = dict(
+        re.findall(r"^#define\s+(\w+)\s+(0x[0-9a-f]+|\d+)\b", "\n".join(lines), re.MULTILINE)
+    )
     ours = {
         name: value
         for name, value in vars(input_codes).items()

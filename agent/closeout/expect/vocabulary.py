@@ -98,6 +98,9 @@ FITTED_CLASSES: Final = (
     "display",
     "wifi",
     "bluetooth",
+    "keyboard",
+    "touchpad",
+    "touchscreen",
     "usb_device",
     "pci_device",
 )
@@ -113,6 +116,9 @@ PICKERS: Final[Mapping[str, tuple[str, ...]]] = {
     "memory_module": ("locator", "serial"),
     "display": ("connector", "edid_serial"),
     "wifi": ("mac",),
+    "keyboard": ("ids", "name"),
+    "touchpad": ("ids", "name"),
+    "touchscreen": ("ids", "name"),
 }
 """Attributes that tell one fitted part from its like, the best first; `serial` elsewhere."""
 
