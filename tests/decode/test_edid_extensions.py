@@ -4,7 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from closeout.decode.edid import BlockMap, Edid, OtherExtension, decode_edid
-from closeout.decode.edid_cta import Cta, DataBlock, decode_cta, video_code
+from closeout.decode.edid_cta import Cta, CtaBlock, decode_cta, video_code
 from closeout.decode.edid_displayid import DisplayId, MarkedTiming, decode_displayid
 from closeout.decode.edid_given import NotGiven
 from closeout.decode.edid_timing import DetailedTiming
@@ -150,7 +150,7 @@ def test_colours_transfers_and_video_codes() -> None:
     assert found.video_codes == (16, 4, 200)
     assert found.colours == ("BT2020RGB",)
     assert found.transfers == ("SDR", "SMPTE ST2084")
-    assert [block.name for block in found.data_blocks] == [
+    assert [block.name for block in found.blocks] == [
         "Video",
         "Colorimetry",
         "HDR Static Metadata",
@@ -162,7 +162,7 @@ def test_colours_transfers_and_video_codes() -> None:
 def test_data_blocks_inside_displayid() -> None:
     plan = DisplayIdPlan(sections=((0x81, 0, b"\xe3\x05\x80\x00"), (0x99, 0, b"")))
     found = decode_displayid(whole(build_displayid(plan)))
-    assert found.cta_blocks == (DataBlock(tag=0x705, content=b"\x80\x00"),)
+    assert found.cta_blocks == (CtaBlock(tag=0x705, content=b"\x80\x00"),)
     assert [section.name for section in found.sections] == ["CTA-861", "unknown 0x99"]
 
 
@@ -175,11 +175,11 @@ def test_short_video_descriptors() -> None:
 def test_parts_that_run_over_are_told() -> None:
     fits = build_cta(CtaPlan(blocks=((1, b"abc"), (4, b"abc"))))
     cut = whole(fits[:2] + bytes([fits[2] - 1]) + fits[3:])
-    assert [block.content for block in decode_cta(cut).data_blocks] == [b"abc", b"ab"]
+    assert [block.content for block in decode_cta(cut).blocks] == [b"abc", b"ab"]
     assert decode_cta(cut).overrun
     for place in (1, 128, 255):
         assert decode_cta(whole(bytes([2, 3, place, 0]))).overrun
-    assert decode_cta(whole(bytes([2, 3, 0, 0, 0x21]))).data_blocks == ()
+    assert decode_cta(whole(bytes([2, 3, 0, 0, 0x21]))).blocks == ()
     long = bytearray(whole(build_displayid(DisplayIdPlan(sections=((0x81, 0, b"abc"),)))))
     for place, length in ((2, 5), (2, 200), (7, 4)):
         damaged = bytearray(long)
@@ -205,10 +205,10 @@ def test_cta_decodes_to_what_it_was_built_from(plan: CtaPlan) -> None:
         (0x700 | raw[0], raw[1:]) if extended else (tag, raw)
         for extended, (tag, raw) in zip(is_extended, plan.blocks, strict=True)
     ]
-    assert [(block.tag, block.content) for block in found.data_blocks] == wanted
+    assert [(block.tag, block.content) for block in found.blocks] == wanted
     assert (found.revision, found.overrun) == (plan.revision, False)
     assert found.native_count == (plan.flags & 15 if plan.revision > 1 else 0)
-    assert all(block.name for block in found.data_blocks)
+    assert all(block.name for block in found.blocks)
 
 
 @given(displayid_plans())

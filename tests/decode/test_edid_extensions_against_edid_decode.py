@@ -97,7 +97,7 @@ def compare_cta(found: Cta, listed: ListedExtension) -> Mapping[str, Pair]:
         "kind": ("CTA-861 Extension Block", listed.name),
         "revision": (str(found.revision), listed.value("Revision")),
         "native": (native, listed.value("Native detailed modes")),
-        "data blocks": ([block.name for block in found.data_blocks], listed.data_blocks()),
+        "data blocks": ([block.name for block in found.blocks], listed.data_blocks()),
         "video codes": (list(found.video_codes), listed.video_codes()),
         "timings": (timings(unmarked), listed.timings()),
         "colours": (list(found.colours), lines_among(listed, COLOURS)),

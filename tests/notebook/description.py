@@ -276,6 +276,14 @@ class Touchpad:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Touchscreen:
+    """The touch sensor of the panel, on the I2C bus."""
+
+    ids: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Sensor:
     """A chip on the system management bus and what it shows."""
 
@@ -323,6 +331,7 @@ class Notebook:
     audio: Audio | None = None
     tpm: Tpm | None = None
     touchpad: Touchpad | None = None
+    touchscreen: Touchscreen | None = None
     sensor: Mapping[str, Sensor] = field(default_factory=dict)
 
 

@@ -69,19 +69,25 @@ KNOWN: Final = (
         shown="QEMU!",
         reason="udev writes _ for what it does not let into the name of a link",
     ),
-    Known(
-        tool="udevadm-attributes",
-        kind="display",
-        label="Virtual-1",
-        attribute="native_mode",
-        told=None,
-        shown="2256x1504",
-        reason="the panel's EDID asks for it; the emulated card has too little memory for it",
-    ),
 )
 
+INPUT_NAMES: Final = ("name", "bus", "ids", "driver", "inhibited")
 NOT_COMPARED: Final[Mapping[tuple[str, str], str]] = {
     ("licence", "key_format"): "which characters a key has is our own rule; the key is in no file",
+    ("backlight", "preferred"): "which of several controls to take is the kernel's written advice",
+    ("touchpad", "fallback"): "our own rule, from the bus of one device and the driver of another",
+    ("mouse", "fallback"): "our own rule, from the bus of one device and the driver of another",
+    ("input_bus_device", "silent"): "our own rule, from which drivers are loaded",
+    ("input_bus_device", "purposes"): "our own words; report descriptors have a test of their own",
+    **{
+        (kind, attribute): "no notebook that is recorded has one: the emulator makes none"
+        for kind, names in {
+            "pointing_stick": INPUT_NAMES,
+            "pen": (*INPUT_NAMES, "width_millimetres", "height_millimetres"),
+            "tablet_switch": (*INPUT_NAMES, "switches"),
+        }.items()
+        for attribute in names
+    },
     ("pci_device", "class_words"): "words of our own for a class code, which is compared",
     ("second_opinions", "psutil_disagreements"): "a comparison itself; psutil is compared here too",
     ("second_opinions", "pyudev_disagreements"): "a comparison itself; udevadm is compared here",
@@ -90,8 +96,6 @@ NOT_COMPARED: Final[Mapping[tuple[str, str], str]] = {
 
 NO_ATTRIBUTE_YET: Final[Mapping[str, str]] = {
     "nvme-smart-log": "the inventory has a drive's identity, not its health",
-    "input-devices": "the inventory lists no input devices",
-    "evtest": "the inventory lists no input devices",
     "tpm2": "the inventory lists no TPM",
     "aplay": "the inventory lists no sound cards",
     "arecord": "the inventory lists no sound cards",

@@ -60,7 +60,7 @@ TRANSFERS: Final = ("SDR", "HDR", "SMPTE ST2084", "Hybrid Log-Gamma")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DataBlock:
+class CtaBlock:
     """One data block; `tag` is 700h and more for one with an extended tag."""
 
     tag: int
@@ -82,14 +82,14 @@ class Cta:
     ycbcr_444: bool
     ycbcr_422: bool
     native_count: int
-    data_blocks: tuple[DataBlock, ...]
+    blocks: tuple[CtaBlock, ...]
     timings: tuple[DetailedTiming, ...]
     overrun: bool
 
     @property
     def video_codes(self) -> tuple[int, ...]:
         """The video identification codes, in order, the preferred first."""
-        found = (block for block in self.data_blocks if block.tag == VIDEO)
+        found = (block for block in self.blocks if block.tag == VIDEO)
         return tuple(code for block in found for code in map(video_code, block.content) if code)
 
     @property
@@ -105,7 +105,7 @@ class Cta:
     def _flags(self, tag: int, words: tuple[str, ...]) -> tuple[str, ...]:
         return tuple(
             word
-            for block in self.data_blocks
+            for block in self.blocks
             if block.tag == tag and block.content
             for bit, word in enumerate(words)
             if block.content[0] >> bit & 1
@@ -124,7 +124,7 @@ def decode_cta(block: bytes) -> Cta:
     revision, timings_at = block[1], block[2]
     flags = block[3] if revision >= FLAGS_SINCE else 0
     collection = block[BLOCKS_AT : min(timings_at, SUM_AT)] if revision >= BLOCKS_SINCE else b""
-    data_blocks = tuple(decode_data_blocks(collection))
+    blocks = tuple(decode_cta_blocks(collection))
     return Cta(
         revision=revision,
         underscan=bool(flags & 0x80),
@@ -132,26 +132,26 @@ def decode_cta(block: bytes) -> Cta:
         ycbcr_444=bool(flags & 0x20),
         ycbcr_422=bool(flags & 0x10),
         native_count=flags & 15,
-        data_blocks=data_blocks,
+        blocks=blocks,
         timings=tuple(_decode_timings(block, timings_at, revision)),
         overrun=not (timings_at == 0 or BLOCKS_AT <= timings_at <= SUM_AT)
         or _is_overrun(collection),
     )
 
 
-def decode_data_blocks(raw: bytes) -> Iterator[DataBlock]:
+def decode_cta_blocks(raw: bytes) -> Iterator[CtaBlock]:
     """The data blocks of a collection; one that runs over the end is cut there."""
     at = 0
     while at < len(raw):
         length = raw[at] & 31
-        yield _decode_data_block(raw[at] >> 5, raw[at + 1 : at + 1 + length])
+        yield _decode_cta_block(raw[at] >> 5, raw[at + 1 : at + 1 + length])
         at += 1 + length
 
 
-def _decode_data_block(tag: int, content: bytes) -> DataBlock:
+def _decode_cta_block(tag: int, content: bytes) -> CtaBlock:
     if tag == EXTENDED and content:
-        return DataBlock(tag=EXTENDED << 8 | content[0], content=content[1:])
-    return DataBlock(tag=tag, content=content)
+        return CtaBlock(tag=EXTENDED << 8 | content[0], content=content[1:])
+    return CtaBlock(tag=tag, content=content)
 
 
 def _is_overrun(collection: bytes) -> bool:

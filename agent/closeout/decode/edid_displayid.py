@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from closeout.decode.edid_cta import DataBlock, decode_data_blocks
+from closeout.decode.edid_cta import CtaBlock, decode_cta_blocks
 from closeout.decode.edid_given import Given, NotGiven
 from closeout.decode.edid_timing import DetailedTiming, Span
 
@@ -145,10 +145,10 @@ class DisplayId:
         return tuple(_decode_parameters(part) for part in found if len(part.content) >= 8)
 
     @property
-    def cta_blocks(self) -> tuple[DataBlock, ...]:
+    def cta_blocks(self) -> tuple[CtaBlock, ...]:
         """Data blocks of CTA-861 that are carried in it."""
         found = (part for part in self.sections if part.tag == CTA)
-        return tuple(block for part in found for block in decode_data_blocks(part.content))
+        return tuple(block for part in found for block in decode_cta_blocks(part.content))
 
 
 def decode_displayid(block: bytes) -> DisplayId:

@@ -24,7 +24,7 @@ def _describe_cta(found: Cta) -> dict[str, object]:
     return {
         "kind": "CTA-861",
         "revision": found.revision,
-        "data_blocks": [block.name for block in found.data_blocks],
+        "data_blocks": [block.name for block in found.blocks],
         "video_codes": list(found.video_codes),
         "colours": list(found.colours),
         "transfers": list(found.transfers),

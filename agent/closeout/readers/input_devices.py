@@ -64,7 +64,7 @@ LID_STATE: Final = re.compile(r"state: *(open|closed)")
 PS2: Final = "i8042"
 
 
-class Common(TypedDict):
+class Shared(TypedDict):
     """What every input tells, as the fields of its record."""
 
     place: str
@@ -107,10 +107,10 @@ def find_inputs(tree: KernelTree, is_one: Callable[[Told], bool]) -> Listing:
     return Value(value=tuple(places), sources=listing.sources)
 
 
-def read_common(tree: KernelTree, place: str) -> Common:
+def read_shared(tree: KernelTree, place: str) -> Shared:
     """What every input tells."""
     bus = read_bus(tree, place)
-    return Common(
+    return Shared(
         place=place,
         label=label_of(place),
         position=read_input_position(tree, place, bus),
@@ -134,13 +134,13 @@ def _read_id(tree: KernelTree, path: str) -> Reading[str]:
 def read_keyboard(tree: KernelTree, place: str) -> Keyboard:
     """A keyboard."""
     count = _of_told(tree, place, lambda told: len(real_keys(told.abilities)))
-    return Keyboard(**read_common(tree, place), key_count=count)
+    return Keyboard(**read_shared(tree, place), key_count=count)
 
 
 def read_touchpad(tree: KernelTree, place: str) -> Touchpad:
     """A touchpad."""
     return Touchpad(
-        **read_common(tree, place),
+        **read_shared(tree, place),
         width_millimetres=_read_width(tree, place),
         height_millimetres=_read_height(tree, place),
         buttonpad=_of_told(
@@ -152,18 +152,18 @@ def read_touchpad(tree: KernelTree, place: str) -> Touchpad:
 
 def read_pointing_stick(tree: KernelTree, place: str) -> PointingStick:
     """A stick between the keys."""
-    return PointingStick(**read_common(tree, place))
+    return PointingStick(**read_shared(tree, place))
 
 
 def read_mouse(tree: KernelTree, place: str) -> Mouse:
     """A mouse, or what a touchpad plays."""
-    return Mouse(**read_common(tree, place), fallback=read_fallback(tree, place))
+    return Mouse(**read_shared(tree, place), fallback=read_fallback(tree, place))
 
 
 def read_touchscreen(tree: KernelTree, place: str) -> Touchscreen:
     """The touch sensor of a screen."""
     return Touchscreen(
-        **read_common(tree, place),
+        **read_shared(tree, place),
         width_millimetres=_read_width(tree, place),
         height_millimetres=_read_height(tree, place),
     )
@@ -172,7 +172,7 @@ def read_touchscreen(tree: KernelTree, place: str) -> Touchscreen:
 def read_pen(tree: KernelTree, place: str) -> Pen:
     """A digitizer for a pen."""
     return Pen(
-        **read_common(tree, place),
+        **read_shared(tree, place),
         width_millimetres=_read_width(tree, place),
         height_millimetres=_read_height(tree, place),
     )
@@ -181,13 +181,13 @@ def read_pen(tree: KernelTree, place: str) -> Pen:
 def read_button(tree: KernelTree, place: str) -> Button:
     """Buttons and hotkeys."""
     keys = _of_told(tree, place, lambda told: name_keys(real_keys(told.abilities)))
-    return Button(**read_common(tree, place), keys=keys)
+    return Button(**read_shared(tree, place), keys=keys)
 
 
 def read_lid_switch(tree: KernelTree, place: str) -> LidSwitch:
     """The lid's switch and its state."""
     return LidSwitch(
-        **read_common(tree, place),
+        **read_shared(tree, place),
         switches=_read_switches(tree, place),
         closed=read_lid_closed(tree, place),
     )
@@ -195,7 +195,7 @@ def read_lid_switch(tree: KernelTree, place: str) -> LidSwitch:
 
 def read_tablet_switch(tree: KernelTree, place: str) -> TabletSwitch:
     """The switch of a convertible."""
-    return TabletSwitch(**read_common(tree, place), switches=_read_switches(tree, place))
+    return TabletSwitch(**read_shared(tree, place), switches=_read_switches(tree, place))
 
 
 def read_fallback(tree: KernelTree, place: str) -> Reading[bool]:

@@ -19,6 +19,7 @@ import access_point
 import radio
 import sensors
 import touchpad
+import touchscreen
 
 RADIO: Final = "mac80211_hwsim"
 MODULE_OPTIONS: Final = Path("/run/modprobe.d/notebook.conf")
@@ -32,7 +33,7 @@ def modules(plan: Plan) -> dict[str, str]:
     needed = {}
     if plan.get("radio"):
         needed[RADIO] = "radios=0"
-    if plan.get("touchpad"):
+    if plan.get("touchpad") or plan.get("touchscreen"):
         needed |= {"uhid": "", "hid_multitouch": "", "evdev": ""}
     if plan.get("sensors"):
         needed["i2c_dev"] = ""
@@ -47,6 +48,8 @@ def steps(plan: Plan) -> Iterator[Step]:
         yield "modules", lambda: load(needed)
     if pad := plan.get("touchpad"):
         yield "touchpad", lambda: touchpad.make_touchpad(pad)
+    if screen := plan.get("touchscreen"):
+        yield "touchscreen", lambda: touchscreen.make_touchscreen(screen)
     if card := plan.get("radio"):
         yield "radio", lambda: radio.make_radio(card)
         if point := card.get("access_point"):
