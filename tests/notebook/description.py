@@ -276,6 +276,14 @@ class Touchpad:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TouchpadLine:
+    """A touchpad that firmware names on an I2C bus whose controller has no driver."""
+
+    hid: str
+    """Its id in the ACPI tables: FE310230."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Touchscreen:
     """The touch sensor of the panel, on the I2C bus."""
 
@@ -331,6 +339,7 @@ class Notebook:
     audio: Audio | None = None
     tpm: Tpm | None = None
     touchpad: Touchpad | None = None
+    touchpad_line: TouchpadLine | None = None
     touchscreen: Touchscreen | None = None
     sensor: Mapping[str, Sensor] = field(default_factory=dict)
 

@@ -38,6 +38,7 @@ from notebook.description import (
     LightSensor,
     Notebook,
     Thermal,
+    TouchpadLine,
     TypeC,
     load_notebook,
 )
@@ -63,6 +64,7 @@ OTHER = replace(
     light_sensor=LightSensor(lux=7),
     backlight=Backlight(level=5),
     keyboard_light=KeyboardLight(level=0),
+    touchpad_line=TouchpadLine(hid="FE310230"),
     type_c=TypeC(partner=False),
     battery={
         "main": replace(MAIN, maker="", model="", serial="", chemistry="LIP", state="charging"),
