@@ -198,11 +198,16 @@ def test_bluetooth_is_outside_and_a_program_has_no_device() -> None:
     uhid = "sys/devices/virtual/misc/uhid/0005:FE41:0102.0003"
     radio = replace(KEYBOARD, number=2, parent=uhid, bus="0005")
     made = replace(KEYBOARD, number=3, parent="sys/devices/virtual", bus="0003")
-    called = replace(KEYBOARD, number=4, bus="0006")
-    tree = draw_inputs(radio, made, called)
+    tree = draw_inputs(radio, made)
     assert [(one.label, one.position) for one in found(tree, "keyboard")] == [
         ("input2", Position.EXTERNAL)
     ]
+
+
+def test_an_embedded_controller_may_call_its_bus_virtual() -> None:
+    """drivers/input/keyboard/cros_ec_keyb.c (from memory)."""
+    matrix = replace(KEYBOARD, parent="sys/devices/platform/controller", bus="0006")
+    assert only(draw_inputs(matrix), "keyboard").position is Position.INTERNAL
 
 
 def test_firmware_keys_may_have_no_device_above_them() -> None:
@@ -247,6 +252,21 @@ def test_ps2_in_place_of_i2c_is_a_fallback(kind: str, driver: str, *, expected: 
     assert isinstance(device, Touchpad | Mouse)
     assert isinstance(device.fallback, Value)
     assert device.fallback.value is expected
+
+
+def test_beside_a_touchpad_on_i2c_a_mouse_on_ps2_stands_in_for_nothing() -> None:
+    files: dict[str, Content] = {
+        "sys/bus/i2c/drivers_autoprobe": b"1\n",
+        "sys/bus/i2c/devices/i2c-FE330A21:00/modalias": f"{HID_OVER_I2C}\n".encode(),
+    }
+    links = {"sys/bus/i2c/devices/i2c-FE330A21:00/subsystem": "sys/bus/i2c"}
+    alone = only(draw_inputs(PS2_MOUSE, files=files, links=links), "mouse")
+    beside = only(draw_inputs(PS2_MOUSE, TOUCHPAD, files=files, links=links), "mouse")
+    assert isinstance(alone, Mouse)
+    assert isinstance(beside, Mouse)
+    assert isinstance(alone.fallback, Value)
+    assert isinstance(beside.fallback, Value)
+    assert (alone.fallback.value, beside.fallback.value) == (True, False)
 
 
 def test_a_fallback_is_not_known_where_the_bus_is_not() -> None:

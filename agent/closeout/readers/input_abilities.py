@@ -185,7 +185,8 @@ def place_by_bus(found: Position, bus: str) -> Position:
 def is_of_software(place: str, bus: Reading[str]) -> bool:
     """Whether a program made this input (uinput): it is no device of the unit.
 
-    Drivers of the unit's own firmware may have no device above them either; their bus is `host`.
+    Such an input has no device above it, whatever bus it names. Drivers of the unit's own firmware
+    may have none either; their bus is `host`.
     """
     word = bus.value if isinstance(bus, Value) else ""
-    return word == "virtual" or (place.startswith(VIRTUAL_INPUTS) and word != "host")
+    return place.startswith(VIRTUAL_INPUTS) and word != "host"

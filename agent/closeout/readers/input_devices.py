@@ -33,7 +33,7 @@ from closeout.model.input import (
     Touchscreen,
 )
 from closeout.model.inventory import Listing
-from closeout.model.reading import Absent, Reading, Unreadable, Value, combine
+from closeout.model.reading import Absent, Reading, Unreadable, Value, combine, convert
 from closeout.readers.attributes import (
     list_class,
     list_folder,
@@ -199,17 +199,22 @@ def read_tablet_switch(tree: KernelTree, place: str) -> TabletSwitch:
 
 
 def read_fallback(tree: KernelTree, place: str) -> Reading[bool]:
-    """Whether a pointer on PS/2 stands in for an I2C device that has no driver."""
+    """Whether a pointer on PS/2 stands in for an I2C device that has no driver.
+
+    Not where the unit has a touchpad on another bus: then what waits is something else.
+    """
     bus = read_bus(tree, place)
     if not isinstance(bus, Value):
         return bus
     if bus.value != PS2:
         return Value(value=False, sources=bus.sources)
-    return combine(Value(value=True, sources=bus.sources), has_waiting_i2c(tree), _both)
+    lacks = convert(find_inputs(tree, _has(Role.TOUCHPAD)), lambda pads: _all_on_ps2(tree, pads))
+    return combine(lacks, has_waiting_i2c(tree), lambda missing, waiting: missing and waiting)
 
 
-def _both(first: bool, second: bool) -> bool:  # noqa: FBT001 - joins two readings
-    return first and second
+def _all_on_ps2(tree: KernelTree, places: tuple[str, ...]) -> bool:
+    buses = (read_bus(tree, place) for place in places)
+    return all(isinstance(bus, Value) and bus.value == PS2 for bus in buses)
 
 
 def read_lid_closed(tree: KernelTree, place: str) -> Reading[bool]:
