@@ -1,10 +1,13 @@
 """EDID extensions: built ones, worked values, damaged ones, and any bytes."""
 
+from typing import Any, cast
+
 from hypothesis import given
 from hypothesis import strategies as st
 
 from closeout.decode.edid import BlockMap, Edid, OtherExtension, decode_edid
 from closeout.decode.edid_cta import Cta, CtaBlock, decode_cta, video_code
+from closeout.decode.edid_description import describe_edid
 from closeout.decode.edid_displayid import DisplayId, MarkedTiming, decode_displayid
 from closeout.decode.edid_given import NotGiven
 from closeout.decode.edid_timing import DetailedTiming
@@ -133,6 +136,53 @@ def test_product_and_parameters_of_version_1() -> None:
     (size,) = found.parameters
     assert isinstance(size.size_tenths, NotGiven)
     assert isinstance(size.pixels, NotGiven)
+
+
+def test_sizes_of_the_extensions_that_count() -> None:
+    size = b"".join(n.to_bytes(2, "little") for n in (2880, 1800, 2560, 1600)) + bytes(21)
+    sections = ((0x21, 0, size), (0x21, 0, bytes(29)))
+    raw = build_edid(EdidPlan(extensions=(build_displayid(DisplayIdPlan(sections=sections)),)))
+    assert decode_edid(raw).size_tenths == ((2880, 1800),)
+    assert decode_edid(raw[:126] + b"\0" + raw[127:]).size_tenths == ()
+
+
+def test_every_extension_is_described() -> None:
+    size = b"".join(n.to_bytes(2, "little") for n in (2880, 1800, 2560, 1600)) + bytes(21)
+    product = b"QLV" + bytes(8) + bytes([3]) + b"X14"
+    sections = (
+        *((0x20, 0, product), (0x21, 0, size), (0x21, 0, bytes(29))),
+        type_7(MarkedPlan(timing=WIDE, preferred=True)),
+    )
+    edid = build_edid(
+        EdidPlan(
+            timings=(),
+            extensions=(
+                build_cta(CtaPlan(blocks=((7, b"\x05\x80\x00"),), timings=(TimingPlan(),))),
+                build_displayid(DisplayIdPlan(sections=sections)),
+                b"\xf0\x02\x70",
+                b"\x55",
+            ),
+        )
+    )
+    told = describe_edid(edid)
+    assert told["native"] is None
+    assert told["native_anywhere"] == [2560, 1600]
+    cta, displayid, block_map, other = cast("list[dict[str, Any]]", told["extensions"])
+    assert (cta["kind"], cta["colours"], cta["fits"]) == ("CTA-861", ["BT2020RGB"], True)
+    assert [timing["mode"] for timing in cta["timings"]] == [[1920, 1080]]
+    assert displayid["products"] == [{"maker": "51-4C-56", "product": 0, "name": "X14"}]
+    assert displayid["parameters"] == [
+        {"tenths_of_mm": [2880, 1800], "pixels": [2560, 1600]},
+        {"tenths_of_mm": None, "pixels": None},
+    ]
+    assert displayid["section_checksum_ok"] is True
+    assert [mode["preferred"] for mode in displayid["timings"]] == [True]
+    assert (block_map, other) == (
+        {"kind": "block map", "tags": [2, 0x70]},
+        {"kind": "other", "tag": 0x55},
+    )
+    plain = describe_edid(build_edid(EdidPlan(timings=())))
+    assert (plain["native_anywhere"], plain["extensions"]) == (None, [])
 
 
 def test_year_and_week_that_are_given_or_not() -> None:

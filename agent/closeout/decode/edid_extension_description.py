@@ -1,5 +1,7 @@
 """An EDID's extensions ready for JSON, for `closeout decode edid`."""
 
+from typing import assert_never
+
 from closeout.decode.edid import BlockMap, Extension, OtherExtension
 from closeout.decode.edid_cta import Cta
 from closeout.decode.edid_displayid import DisplayId, Parameters, Product
@@ -18,6 +20,8 @@ def describe_extension(found: Extension) -> dict[str, object]:
             return {"kind": "block map", "tags": list(tags)}
         case OtherExtension(tag=tag):
             return {"kind": "other", "tag": tag}
+        case _:
+            assert_never(found)
 
 
 def _describe_cta(found: Cta) -> dict[str, object]:

@@ -29,11 +29,13 @@ def place_built_in(inventory: Inventory, built_in: BuiltIn) -> Inventory:
 def _named_usb(inventory: Inventory, built_in: BuiltIn) -> Iterator[str]:
     """The places of the USB devices that the profile names by port or ids."""
     for device in inventory.section("usb_device").devices:
-        if not isinstance(device, UsbDevice):
-            continue
-        ids = device.ids.value if isinstance(device.ids, Value) else ""
-        if device.label in built_in.usb_ports or ids in built_in.usb_ids:
+        if isinstance(device, UsbDevice) and _is_named_usb(device, built_in):
             yield device.place
+
+
+def _is_named_usb(device: UsbDevice, built_in: BuiltIn) -> bool:
+    ids = device.ids.value if isinstance(device.ids, Value) else ""
+    return device.label in built_in.usb_ports or ids in built_in.usb_ids
 
 
 def _placed(
