@@ -93,21 +93,26 @@ def read_told(tree: KernelTree, place: str) -> Told | Unreadable:
     The bitmaps decide. Where udev says that it is another sort of pointer, that counts: its
     hardware database knows devices that tell too little, such as sticks that look like mice.
     """
-    texts = {letter: read_text(tree, f"{place}/{name}") for letter, name in BITMAPS.items()}
-    readable: dict[str, str] = {}
-    sources: list[str] = []
-    for letter, text in texts.items():
+    texts: dict[str, str] = {}
+    sources: tuple[str, ...] = ()
+    for letter, name in BITMAPS.items():
+        text = read_text(tree, f"{place}/{name}")
         if not isinstance(text, Value):
             return _untold(text)
-        readable[letter] = text.value
+        texts[letter] = text.value
         sources += text.sources
     listed = convert(read_text(tree, f"{place}/modalias"), decode_modalias)
-    word_bits = find_word_bits(readable, listed.value if isinstance(listed, Value) else {})
     try:
-        bits = {letter: decode_bits(text, word_bits) for letter, text in readable.items()}
+        abilities = _decode_abilities(texts, listed.value if isinstance(listed, Value) else {})
     except DecodeError as failure:
         return not_understood(f"{place}/capabilities", "bitmaps", str(failure))
-    abilities = Abilities(
+    return _with_udev(tree, place, abilities, sources)
+
+
+def _decode_abilities(texts: Mapping[str, str], listed: Mapping[str, frozenset[int]]) -> Abilities:
+    word_bits = find_word_bits(texts, listed)
+    bits = {letter: decode_bits(text, word_bits) for letter, text in texts.items()}
+    return Abilities(
         events=bits["e"],
         keys=bits["k"],
         relative=bits["r"],
@@ -115,7 +120,6 @@ def read_told(tree: KernelTree, place: str) -> Told | Unreadable:
         switches=bits["w"],
         properties=bits["p"],
     )
-    return _with_udev(tree, place, abilities, tuple(sources))
 
 
 def _untold(text: Reading[str]) -> Unreadable:
