@@ -4,6 +4,7 @@ from typing import Final
 
 from notebook.acpi_text import live, tidy
 from notebook.control_page import VALUES, decikelvin
+from notebook.described_inputs import TouchpadLine
 from notebook.description import (
     Backlight,
     Fan,
@@ -11,7 +12,6 @@ from notebook.description import (
     Lid,
     LightSensor,
     Thermal,
-    TouchpadLine,
 )
 
 BUTTONS: Final = tidy("""

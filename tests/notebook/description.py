@@ -19,6 +19,8 @@ from typing import Any, Final, Literal
 
 from dacite import Config, DaciteError, from_dict
 
+from notebook.described_inputs import Touchpad, TouchpadLine, Touchscreen
+
 NOTEBOOKS: Final = Path(__file__).parent / "notebooks"
 VARIANT_KEYS: Final = frozenset({"title", "like", "without", "change"})
 
@@ -265,30 +267,6 @@ class Audio:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tpm:
     """A TPM 2.0."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Touchpad:
-    """A precision touchpad on the I2C bus."""
-
-    ids: str
-    name: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TouchpadLine:
-    """A touchpad that firmware names on an I2C bus whose controller has no driver."""
-
-    hid: str
-    """Its id in the ACPI tables: FE310230."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Touchscreen:
-    """The touch sensor of the panel, on the I2C bus."""
-
-    ids: str
-    name: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

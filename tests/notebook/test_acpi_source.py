@@ -28,6 +28,7 @@ from notebook.control_page import (
     encode,
     words,
 )
+from notebook.described_inputs import TouchpadLine
 from notebook.description import (
     Adapter,
     Backlight,
@@ -38,7 +39,6 @@ from notebook.description import (
     LightSensor,
     Notebook,
     Thermal,
-    TouchpadLine,
     TypeC,
     load_notebook,
 )
