@@ -64,11 +64,12 @@ def draw_inputs(
     drawn: dict[str, Content] = {"sys/class/net/lo/address": b""}
     linked: dict[str, str] = {}
     for plan in plans:
-        _draw(plan, drawn, linked)
+        draw_input(plan, drawn, linked)
     return DrawnTree(files={**drawn, **(files or {})}, links={**linked, **(links or {})})
 
 
-def _draw(plan: InputPlan, files: dict[str, Content], links: dict[str, str]) -> None:
+def draw_input(plan: InputPlan, files: dict[str, Content], links: dict[str, str]) -> None:
+    """One input with its links and what udev says of it."""
     place = plan.place
     links[f"sys/class/input/input{plan.number}"] = place
     links[f"{place}/device"] = plan.parent

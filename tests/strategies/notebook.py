@@ -19,6 +19,7 @@ from strategies.drawn_opinions import (
 )
 from strategies.drawn_tree import Content, DrawnTree
 from strategies.edid import EdidPlan, build_edid
+from strategies.inputs import KEYBOARD, LID, TOUCHPAD, draw_input
 from strategies.notebook_cards import (
     DRIVE,
     GRAPHICS,
@@ -112,6 +113,8 @@ def draw_notebook(plan: Plan) -> DrawnTree:
     _draw_display(plan, files, links)
     _draw_drive(plan, files, links)
     _draw_usb(plan, files, links)
+    for device in (KEYBOARD, TOUCHPAD, LID):
+        draw_input(device, files, links)
     draw_pci(files, links, answers, radio=plan.radio)
     if plan.radio:
         draw_radio(files, links)
@@ -286,6 +289,7 @@ def _draw_display(plan: Plan, files: dict[str, Content], links: dict[str, str]) 
     files[f"{connector}/status"] = text("connected")
     files[f"{connector}/edid"] = plan.panel
     files[f"{connector}/enabled"] = text("enabled")
+    files[f"{connector}/modes"] = text("1920x1080")
     socket = f"{GRAPHICS}/drm/card1/card1-HDMI-A-1"
     links["sys/class/drm/card1-HDMI-A-1"] = socket
     files[f"{socket}/status"] = text("disconnected")
