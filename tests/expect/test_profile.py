@@ -292,6 +292,10 @@ def test_what_is_built_in() -> None:
     assert isinstance(told, Profile)
     assert told.built_in == BuiltIn(connectors=("DP-1",))
     assert parse(SOUND).built_in == BuiltIn()
+    usb = 'usb_ports = ["1-4", "3-2.1"]\nusb_ids = ["fe41:0101"]\n'
+    told = parse_profile("x.toml", f"{HEAD}[built_in]\n{usb}{demand}".encode())
+    assert isinstance(told, Profile)
+    assert told.built_in == BuiltIn(usb_ports=("1-4", "3-2.1"), usb_ids=("fe41:0101",))
 
 
 def test_mistakes_in_what_is_built_in() -> None:
@@ -303,6 +307,11 @@ def test_mistakes_in_what_is_built_in() -> None:
         "built_in.connectors[1]",
         "built_in.connectors[2]",
         "built_in.sockets",
+    ]
+    head = HEAD + '[built_in]\nusb_ports = ["usb1", "1-4:1.0", 3]\nusb_ids = ["FE41:0101", ":"]\n'
+    assert sorted(line.split(": ")[1] for line in mistakes(SOUND, head=head)) == [
+        *(f"built_in.usb_ids[{number}]" for number in (1, 2)),
+        *(f"built_in.usb_ports[{number}]" for number in (1, 2, 3)),
     ]
 
 

@@ -33,3 +33,32 @@ def test_other_kinds_and_profiles_without_names_change_nothing() -> None:
     whole = inventory(stick, device("display", position=OUTSIDE, connector="DP-1"))
     assert place_built_in(whole, BuiltIn()) == whole
     assert positions_of(BuiltIn(connectors=("DP-1",)), stick) == [OUTSIDE]
+
+
+DOCK = "sys/devices/pci0000:00/0000:00:14.0/usb1/1-4"
+
+
+def dock(ids: object = "fe41:0101", place: str = DOCK) -> Device:
+    return device("usb_device", place=place, position=OUTSIDE, ids=ids)
+
+
+def keys(place: str) -> Device:
+    return device("keyboard", place=f"{place}/1-4:1.0/input/input7", position=OUTSIDE)
+
+
+@pytest.mark.parametrize("built_in", [BuiltIn(usb_ports=("1-4",)), BuiltIn(usb_ids=("fe41:0101",))])
+def test_keyboard_dock_that_is_named_is_inside_with_all_behind_it(built_in: BuiltIn) -> None:
+    nested = dock("fe41:0102", place=f"{DOCK}/1-4.2")
+    assert positions_of(built_in, keys(DOCK), dock(), nested) == [Position.INTERNAL] * 3
+
+
+def test_keyboard_on_another_port_stays_outside() -> None:
+    """1-40 begins like 1-4 and is another port."""
+    other = DOCK + "0"
+    named = BuiltIn(usb_ports=("1-4",), usb_ids=("fe41:0109",))
+    assert positions_of(named, keys(other), dock(place=other)) == [OUTSIDE] * 2
+
+
+@pytest.mark.parametrize("ids", [BLANK, DENIED, "fe41:0102"])
+def test_dock_with_other_ids_or_none_stays_outside(ids: object) -> None:
+    assert positions_of(BuiltIn(usb_ids=("fe41:0101",)), keys(DOCK), dock(ids)) == [OUTSIDE] * 2

@@ -4,7 +4,15 @@ from typing import Final
 
 from notebook.acpi_text import live, quoted, tidy
 from notebook.control_page import VALUES, decikelvin
-from notebook.description import Backlight, Fan, KeyboardLight, Lid, LightSensor, Thermal
+from notebook.described_inputs import TouchpadLine
+from notebook.description import (
+    Backlight,
+    Fan,
+    KeyboardLight,
+    Lid,
+    LightSensor,
+    Thermal,
+)
 
 BUTTONS: Final = tidy("""
     Device (PWRB) { Name (_HID, EisaId ("PNP0C0C")) }
@@ -107,6 +115,27 @@ def keyboard_light(described: KeyboardLight) -> str:
             Name (LEVL, {described.level})
             Method (KBQC) {{ Return (LEVL) }}
             Method (KBCM, 1) {{ LEVL = Arg0 }}
+        }}
+    """)
+
+
+def touchpad_line(described: TouchpadLine) -> str:
+    """A touchpad by HID over I2C, below a controller that nobody drives (ACPI 6.5, 19.6.62)."""
+    return tidy(f"""
+        Device (I2CX)
+        {{
+            Name (_HID, "FE3FFFFF")
+        }}
+        Device (TPD0)
+        {{
+            Name (_HID, "{described.hid}")
+            Name (_CID, "PNP0C50")
+            Name (_CRS, ResourceTemplate ()
+            {{
+                I2cSerialBusV2 (0x002C, ControllerInitiated, 0x00061A80, AddressingMode7Bit,
+                    "\\\\_SB.I2CX", 0x00, ResourceConsumer, , Exclusive, )
+            }})
+            Method (_STA) {{ Return (0x0F) }}
         }}
     """)
 

@@ -80,6 +80,7 @@ def _system_bus_parts(notebook: Notebook) -> tuple[str, ...]:
         *_of(acpi_devices.fan, notebook.fan),
         *_of(acpi_devices.light_sensor, notebook.light_sensor),
         *_of(acpi_devices.keyboard_light, notebook.keyboard_light),
+        *_of(acpi_devices.touchpad_line, notebook.touchpad_line),
         *_of(acpi_type_c.type_c, notebook.type_c),
         *(acpi_devices.undriven(*numbered) for numbered in enumerate(notebook.undriven)),
     )

@@ -15,6 +15,7 @@ from notebook import (
     claims_firmware,
     claims_health,
     claims_identity,
+    claims_input,
     claims_networks,
     claims_ports,
     claims_power,
@@ -27,6 +28,7 @@ from notebook.shown import Claim, Shown
 
 Claims = Callable[[Shown, Mapping[str, ToolOutput]], Iterator[Claim]]
 
+INPUT_TOOLS: Final = ("input-devices", "evtest", "udevadm-properties")
 CLAIMS: Final[Mapping[Claims, tuple[str, ...]]] = {
     claims_identity.dmidecode_claims: ("dmidecode",),
     claims_identity.udevadm_identity_claims: ("udevadm-attributes", "dmidecode"),
@@ -72,6 +74,11 @@ CLAIMS: Final[Mapping[Claims, tuple[str, ...]]] = {
     claims_buses.lsusb_tree_claims: ("lsusb-tree",),
     claims_buses.udevadm_bus_claims: ("udevadm-properties",),
     claims_buses.camera_claims: ("v4l2-ctl",),
+    claims_input.input_list_claims: INPUT_TOOLS,
+    claims_input.udevadm_input_claims: INPUT_TOOLS,
+    claims_input.evtest_claims: INPUT_TOOLS,
+    claims_input.udevadm_input_file_claims: (*INPUT_TOOLS, "udevadm-attributes"),
+    claims_input.udevadm_input_bus_claims: ("udevadm-properties", "udevadm-attributes"),
 }
 """Who says what, and whose words it takes."""
 

@@ -12,6 +12,7 @@ from oracles.edid_decode import ListedEdid, read_listing
 NAMES: Final = re.compile(
     r"^ *(?:Alphanumeric Data String|Display Product Name): '(.*)'$", re.MULTILINE
 )
+POWER: Final = {"0": "on", "4": "off"}
 CONNECTOR: Final = re.compile(r"card\d+-(.*)")
 
 
@@ -36,6 +37,7 @@ def udevadm_display_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> I
                 "connector": connector,
                 "connected": files["status"] == "connected",
                 "native_mode": files["modes"].split()[0] if files["modes"] else None,
+                "native_mode_offered": bool(files["modes"]),
             }
             yield from shown.device("display", connector).claims(tool, told)
         if "/backlight/" in place:
@@ -45,8 +47,17 @@ def udevadm_display_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> I
                     name: int(files[name])
                     for name in ("brightness", "actual_brightness", "max_brightness")
                 },
+                **_told_of_range(files),
+                "power": POWER[files["bl_power"]],
+                "scale": files["scale"],
             }
             yield from shown.device("backlight", files[""]).claims(tool, told)
+
+
+def _told_of_range(files: Mapping[str, str]) -> dict[str, object]:
+    level, most = int(files["brightness"]), int(files["max_brightness"])
+    inside = level <= most and int(files["actual_brightness"]) <= most
+    return {"level_percent": 100 * level // most, "in_range": inside and most > 0}
 
 
 def connector_of(name: str) -> str:
@@ -68,6 +79,8 @@ def _told(listing: ListedEdid) -> dict[str, object]:
         "edid_serial": int(listing.value("Serial Number") or 0) or "",
         "edid_serial_texts": tuple(listing.quoted("Display Product Serial Number")) or "",
         "edid_names": tuple(NAMES.findall(listing.words)),
+        "edid_extensions": tuple(listing.block_names[1:]),
+        "bits_per_colour": int(listing.value("Bits per primary color channel") or 0) or None,
         "native_mode": f"{timing.width}x{timing.height}",
         "refresh_millihertz": round(timing.hertz * 1000),
         "width_millimetres": width,

@@ -19,6 +19,7 @@ from typing import Any, Final, Literal
 
 from dacite import Config, DaciteError, from_dict
 
+from notebook.described_inputs import Touchpad, TouchpadLine, Touchscreen
 from notebook.described_parts import ChargeLimits, Mouse, Sensor
 
 NOTEBOOKS: Final = Path(__file__).parent / "notebooks"
@@ -273,14 +274,6 @@ class Tpm:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Touchpad:
-    """A precision touchpad on the I2C bus."""
-
-    ids: str
-    name: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Notebook:
     """A whole notebook. What is None, or not in a mapping, is not there."""
 
@@ -322,6 +315,8 @@ class Notebook:
     undriven: tuple[str, ...] = ()
     """Hardware ids of parts that the firmware describes and no driver serves."""
     mouse: Mouse | None = None
+    touchpad_line: TouchpadLine | None = None
+    touchscreen: Touchscreen | None = None
     sensor: Mapping[str, Sensor] = field(default_factory=dict)
 
 

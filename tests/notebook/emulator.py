@@ -142,7 +142,7 @@ def _arguments(
     yield from ("-acpitable", f"file={places.ssdt}")
     if notebook.licence:
         yield from ("-acpitable", f"file={places.licence}")
-    yield from ("-device", "VGA,edid=on,xres=1920,yres=1080,addr=1")
+    yield from ("-device", "VGA,edid=on,xres=1920,yres=1080,vgamem_mb=32,addr=1")
     yield from _slots()
     for index, (name, drive) in enumerate(notebook.drive.items()):
         yield from _drive(name, drive, index, places)

@@ -24,12 +24,15 @@ MODULES: Final = (
 def guest_plan(notebook: Notebook) -> dict[str, Any]:
     """The plan, of what JSON can say; None and empty lists are for what is not made."""
     radio, touchpad, mouse = notebook.radio, notebook.touchpad, notebook.mouse
+    screen = notebook.touchscreen
+    touchscreen = {"touchscreen": {"ids": screen.ids, "name": screen.name}} if screen else {}
     return {
         "radio": {"address": radio.address} if radio else None,
         "touchpad": {"ids": touchpad.ids, "name": touchpad.name} if touchpad else None,
         "mouse": _planned_mouse(mouse) if mouse else None,
         "sensors": [_planned(sensor) for sensor in notebook.sensor.values()],
         "rfkill": ["wlan"] if radio and radio.blocked else [],
+        **touchscreen,
     }
 
 

@@ -17,14 +17,19 @@ PATIENCE: Final = 60.0
 LICENCE: Final = "/sys/firmware/acpi/tables/MSDM"
 EFI_GUID: Final = "8be4df61-93ca-11d2-aa0d-00e098032b8c"
 """The vendor of the variables that UEFI itself defines (UEFI 2.10, 3.3)."""
-WALKED: Final = "/sys/class/dmi/id /sys/class/drm/card*-* /sys/class/backlight/*"
+WALKED: Final = (
+    "/sys/class/dmi/id /sys/class/drm/card*-* /sys/class/backlight/* /sys/class/input/input* "
+    "/sys/class/leds/*kbd_backlight /sys/bus/serio/devices/*"
+)
 MEASURED: Final = (
     "/sys/class/power_supply/* /sys/class/hwmon/hwmon* /sys/class/thermal/*[0-9] "
     "/sys/bus/iio/devices/iio:device*"
 )
 PROPERTIES_OF: Final = (
     "/sys/class/block/* /sys/class/net/* /sys/class/power_supply/* /sys/class/video4linux/* "
-    "/sys/bus/usb/devices/* /sys/bus/pci/devices/*"
+    "/sys/bus/usb/devices/* /sys/bus/pci/devices/* /sys/class/input/input* /sys/class/input/event* "
+    "/sys/bus/hid/devices/* /sys/bus/serio/devices/* /sys/bus/i2c/devices/* "
+    "/sys/bus/acpi/devices/[A-Z]*"
 )
 PARTS: Final = (
     "/sys/class/typec/* /sys/bus/acpi/devices/*:* /sys/bus/i2c/devices/*-00* "
@@ -177,7 +182,7 @@ QUESTIONS: Final[Mapping[str, Question]] = {
     "input-devices": Question(of="evtest", command="cat /proc/bus/input/devices"),
     "evtest": Question(
         of="evtest",
-        command="for at in /dev/input/event?; do "
+        command="for at in /dev/input/event*; do "
         "timeout 2 evtest $at > /tmp/told.${at##*/} 2>&1 & done; wait; "
         + _each("/tmp/told.*", "cat $at; rm $at"),  # noqa: S108 - in the guest
     ),

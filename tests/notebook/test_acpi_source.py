@@ -29,6 +29,7 @@ from notebook.control_page import (
     encode,
     words,
 )
+from notebook.described_inputs import TouchpadLine
 from notebook.described_parts import ChargeLimits
 from notebook.description import (
     Adapter,
@@ -65,6 +66,7 @@ OTHER = replace(
     light_sensor=LightSensor(lux=7),
     backlight=Backlight(level=5),
     keyboard_light=KeyboardLight(level=0),
+    touchpad_line=TouchpadLine(hid="FE310230"),
     type_c=TypeC(partner=False),
     battery={
         "main": replace(MAIN, maker="", model="", serial="", chemistry="LIP", state="charging"),

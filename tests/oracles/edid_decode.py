@@ -75,11 +75,16 @@ def reason_to_skip() -> str:
 
 
 def list_edid(raw: bytes) -> ListedEdid:
+    """What edid-decode prints of one EDID, as values."""
+    return read_listing(list_words(raw))
+
+
+def list_words(raw: bytes) -> str:
     """What edid-decode prints of one EDID; its exit status only speaks of conformity."""
     ran = subprocess.run(
         ["edid-decode", "--skip-hex-dump", "-"], input=raw, capture_output=True, check=False
     )
-    return read_listing(ran.stdout.decode("latin-1"))
+    return ran.stdout.decode("latin-1")
 
 
 def list_edids(many: Iterable[bytes]) -> list[ListedEdid]:

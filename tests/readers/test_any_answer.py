@@ -13,6 +13,9 @@ from closeout.readers import (
     battery,
     buses,
     card_reader,
+    display,
+    input_bus,
+    inputs,
     networks,
     ports,
     sensors,
@@ -34,6 +37,9 @@ READERS = (
     *networks.READERS,
     *ports.READERS,
     *buses.READERS,
+    *display.READERS,
+    *inputs.READERS,
+    *input_bus.READERS,
 )
 STATES = (Value, Blank, Filler, Absent, Unreadable)
 
@@ -41,6 +47,7 @@ CARD = "sys/devices/pci0000:00/0000:02:00.0"
 STICK = "sys/devices/pci0000:00/0000:00:14.0/usb1/1-2"
 ATA = f"{CARD}/ata1/host9/target9:0:0/9:0:0:0/block/sdb"
 MMC = f"{CARD}/mmc_host/mmc0"
+KEYS = f"{STICK}/1-2:1.0/0003:FE31:0214.0001/input/input1"
 SUPPLY = "sys/devices/LNXSYSTM:00/power_supply"
 CHIP = "sys/devices/platform/chip/hwmon/hwmon3"
 ZONE = "sys/devices/virtual/thermal/thermal_zone0"
@@ -50,7 +57,7 @@ SENSOR = "sys/devices/platform/hub/iio:device0"
 
 TYPE_C = "sys/devices/platform/USBC000:00/typec/port0"
 ROUTERS = "sys/devices/pci0000:00/0000:00:0d.2"
-PAD = "sys/devices/LNXSYSTM:00/NLTP0001:00"
+PART = "sys/devices/LNXSYSTM:00/NLTP0001:00"
 
 
 def _paths(folder: str, names: str) -> Iterable[str]:
@@ -76,7 +83,7 @@ PATHS = (
     *_paths(STICK, "version bos_descriptors"),
     *_paths(TYPE_C, "data_role power_role port_type usb_power_delivery_revision orientation"),
     *_paths(f"{ROUTERS}/domain0", "security 0-0/authorized 0-0/generation 0-0/vendor 0-0/device"),
-    *_paths(PAD, "status path modalias"),
+    *_paths(PART, "status path modalias"),
     *_paths(CARD, "current_link_speed current_link_width max_link_speed max_link_width"),
     *_paths(CARD, "remapped_nvme ata1/link1/ata_link/link1/sata_spd"),
     f"{CARD}/nvme/nvme0/hwmon1/temp1_input",
@@ -90,6 +97,13 @@ PATHS = (
     *_paths(COOLING, "type cur_state max_state firmware_node/fan_speed_rpm"),
     *_paths(SENSOR, "name label in_accel_x_raw in_accel_y_raw in_accel_z_input in_accel_scale"),
     *_paths(SENSOR, "in_illuminance_raw in_illuminance_scale in_proximity_raw in_angl0_raw"),
+    *_paths(f"{CARD}/drm/card0-eDP-1", "status edid modes"),
+    *_paths(f"{CARD}/backlight/panel", "type brightness actual_brightness max_brightness scale"),
+    *_paths(f"{CARD}/leds/x::kbd_backlight", "brightness max_brightness brightness_hw_changed"),
+    *_paths(KEYS, "name modalias properties inhibited id/bustype id/vendor id/product event1/dev"),
+    *_paths(KEYS, "capabilities/ev capabilities/key capabilities/rel capabilities/abs"),
+    f"{KEYS}/capabilities/sw",
+    *_paths(f"{STICK}/1-2:1.0/0003:FE31:0214.0001", "uevent report_descriptor"),
 )
 LINKS = {
     "sys/class/power_supply/BAT0": f"{SUPPLY}/BAT0",
@@ -118,8 +132,14 @@ LINKS = {
     "sys/class/typec/port0": TYPE_C,
     "sys/bus/thunderbolt/devices/0-0": f"{ROUTERS}/domain0/0-0",
     "sys/bus/thunderbolt/devices/domain0": f"{ROUTERS}/domain0",
-    "sys/bus/acpi/devices/NLTP0001:00": PAD,
+    "sys/bus/acpi/devices/NLTP0001:00": PART,
     "sys/bus/usb/devices/1-2:1.0": f"{STICK}/1-2:1.0",
+    "sys/class/drm/card0-eDP-1": f"{CARD}/drm/card0-eDP-1",
+    "sys/class/backlight/panel": f"{CARD}/backlight/panel",
+    "sys/class/leds/x::kbd_backlight": f"{CARD}/leds/x::kbd_backlight",
+    "sys/class/input/input1": KEYS,
+    "sys/bus/hid/devices/0003:FE31:0214.0001": f"{STICK}/1-2:1.0/0003:FE31:0214.0001",
+    f"{STICK}/1-2:1.0/0003:FE31:0214.0001/subsystem": "sys/bus/hid",
 }
 QUESTIONS = (
     "names pci 8086:8086",

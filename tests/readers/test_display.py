@@ -7,11 +7,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from closeout.model.device import Position
-from closeout.model.display import Backlight, Display
+from closeout.model.display import Display
 from closeout.model.reading import Absent, Blank, Reading, Unreadable, Value
 from closeout.readers.display import READERS
 from strategies.drawn_tree import Content, DrawnTree
 from strategies.edid import EdidPlan, TimingPlan, build_edid, damaged_edids
+from strategies.edid_extensions import (
+    DisplayIdPlan,
+    MarkedPlan,
+    build_displayid,
+    build_marked,
+)
 
 PLACE = "sys/devices/pci0000:00/0000:00:02.0/drm/card1/card1-eDP-1"
 LINK = "sys/class/drm/card1-eDP-1"
@@ -25,7 +31,10 @@ EDID_ATTRIBUTES = (
     "edid_serial",
     "edid_serial_texts",
     "edid_names",
+    "edid_extensions",
+    "bits_per_colour",
     "native_mode",
+    "native_mode_offered",
     "refresh_millihertz",
     "width_millimetres",
     "height_millimetres",
@@ -70,7 +79,12 @@ def test_a_healthy_panel() -> None:
         edid_serial=told(1),
         edid_serial_texts=Blank(reason="the panel gives no serial number as text", sources=(EDID,)),
         edid_names=told(("NORWELL", "P140-01")),
+        edid_extensions=told(()),
+        bits_per_colour=told(8),
         native_mode=told("1920x1080"),
+        native_mode_offered=Absent(
+            reason="the kernel has no such file", sources=(f"{PLACE}/modes",)
+        ),
         refresh_millihertz=told(59_934),
         width_millimetres=told(309),
         height_millimetres=told(174),
@@ -229,36 +243,45 @@ def test_listings_that_fail_are_not_empty(folder: str) -> None:
     assert listing.value == ()
 
 
-def test_a_backlight() -> None:
-    place = "sys/devices/pci0000:00/0000:00:02.0/drm/card1/card1-eDP-1/panel_backlight"
-    numbers = {"brightness": b"400\n", "actual_brightness": b"398\n", "max_brightness": b"937\n"}
-    files = {f"{place}/{name}": content for name, content in numbers.items()}
-    tree = DrawnTree(
-        files={**files, f"{place}/type": b"raw\n"},
-        links={"sys/class/backlight/panel_backlight": place},
-    )
-    listing = BACKLIGHTS.find(tree)
-    assert isinstance(listing, Value)
-    assert listing.value == (place,)
-    found = BACKLIGHTS.read(tree, place)
-    assert isinstance(found, Backlight)
-    assert (found.place, found.label) == (place, "panel_backlight")
-    assert found.position is Position.INTERNAL
-    assert found.control_type == Value(value="raw", sources=(f"{place}/type",))
-    assert found.brightness == Value(value=400, sources=(f"{place}/brightness",))
-    assert found.actual_brightness == Value(value=398, sources=(f"{place}/actual_brightness",))
-    assert found.max_brightness == Value(value=937, sources=(f"{place}/max_brightness",))
+WIDE = TimingPlan(
+    width=2560,
+    height=1600,
+    clock_hz=671_340_000,
+    blank=(160, 114),
+    front=(48, 3),
+    sync=(32, 6),
+    millimetres=(0, 0),
+)
 
 
-def test_a_backlight_whose_hardware_does_not_answer() -> None:
-    place = "sys/class/backlight/panel"
-    tree = DrawnTree(
-        files={f"{place}/brightness": b"4\n", f"{place}/actual_brightness": errno.ENXIO}
-    )
-    found = BACKLIGHTS.read(tree, place)
-    assert isinstance(found, Backlight)
-    assert isinstance(found.actual_brightness, Unreadable)
-    assert isinstance(found.max_brightness, Absent)
+def test_a_mode_that_an_extension_alone_gives() -> None:
+    marked = build_marked(MarkedPlan(timing=WIDE, preferred=True), 1_000)
+    size = b"".join(n.to_bytes(2, "little") for n in (3445, 2154, 2560, 1600)) + bytes(21)
+    sections = ((0x22, 0, marked), (0x21, 0, size))
+    extension = build_displayid(DisplayIdPlan(sections=sections))
+    edid = build_edid(EdidPlan(timings=(), extensions=(extension,)))
+    panel = read_panel(notebook(edid, modes=b"1920x1200\n"))
+    assert panel.native_mode == told("2560x1600")
+    assert panel.refresh_millihertz == told(144_000)
+    assert (panel.width_millimetres, panel.height_millimetres) == (told(344), told(215))
+    assert panel.edid_extensions == told(("DisplayID Extension Block",))
+    assert panel.native_mode_offered == Value(value=False, sources=(EDID, f"{PLACE}/modes"))
+
+
+@pytest.mark.parametrize(
+    ("modes", "expected"),
+    [
+        (b"1920x1080\n1280x720\n", True),
+        (b"1280x720\n", False),
+        (b"", False),
+        (errno.EIO, Unreadable),
+        (errno.ENOENT, Absent),
+    ],
+)
+def test_the_kernel_offers_the_native_mode_or_not(modes: Content, expected: object) -> None:
+    offered = read_panel(notebook(build_edid(EdidPlan()), modes=modes)).native_mode_offered
+    found = offered.value if isinstance(offered, Value) else type(offered)
+    assert found == expected
 
 
 @given(st.one_of(st.binary(max_size=300), damaged_edids()), st.binary(max_size=30))

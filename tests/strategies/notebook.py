@@ -21,6 +21,7 @@ from strategies.drawn_opinions import (
 from strategies.drawn_tree import Content, DrawnTree
 from strategies.drive_blocks import nvme_health_log
 from strategies.edid import EdidPlan, build_edid
+from strategies.inputs import KEYBOARD, LID, TOUCHPAD, draw_input
 from strategies.notebook_cards import (
     DRIVE,
     GRAPHICS,
@@ -117,6 +118,8 @@ def draw_notebook(plan: Plan) -> DrawnTree:
     _draw_display(plan, files, links)
     _draw_drive(plan, files, links, answers)
     _draw_usb(plan, files, links)
+    for device in (KEYBOARD, TOUCHPAD, LID):
+        draw_input(device, files, links)
     draw_pci(files, links, answers, radio=plan.radio)
     if plan.radio:
         draw_radio(files, links)
@@ -305,6 +308,7 @@ def _draw_display(plan: Plan, files: dict[str, Content], links: dict[str, str]) 
     files[f"{connector}/status"] = text("connected")
     files[f"{connector}/edid"] = plan.panel
     files[f"{connector}/enabled"] = text("enabled")
+    files[f"{connector}/modes"] = text("1920x1080")
     socket = f"{GRAPHICS}/drm/card1/card1-HDMI-A-1"
     links["sys/class/drm/card1-HDMI-A-1"] = socket
     files[f"{socket}/status"] = text("disconnected")

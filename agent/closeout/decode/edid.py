@@ -1,11 +1,12 @@
-"""The EDID of a display: its first block whole, and what the others are (VESA E-EDID 1.4).
+"""The EDID of a display: its first block and its extensions (VESA E-EDID 1.4).
 
 Sums, lengths and odd values are facts in the result; only what is no EDID at all is an error.
 Section numbers are from memory; the decoding is checked against edid-decode.
 """
 
-from typing import Final
+from typing import Final, TypeAlias
 
+from closeout.decode.edid_cta import Cta, decode_cta
 from closeout.decode.edid_descriptor import (
     LENGTH,
     NAME,
@@ -15,6 +16,7 @@ from closeout.decode.edid_descriptor import (
     TextDescriptor,
     decode_descriptor,
 )
+from closeout.decode.edid_displayid import DisplayId, MarkedTiming, decode_displayid
 from closeout.decode.edid_given import Given, NotGiven
 from closeout.decode.edid_screen import Chromaticity, Screen, decode_chromaticity, decode_screen
 from closeout.decode.edid_timing import (
@@ -76,8 +78,28 @@ class Block:
 
 
 @frozen
+class BlockMap:
+    """Which extension each block is, by its tag; 00h is an unused one (2.2.2)."""
+
+    tags: tuple[int, ...]
+
+
+@frozen
+class OtherExtension:
+    """An extension of which only the tag is known."""
+
+    tag: int
+
+
+Extension: TypeAlias = Cta | DisplayId | BlockMap | OtherExtension
+
+
+@frozen
 class Edid:
-    """All of the first block; `extension_count` is what it says, `blocks` what is there."""
+    """All of the first block; `extension_count` is what it says, `blocks` what is there.
+
+    `extensions` has one for each block behind the first, in order.
+    """
 
     version: tuple[int, int]
     maker: Maker
@@ -88,6 +110,7 @@ class Edid:
     descriptors: tuple[Descriptor, ...]
     extension_count: int
     blocks: tuple[Block, ...]
+    extensions: tuple[Extension, ...]
     length: int
 
     @property
@@ -109,6 +132,31 @@ class Edid:
     def preferred(self) -> Given[DetailedTiming]:
         """The first detailed timing, which is the preferred mode."""
         return self.timings[0] if self.timings else NotGiven(reason="no detailed timing is there")
+
+    @property
+    def native(self) -> Given[DetailedTiming]:
+        """The preferred mode, wherever it is given.
+
+        The first timing of the first block; without one, the first that DisplayID marks as
+        preferred, then the first of any extension. Blocks behind those that the first block
+        counts have no say: they are leftovers of another reading.
+        """
+        if self.timings:
+            return self.timings[0]
+        counted = self.extensions[: self.extension_count]
+        marked = [timing for found in counted for timing in _timings_of(found)]
+        for timing in marked:
+            if timing.preferred:
+                return timing.timing
+        return marked[0].timing if marked else NotGiven(reason="no detailed timing is there")
+
+    @property
+    def size_tenths(self) -> tuple[tuple[int, int], ...]:
+        """Sizes of the picture in tenths of a millimetre that DisplayID gives."""
+        counted = self.extensions[: self.extension_count]
+        found = (part for part in counted if isinstance(part, DisplayId))
+        sizes = (told.size_tenths for part in found for told in part.parameters)
+        return tuple(size for size in sizes if not isinstance(size, NotGiven))
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -136,8 +184,13 @@ class Edid:
         return tuple(text.text for text in found if text.tag == tag)
 
 
+def name_extension(tag: int) -> str:
+    """What the standard calls an extension with this tag."""
+    return EXTENSION_NAMES.get(tag) or f"Unknown EDID Extension Block 0x{tag:02x}"
+
+
 def decode_edid(raw: bytes) -> Edid:
-    """The first block's fields, and tag and sum of each block.
+    """The first block's fields, tag and sum of each block, and what the extensions say.
 
     Raises:
         DecodeError: fewer bytes than one block, or none of an EDID's header.
@@ -161,8 +214,32 @@ def decode_edid(raw: bytes) -> Edid:
         blocks=tuple(
             _decode_block(raw[at : at + BLOCK]) for at in range(0, len(raw) - BLOCK + 1, BLOCK)
         ),
+        extensions=tuple(
+            _decode_extension(raw[at : at + BLOCK])
+            for at in range(BLOCK, len(raw) - BLOCK + 1, BLOCK)
+        ),
         length=len(raw),
     )
+
+
+def _decode_extension(block: bytes) -> Extension:
+    match block[0]:
+        case 0x02:
+            return decode_cta(block)
+        case 0x70:
+            return decode_displayid(block)
+        case 0xF0:
+            return BlockMap(tags=tuple(block[1:-1].rstrip(b"\0")))
+        case tag:
+            return OtherExtension(tag=tag)
+
+
+def _timings_of(found: Extension) -> tuple[MarkedTiming, ...]:
+    if isinstance(found, DisplayId):
+        return found.timings
+    if isinstance(found, Cta):
+        return tuple(MarkedTiming(timing=timing, preferred=False) for timing in found.timings)
+    return ()
 
 
 def _check_header(raw: bytes) -> None:

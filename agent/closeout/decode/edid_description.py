@@ -2,8 +2,9 @@
 
 from typing import TypeVar
 
-from closeout.decode.edid import EXTENSION_NAMES, Block, Edid, decode_edid
+from closeout.decode.edid import Edid, decode_edid, name_extension
 from closeout.decode.edid_descriptor import LimitsDescriptor, OtherDescriptor
+from closeout.decode.edid_extension_description import describe_extension
 from closeout.decode.edid_given import Given, NotGiven
 from closeout.decode.edid_timing import DetailedTiming, Mode, Span
 
@@ -16,6 +17,7 @@ def describe_edid(raw: bytes) -> dict[str, object]:
     `refresh` in Hz and `pixclk_mhz` in MHz are of the first detailed timing, `native` its
     picture with both fields of an interlaced one, `bpc` a text. `checksum_ok` speaks for all
     blocks that are there, `length_ok` compares their number with what the first one says.
+    `native_anywhere` is the preferred mode where an extension alone gives it, too.
 
     Raises:
         DecodeError: as `decode_edid`.
@@ -39,7 +41,9 @@ def describe_edid(raw: bytes) -> dict[str, object]:
         "length_ok": edid.is_whole,
         "extension_count": edid.extension_count,
         "blocks": len(edid.blocks),
-        "ext": [_extension_name(block) for block in edid.blocks[1:]],
+        "ext": [name_extension(block.tag) for block in edid.blocks[1:]],
+        "extensions": [describe_extension(found) for found in edid.extensions],
+        "native_anywhere": _mode_of(edid.native),
         "checksum_ok": edid.is_sound,
         "checksums": [
             {"block": number, "checksum": block.checksum, "ok": block.checksum_good}
@@ -140,8 +144,8 @@ def _limits(found: LimitsDescriptor) -> dict[str, object]:
     }
 
 
-def _extension_name(block: Block) -> str:
-    return EXTENSION_NAMES.get(block.tag) or f"Unknown EDID Extension Block 0x{block.tag:02x}"
+def _mode_of(timing: Given[DetailedTiming]) -> list[int] | None:
+    return None if isinstance(timing, NotGiven) else [timing.width, timing.height]
 
 
 def _hertz(timing: DetailedTiming) -> float:

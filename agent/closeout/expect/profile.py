@@ -24,7 +24,9 @@ from closeout.model.report import SourceFile
 
 PROFILE_KEYS: Final = ("profile", "id", "revision", "title", "matches", "built_in", "demand")
 MATCH_KEYS: Final = ("manufacturer", "product")
-BUILT_IN_KEYS: Final = ("connectors",)
+BUILT_IN_KEYS: Final = ("connectors", "usb_ports", "usb_ids")
+USB_PORT: Final = (r"[0-9]+-[0-9]+(\.[0-9]+)*", "a port as the kernel names it: 1-4 or 1-4.2")
+USB_IDS: Final = (r"[0-9a-f]{4}:[0-9a-f]{4}", "vendor:product, four small hex digits each")
 
 
 @frozen
@@ -126,7 +128,19 @@ def _read_built_in(proof: Proofreader, value: object) -> BuiltIn:
     proof.known_keys(path, table, BUILT_IN_KEYS)
     named = proof.items((*path, "connectors"), table.get("connectors", []), MOST_PARTS)
     connectors = [proof.text(place, item) or "" for place, item in named]
-    return BuiltIn(connectors=tuple(connectors))
+    return BuiltIn(
+        connectors=tuple(connectors),
+        usb_ports=_read_alike(proof, (*path, "usb_ports"), table, USB_PORT),
+        usb_ids=_read_alike(proof, (*path, "usb_ids"), table, USB_IDS),
+    )
+
+
+def _read_alike(
+    proof: Proofreader, path: KeyPath, table: Mapping[str, object], form: tuple[str, str]
+) -> tuple[str, ...]:
+    """A list of texts that all have one form: its pattern, and the rule in words."""
+    named = proof.items(path, table.get(str(path[-1]), []), MOST_PARTS)
+    return tuple(proof.matching(place, item, *form) or "" for place, item in named)
 
 
 def _read_demands(proof: Proofreader, tree: Mapping[str, object], origin: str) -> list[Expectation]:

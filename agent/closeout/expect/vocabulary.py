@@ -100,6 +100,9 @@ FITTED_CLASSES: Final = (
     "bluetooth",
     "wwan",
     "wired_network",
+    "keyboard",
+    "touchpad",
+    "touchscreen",
     "usb_device",
     "pci_device",
 )
@@ -122,6 +125,9 @@ PICKERS: Final[Mapping[str, tuple[str, ...]]] = {
     "wifi": ("mac",),
     "bluetooth": ("mac",),
     "wired_network": ("mac",),
+    "keyboard": ("ids", "name"),
+    "touchpad": ("ids", "name"),
+    "touchscreen": ("ids", "name"),
 }
 """Attributes that tell one fitted part from its like, the best first; `serial` elsewhere."""
 

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Final
 
 from closeout.judge.comparison import parts_of
+from closeout.judge.input_coverage import find_unserved_inputs
 from closeout.model.buses import BusDevice, PciDevice, UsbDevice
 from closeout.model.device import Device
 from closeout.model.frozen import frozen
@@ -89,6 +90,7 @@ def find_unserved(inventory: Inventory, kind: str, ids: tuple[str, ...] = ()) ->
         *_unserved_pci(inventory, row),
         *_unserved_usb(inventory, row),
         *_unserved_parts(inventory, row),
+        *find_unserved_inputs(inventory, kind),
     )
 
 

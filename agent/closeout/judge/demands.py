@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from closeout.judge.comparison import match_reading
 from closeout.judge.coverage import explain_missing, explain_uncovered
+from closeout.judge.input_coverage import find_silent_inputs
 from closeout.judge.selection import OCCUPANCY, Selection, attribute_of, select_devices
 from closeout.judge.wording import show_demand, show_reading
 from closeout.model.amounts import show_value
@@ -117,6 +118,9 @@ def _why_missing(inventory: Inventory, expectation: Expectation) -> tuple[Outcom
     reason = explain_uncovered(inventory, expectation.kind, expectation.bus_ids)
     if reason:
         return Outcome.UNCOVERED, reason
+    if silent := find_silent_inputs(inventory, expectation.kind):
+        names = ", ".join(device.label for device in silent)
+        return Outcome.FAIL, f"{names} is known to the firmware and does not answer its driver"
     return Outcome.FAIL, explain_missing(inventory, expectation.bus_ids)
 
 

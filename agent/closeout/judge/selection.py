@@ -7,6 +7,7 @@ from closeout.model.attribute import attributes_of
 from closeout.model.device import Device, Position
 from closeout.model.expectation import Condition, Expectation
 from closeout.model.frozen import frozen
+from closeout.model.input import InputDevice
 from closeout.model.inventory import Section
 from closeout.model.reading import Blank, Filler, Reading, Unreadable, Value
 
@@ -31,8 +32,9 @@ def attribute_of(device: Device, name: str) -> Reading[object]:
 def select_devices(section: Section, expectation: Expectation) -> Selection:
     """Inside devices only, unless the demand counts external ones; empty bays take no part.
 
-    A device that went away after it was listed, or tells nothing, may be none: it is unknown, as
-    is one that may be outside because what tells where it sits could not be read.
+    A device that went away after it was listed, or tells nothing, may be none: it is unknown. So is
+    one that may be outside: what tells where it sits could not be read, or it is a keyboard or a
+    pointer, which are plugged in every day, at a port that does not tell.
     """
     taking_part = [
         device
@@ -57,7 +59,10 @@ def _meets(device: Device, expectation: Expectation) -> bool | None:
 
 def _inside(device: Device, expectation: Expectation) -> bool | None:
     """None for a device that may be outside where outside does not count."""
-    is_open = device.position is Position.UNREAD and not expectation.external_counts
+    may_be_outside = {Position.UNREAD}
+    if isinstance(device, InputDevice):
+        may_be_outside.add(Position.UNKNOWN)
+    is_open = device.position in may_be_outside and not expectation.external_counts
     return None if is_open else True
 
 

@@ -28,7 +28,16 @@ class Display(Device):
     edid_names: Reading[tuple[str, ...]] = field(
         metadata=about("name and free text descriptors", Shape.TEXTS)
     )
+    edid_extensions: Reading[tuple[str, ...]] = field(
+        metadata=about("extension blocks of the EDID", Shape.TEXTS)
+    )
+    bits_per_colour: Reading[int] = field(
+        metadata=about("depth of each colour, where the EDID says", Shape.INTEGER, unit="bit")
+    )
     native_mode: Reading[str] = field(metadata=about("preferred mode: 1920x1080"))
+    native_mode_offered: Reading[bool] = field(
+        metadata=about("the kernel offers the preferred mode", Shape.FLAG)
+    )
     refresh_millihertz: Reading[int] = field(
         metadata=about("refresh rate of the preferred mode", Shape.INTEGER, unit="mHz")
     )
@@ -44,8 +53,19 @@ class Backlight(Device):
     """One backlight control. A control that moves proves the driver, not the lamp."""
 
     control_type: Reading[str] = field(metadata=about("firmware, platform or raw"))
+    preferred: Reading[bool] = field(
+        metadata=about("no other control is of a better sort", Shape.FLAG)
+    )
     brightness: Reading[int] = field(metadata=about("requested brightness", Shape.INTEGER))
     actual_brightness: Reading[int] = field(
         metadata=about("brightness the hardware reports", Shape.INTEGER)
     )
     max_brightness: Reading[int] = field(metadata=about("highest brightness", Shape.INTEGER))
+    level_percent: Reading[int] = field(
+        metadata=about("requested brightness, of the highest", Shape.INTEGER, unit="%")
+    )
+    in_range: Reading[bool] = field(
+        metadata=about("both brightnesses lie between 0 and the highest", Shape.FLAG)
+    )
+    power: Reading[str] = field(metadata=about("on, reduced or off"))
+    scale: Reading[str] = field(metadata=about("linear, non-linear or unknown"))

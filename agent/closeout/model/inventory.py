@@ -10,6 +10,19 @@ from closeout.model.display import Backlight, Display
 from closeout.model.firmware import FirmwareState, LicenceTable
 from closeout.model.frozen import frozen
 from closeout.model.identity import Bios, Board, Chassis, IdentityViews, OemStrings, System
+from closeout.model.input import (
+    Button,
+    InputBusDevice,
+    Keyboard,
+    KeyboardLight,
+    LidSwitch,
+    Mouse,
+    Pen,
+    PointingStick,
+    TabletSwitch,
+    Touchpad,
+    Touchscreen,
+)
 from closeout.model.memory import MainMemory, MemoryModule
 from closeout.model.network import Addresses, Regulatory, WiredNetwork, Wwan
 from closeout.model.ports import Thunderbolt, TypeCPort, UsbPort
@@ -36,6 +49,16 @@ KINDS: Final[Mapping[str, type[Device]]] = {
     "card_reader": CardReader,
     "display": Display,
     "backlight": Backlight,
+    "keyboard": Keyboard,
+    "keyboard_light": KeyboardLight,
+    "touchpad": Touchpad,
+    "pointing_stick": PointingStick,
+    "mouse": Mouse,
+    "touchscreen": Touchscreen,
+    "pen": Pen,
+    "button": Button,
+    "lid_switch": LidSwitch,
+    "tablet_switch": TabletSwitch,
     "battery": Battery,
     "adapter": Adapter,
     "peripheral_battery": PeripheralBattery,
@@ -57,6 +80,7 @@ KINDS: Final[Mapping[str, type[Device]]] = {
     "pci_device": PciDevice,
     "usb_device": UsbDevice,
     "bus_device": BusDevice,
+    "input_bus_device": InputBusDevice,
     "second_opinions": SecondOpinions,
 }
 

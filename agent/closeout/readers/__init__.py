@@ -9,6 +9,8 @@ from closeout.readers import (
     display,
     firmware,
     identity,
+    input_bus,
+    inputs,
     memory,
     networks,
     ports,
@@ -28,12 +30,14 @@ READERS: Final[tuple[Reader, ...]] = (
     *storage_controller.READERS,
     *card_reader.READERS,
     *display.READERS,
+    *inputs.READERS,
     *battery.READERS,
     *sensors.READERS,
     *wireless.READERS,
     *networks.READERS,
     *ports.READERS,
     *buses.READERS,
+    *input_bus.READERS,
     *second_opinions.READERS,
 )
 """Every reader, in the order of `model.inventory.KINDS`."""

@@ -1,27 +1,27 @@
-"""Display connectors with the EDID behind each, and backlight controls.
+"""Display connectors with the EDID behind each.
 
-Kernel paths: `sys/class/drm/cardN-TYPE-n/{status,edid,modes}` (drivers/gpu/drm/drm_sysfs.c) and
-`sys/class/backlight/*` (Documentation/ABI/stable/sysfs-class-backlight). The EDID file is the
-kernel's copy: nothing in it means that no EDID came over the cable, and is no error.
+Kernel path: `sys/class/drm/cardN-TYPE-n/{status,edid,modes}` (drivers/gpu/drm/drm_sysfs.c). The
+EDID file is the kernel's copy: nothing in it means that no EDID came over the cable, and is no
+error.
 """
 
 import re
 from collections.abc import Callable
 from typing import Final, TypeVar
 
-from closeout.decode.edid import Edid, Maker, decode_edid
+from closeout.decode.edid import Edid, Maker, decode_edid, name_extension
 from closeout.decode.edid_given import Given, NotGiven
 from closeout.decode.edid_timing import DetailedTiming
 from closeout.decode.failure import DecodeError
 from closeout.kernel.tree import KernelTree
 from closeout.model.device import Position
-from closeout.model.display import Backlight, Display
+from closeout.model.display import Display
 from closeout.model.inventory import Listing
-from closeout.model.reading import Absent, Blank, Reading, Unreadable, Value, convert
+from closeout.model.reading import Absent, Blank, Reading, Unreadable, Value, combine, convert
+from closeout.readers import backlight
 from closeout.readers.attributes import (
     list_class,
     read_bytes,
-    read_integer,
     read_text,
     understand,
 )
@@ -31,7 +31,6 @@ from closeout.readers.reader import Reader
 T = TypeVar("T")
 
 DRM: Final = "sys/class/drm"
-BACKLIGHT: Final = "sys/class/backlight"
 CONNECTOR: Final = re.compile(r"card\d+-(?P<name>.+)")
 INTERNAL_TYPES: Final = frozenset({"eDP", "LVDS", "DSI"})
 CONNECTED: Final = {"connected": True, "disconnected": False}
@@ -53,7 +52,7 @@ def read_connector(tree: KernelTree, place: str) -> Display:
     source = f"{place}/edid"
     edid = read_edid(tree, source)
     connector = name_connector(place)
-    preferred = pick(edid, lambda found: found.preferred)
+    native = pick(edid, lambda found: found.native)
     size = pick(edid, _size_millimetres)
     return Display(
         place=place,
@@ -69,8 +68,11 @@ def read_connector(tree: KernelTree, place: str) -> Display:
         edid_serial=pick(edid, lambda found: found.maker.serial, Blank),
         edid_serial_texts=pick(edid, _serial_texts, Blank),
         edid_names=pick(edid, _names, Blank),
+        edid_extensions=convert(edid, _extensions),
+        bits_per_colour=pick(edid, lambda found: found.screen.bits_per_colour),
         native_mode=read_native_mode(tree, place, edid),
-        refresh_millihertz=convert(preferred, lambda timing: timing.refresh_millihertz),
+        native_mode_offered=read_offer(tree, place, edid),
+        refresh_millihertz=convert(native, lambda timing: timing.refresh_millihertz),
         width_millimetres=convert(size, lambda pair: pair[0]),
         height_millimetres=convert(size, lambda pair: pair[1]),
         made=convert(edid, lambda found: _made(found.maker)),
@@ -120,11 +122,11 @@ def pick(
 
 
 def read_native_mode(tree: KernelTree, place: str, edid: Reading[Edid]) -> Reading[str]:
-    """The preferred mode of the EDID's first block.
+    """The preferred mode of the EDID, in the first block or in an extension.
 
-    Panels that give it in an extension alone have it as the first of the kernel's `modes`.
+    Where no block of it gives a mode, it is the first of the kernel's `modes`.
     """
-    native = convert(pick(edid, lambda found: found.preferred), _mode_text)
+    native = convert(pick(edid, lambda found: found.native), _mode_text)
     if not isinstance(edid, Value) or isinstance(native, Value):
         return native
     modes = read_text(tree, f"{place}/modes")
@@ -132,19 +134,38 @@ def read_native_mode(tree: KernelTree, place: str, edid: Reading[Edid]) -> Readi
     return Value(value=names[0], sources=modes.sources) if names else native
 
 
+def read_offer(tree: KernelTree, place: str, edid: Reading[Edid]) -> Reading[bool]:
+    """Whether the preferred mode of the EDID is among the kernel's.
+
+    A mode is left out that graphics card, cable or connector cannot carry.
+    """
+    native = convert(pick(edid, lambda found: found.native), _mode_text)
+    if not isinstance(native, Value):
+        return native if isinstance(native, Unreadable) else convert(native, bool)
+    modes = read_text(tree, f"{place}/modes")
+    names = Value(value="", sources=modes.sources) if isinstance(modes, Blank) else modes
+    return combine(native, names, lambda mode, offered: mode in offered.split())
+
+
 def _mode_text(timing: DetailedTiming) -> str:
     return f"{timing.width}x{timing.height}{'i' if timing.interlaced else ''}"
 
 
 def _size_millimetres(edid: Edid) -> Given[tuple[int, int]]:
-    """Of the preferred mode, which is exact, else the screen's in whole centimetres."""
-    preferred = edid.preferred
-    if not isinstance(preferred, NotGiven):
-        exact = preferred.size_millimetres
+    """Of the preferred mode, else what DisplayID says, else the screen's in whole centimetres."""
+    native = edid.native
+    if not isinstance(native, NotGiven):
+        exact = native.size_millimetres
         if not isinstance(exact, NotGiven):
             return exact
+    for tenths in edid.size_tenths:
+        return round(tenths[0] / 10), round(tenths[1] / 10)
     size = edid.screen.size_centimetres
     return size if isinstance(size, NotGiven) else (size[0] * 10, size[1] * 10)
+
+
+def _extensions(edid: Edid) -> tuple[str, ...]:
+    return tuple(name_extension(block.tag) for block in edid.blocks[1:])
 
 
 def _serial_texts(edid: Edid) -> Given[tuple[str, ...]]:
@@ -172,29 +193,7 @@ def _position(connector: str) -> Position:
     return Position.INTERNAL if kind in INTERNAL_TYPES else Position.EXTERNAL
 
 
-def find_backlights(tree: KernelTree) -> Listing:
-    """The places of all backlight controls."""
-    listing = list_class(tree, BACKLIGHT)
-    if not isinstance(listing, Value):
-        return listing
-    places = tuple(locate(tree, f"{BACKLIGHT}/{name}") for name in listing.value)
-    return Value(value=places, sources=listing.sources)
-
-
-def read_backlight(tree: KernelTree, place: str) -> Backlight:
-    """One control; the kernel's class is for panels of the unit itself."""
-    return Backlight(
-        place=place,
-        label=label_of(place),
-        position=Position.INTERNAL,
-        control_type=read_text(tree, f"{place}/type"),
-        brightness=read_integer(tree, f"{place}/brightness"),
-        actual_brightness=read_integer(tree, f"{place}/actual_brightness"),
-        max_brightness=read_integer(tree, f"{place}/max_brightness"),
-    )
-
-
 READERS: Final = (
     Reader(kind="display", find=find_connectors, read=read_connector),
-    Reader(kind="backlight", find=find_backlights, read=read_backlight),
+    *backlight.READERS,
 )

@@ -20,6 +20,7 @@ import mouse
 import radio
 import sensors
 import touchpad
+import touchscreen
 
 RADIO: Final = "mac80211_hwsim"
 MODULE_OPTIONS: Final = Path("/run/modprobe.d/notebook.conf")
@@ -33,7 +34,7 @@ def modules(plan: Plan) -> dict[str, str]:
     needed = {}
     if plan.get("radio"):
         needed[RADIO] = "radios=0"
-    if plan.get("touchpad"):
+    if plan.get("touchpad") or plan.get("touchscreen"):
         needed |= {"uhid": "", "hid_multitouch": "", "evdev": ""}
     if plan.get("mouse"):
         needed |= {"uhid": "", "hid_generic": "", "evdev": ""}
@@ -48,10 +49,7 @@ def steps(plan: Plan) -> Iterator[Step]:
     """What is to be done, in this order."""
     if needed := modules(plan):
         yield "modules", lambda: load(needed)
-    if pad := plan.get("touchpad"):
-        yield "touchpad", lambda: touchpad.make_touchpad(pad)
-    if wireless := plan.get("mouse"):
-        yield "mouse", lambda: mouse.make_mouse(wireless)
+    yield from pointers(plan)
     if card := plan.get("radio"):
         yield "radio", lambda: radio.make_radio(card)
         if point := card.get("access_point"):
@@ -62,6 +60,16 @@ def steps(plan: Plan) -> Iterator[Step]:
         chips = sensors.plan_chips(told)
         yield "sensors", lambda: " ".join(place.name for place in sensors.make_sensors(chips))
     yield "settle", settle
+
+
+def pointers(plan: Plan) -> Iterator[Step]:
+    """What a hand moves."""
+    if pad := plan.get("touchpad"):
+        yield "touchpad", lambda: touchpad.make_touchpad(pad)
+    if wireless := plan.get("mouse"):
+        yield "mouse", lambda: mouse.make_mouse(wireless)
+    if screen := plan.get("touchscreen"):
+        yield "touchscreen", lambda: touchscreen.make_touchscreen(screen)
 
 
 def load(needed: Mapping[str, str]) -> None:

@@ -46,10 +46,13 @@ NO_SUCH_REPORT: Final = 5
 
 def create_event(ids: str, name: str) -> bytes:
     """What makes the device, with ids like `fe31:0214`."""
+    return pack_create(ids, name.removesuffix(NAME_END), report_descriptor())
+
+
+def pack_create(ids: str, name: str, descriptor: bytes) -> bytes:
+    """What makes a HID device on the I2C bus."""
     vendor, product = (int(number, 16) for number in ids.split(":"))
-    name = name.removesuffix(NAME_END)
-    place = f"i2c-{name.split()[0]}"
-    descriptor = report_descriptor()
+    place = f"i2c-{name.split(maxsplit=1)[0]}"
     texts = (name.encode()[:127], place.encode()[:63], b"")
     numbers = (len(descriptor), I2C, vendor, product, 0x0100, 0)
     return CREATE_EVENT.pack(CREATE, *texts, *numbers) + descriptor
@@ -152,14 +155,14 @@ def carry_out(device: int, order: str) -> None:
         time.sleep(STEP_S)
 
 
-def wait_for_input(ids: str) -> str:
-    """The name of the touchpad's input device, once there is one to open."""
+def wait_for_input(ids: str, name_end: str = NAME_END) -> str:
+    """The name of the input device that ends so, once there is one to open."""
     pattern = f"{I2C:04X}:{ids.upper()}.*/input/input*"
     end = time.monotonic() + PATIENCE_S
     while time.monotonic() < end:
         for place in HID_DEVICES.glob(pattern):
             name = (place / "name").read_text().strip()
-            if name.endswith(NAME_END) and any(place.glob("event*")):
+            if name.endswith(name_end) and any(place.glob("event*")):
                 return name
         time.sleep(0.01)
     raise TimeoutError(f"no input device of {ids}")
