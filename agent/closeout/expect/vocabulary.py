@@ -98,6 +98,9 @@ FITTED_CLASSES: Final = (
     "display",
     "wifi",
     "bluetooth",
+    "nfc",
+    "camera",
+    "smart_card_reader",
     "usb_device",
     "pci_device",
 )

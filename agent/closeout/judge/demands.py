@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from closeout.judge.comparison import match_reading
-from closeout.judge.coverage import find_unserved
+from closeout.judge.gaps import describe_gap
 from closeout.judge.selection import OCCUPANCY, Selection, attribute_of, select_devices
 from closeout.judge.wording import show_demand, show_reading
 from closeout.model.amounts import show_value
@@ -100,10 +100,9 @@ def _count(
     selection = select_devices(section, expectation)
     found = _show_count(selection)
     outcome = _count_outcome(selection, demand)
-    unserved = find_unserved(inventory, section.kind) if outcome is Outcome.FAIL else ()
-    if unserved and len(selection.meeting) < demand.at_least:
-        names = ", ".join(device.label for device in unserved)
-        found = f"{found}; the bus shows {names} without a driver"
+    gap = describe_gap(inventory, section.kind) if outcome is Outcome.FAIL else ""
+    if gap and len(selection.meeting) < demand.at_least:
+        found = f"{found}; {gap}"
         outcome = Outcome.UNCOVERED
     return Judged(
         subject=_subject_of_none(expectation),

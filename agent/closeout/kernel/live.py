@@ -7,6 +7,7 @@ from typing import Final
 
 from closeout.kernel.bus_names import BusNames
 from closeout.kernel.failure import ReadError, Reason
+from closeout.kernel.input_switches import ask_switches, is_switches_question
 from closeout.kernel.limits import byte_limit
 from closeout.kernel.links import Links
 from closeout.kernel.opinions import QUESTIONS, second_opinion
@@ -64,11 +65,13 @@ class LiveTree:
         return self._links.target(link)
 
     def ask(self, question: str) -> bytes:
-        """The answer to a question that no file answers: a library's, or a name's.
+        """The answer to a question that no file answers: a library's, a switch's, or a name's.
 
         Raises:
             ReadError: NOT_OFFERED where nothing answers.
         """
         if question in QUESTIONS:
             return second_opinion(question)
+        if is_switches_question(question):
+            return ask_switches(self._root, question)
         return self._bus_names.answer(question)

@@ -6,6 +6,8 @@ from typing import Final
 
 from closeout.model.battery import Adapter, Battery
 from closeout.model.buses import PciDevice, UsbDevice
+from closeout.model.camera import Camera
+from closeout.model.card_contact import Nfc, SmartCardReader
 from closeout.model.device import Device
 from closeout.model.display import Backlight, Display
 from closeout.model.firmware import FirmwareState, LicenceTable
@@ -13,6 +15,7 @@ from closeout.model.identity import Bios, Board, Chassis, IdentityViews, OemStri
 from closeout.model.memory import MainMemory, MemoryModule
 from closeout.model.reading import Absent, Unreadable, Value
 from closeout.model.second_opinions import SecondOpinions
+from closeout.model.sound import SoundCard, SoundCodec, SoundDevice
 from closeout.model.storage import Drive
 from closeout.model.wireless import Bluetooth, Wifi
 
@@ -34,6 +37,12 @@ KINDS: Final[Mapping[str, type[Device]]] = {
     "adapter": Adapter,
     "wifi": Wifi,
     "bluetooth": Bluetooth,
+    "nfc": Nfc,
+    "sound_card": SoundCard,
+    "sound_codec": SoundCodec,
+    "sound_device": SoundDevice,
+    "camera": Camera,
+    "smart_card_reader": SmartCardReader,
     "pci_device": PciDevice,
     "usb_device": UsbDevice,
     "second_opinions": SecondOpinions,

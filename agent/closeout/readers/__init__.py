@@ -5,11 +5,15 @@ from typing import Final
 from closeout.readers import (
     battery,
     buses,
+    camera,
     display,
     firmware,
     identity,
     memory,
+    nfc,
     second_opinions,
+    smart_card_reader,
+    sound,
     storage,
     wireless,
 )
@@ -23,6 +27,10 @@ READERS: Final[tuple[Reader, ...]] = (
     *display.READERS,
     *battery.READERS,
     *wireless.READERS,
+    *nfc.READERS,
+    *sound.READERS,
+    *camera.READERS,
+    *smart_card_reader.READERS,
     *buses.READERS,
     *second_opinions.READERS,
 )

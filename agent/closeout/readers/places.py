@@ -1,5 +1,6 @@
 """Where a device sits: the folder behind a class link, and inside or outside of the unit."""
 
+import errno
 import re
 from collections.abc import Iterator
 from typing import Final
@@ -12,6 +13,9 @@ from closeout.readers.attributes import read_text
 
 DEVICES: Final = "sys/devices/"
 VIRTUAL: Final = "sys/devices/virtual/"
+PLATFORM: Final = "sys/devices/platform/"
+DESCRIBED_BY: Final = ("firmware_node", "of_node")
+"""Links of a device that the firmware describes, by ACPI or by a device tree."""
 USB_DEVICE: Final = re.compile(r"\d+-\d+(\.\d+)*")
 PCI_FUNCTION: Final = re.compile(r"[0-9a-f]{4,}:[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]")
 BY_REMOVABLE: Final = {"fixed": Position.INTERNAL, "removable": Position.EXTERNAL}
@@ -49,6 +53,34 @@ def read_position(tree: KernelTree, place: str) -> Position:
     if functions or place.startswith(DEVICES):
         return Position.INTERNAL
     return Position.UNKNOWN
+
+
+def is_made_of_software(tree: KernelTree, place: str) -> bool:
+    """No hardware stands behind the device: a driver made it up, to test or to pass on.
+
+    Such devices sit under `virtual`, or on the platform bus without anything of the firmware's
+    describing them on the way (Documentation/driver-api/driver-model/platform.rst).
+    """
+    if place.startswith(VIRTUAL):
+        return True
+    if not place.startswith(PLATFORM) or tuple(_folders(place, PCI_FUNCTION)):
+        return False
+    parts = place.split("/")
+    ways = ("/".join(parts[:depth]) for depth in range(4, len(parts) + 1))
+    return not any(_is_described(tree, folder) for folder in ways)
+
+
+def _is_described(tree: KernelTree, folder: str) -> bool:
+    """The firmware describes it; so it counts too where that cannot be read."""
+    for link in DESCRIBED_BY:
+        try:
+            tree.target(f"{folder}/{link}")
+        except ReadError as failure:
+            if failure.number not in {errno.ENOENT, errno.ENOTDIR}:
+                return True
+        else:
+            return True
+    return False
 
 
 def _folders(place: str, name: re.Pattern[str]) -> Iterator[str]:
