@@ -7,6 +7,7 @@ Codec"); the values of the pins are decoded by `hda_pin`, not the words beside t
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from closeout.decode.failure import DecodeError
@@ -39,8 +40,7 @@ def decode_codec(raw: bytes) -> HdaCodec:
     head = dict(_lines(text[: nodes[0]] if nodes else text))
     if "Codec" not in head:
         raise DecodeError(WHAT, 0, "no line names the codec")
-    ends = [*nodes[1:], len(text)]
-    pins = (_pin(text[start:end], start) for start, end in zip(nodes, ends, strict=True))
+    pins = (_pin(text[start:end], start) for start, end in pairwise([*nodes, len(text)]))
     return HdaCodec(
         name=head["Codec"].strip(),
         vendor_id=_number(head, "Vendor Id"),
