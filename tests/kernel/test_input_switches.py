@@ -30,11 +30,13 @@ class Device:
         self.requests: list[int] = []
         self.closed: list[int] = []
 
-    def open(self, place: bytes, flags: int) -> int:
+    def open_device(self, place: bytes, flags: int) -> int:
+        """Noted, and given a number."""
         self.opened.append((place, flags))
         return 77
 
     def ioctl(self, descriptor: int, request: int, state: "array.array[int]") -> None:
+        """The answer, or the failure, of the one request."""
         assert descriptor == 77
         self.requests.append(request)
         if isinstance(self.answer, int):
@@ -42,8 +44,9 @@ class Device:
         state[: len(self.answer)] = array.array("B", self.answer)
 
     def install(self, pretend: Callable[..., None]) -> None:
+        """In the place of the system's calls, for the module and nobody else."""
         looks = {"stat": lambda _: self.found, "fstat": lambda _: self.found}
-        pretend(input_switches, "os", open=self.open, close=self.closed.append, **looks)
+        pretend(input_switches, "os", open=self.open_device, close=self.closed.append, **looks)
         pretend(input_switches, "fcntl", ioctl=self.ioctl)
 
 
@@ -69,7 +72,7 @@ def test_the_request_only_reads() -> None:
     """The direction is in the two top bits, 2 is read; linux/input.h gives number 1Bh."""
     assert EVIOCGSW >> 30 == 2
     assert EVIOCGSW & 0xFF == 0x1B
-    assert EVIOCGSW >> 8 & 0xFF == ord("E")
+    assert chr(EVIOCGSW >> 8 & 0xFF) == "E"
 
 
 @pytest.mark.parametrize("number", [errno.ENODEV, errno.EACCES, errno.EINVAL])

@@ -10,12 +10,14 @@ from typing import Any, Final
 
 from notebook import (
     claims_buses,
+    claims_camera,
     claims_display,
     claims_drives,
     claims_firmware,
     claims_identity,
     claims_power,
     claims_radio,
+    claims_sound,
 )
 from notebook.known_differences import KNOWN
 from notebook.opinions import ToolOutput
@@ -50,6 +52,16 @@ CLAIMS: Final[Mapping[Claims, tuple[str, ...]]] = {
     claims_buses.lsusb_tree_claims: ("lsusb-tree",),
     claims_buses.udevadm_bus_claims: ("udevadm-properties",),
     claims_buses.camera_claims: ("v4l2-ctl",),
+    claims_sound.stream_claims: ("aplay", "arecord"),
+    claims_sound.card_claims: ("aplay", "arecord"),
+    claims_sound.sound_driver_claims: ("lspci",),
+    claims_sound.jack_claims: ("evtest",),
+    claims_sound.codec_claims: ("codec-text",),
+    claims_sound.codec_attribute_claims: ("codec-attributes",),
+    claims_camera.video_claims: ("v4l2-ctl",),
+    claims_camera.udevadm_camera_claims: ("udevadm-properties",),
+    claims_camera.shutter_claims: ("evtest",),
+    claims_camera.card_reader_claims: ("lsusb", "lsusb-tree"),
 }
 """Who says what, and whose words it takes."""
 

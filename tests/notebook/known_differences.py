@@ -82,6 +82,11 @@ KNOWN: Final = (
 
 NOT_COMPARED: Final[Mapping[tuple[str, str], str]] = {
     ("licence", "key_format"): "which characters a key has is our own rule; the key is in no file",
+    **{
+        ("nfc", name): "no notebook has NFC: the emulator has no such device"
+        for name in ("driver", "bus_id", "soft_blocked", "hard_blocked")
+    },
+    ("sound_card", "long_name"): "only the file that it is read from has it",
     ("pci_device", "class_words"): "words of our own for a class code, which is compared",
     ("second_opinions", "psutil_disagreements"): "a comparison itself; psutil is compared here too",
     ("second_opinions", "pyudev_disagreements"): "a comparison itself; udevadm is compared here",
@@ -91,10 +96,7 @@ NOT_COMPARED: Final[Mapping[tuple[str, str], str]] = {
 NO_ATTRIBUTE_YET: Final[Mapping[str, str]] = {
     "nvme-smart-log": "the inventory has a drive's identity, not its health",
     "input-devices": "the inventory lists no input devices",
-    "evtest": "the inventory lists no input devices",
     "tpm2": "the inventory lists no TPM",
-    "aplay": "the inventory lists no sound cards",
-    "arecord": "the inventory lists no sound cards",
 }
 """Questions whose answers wait for a kind of device; the description is held against them."""
 

@@ -1,7 +1,8 @@
 """The descriptors of a USB device, out of its description.
 
 Sources: USB 2.0, chapter 9 (device, configuration, interface, endpoint, string); its Interface
-Association Descriptor ECN; the video class in `usb_video`, smart cards in `usb_card_reader`. All devices here are high-speed ones.
+Association Descriptor ECN; the video class in `usb_video`, smart cards in `usb_card_reader`. All
+devices here are high-speed ones.
 """
 
 from dataclasses import dataclass
