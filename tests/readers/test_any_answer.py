@@ -9,17 +9,37 @@ from hypothesis import strategies as st
 from closeout.model.attribute import attributes_of
 from closeout.model.battery import Battery
 from closeout.model.reading import Absent, Blank, Filler, Unreadable, Value
-from closeout.readers import battery, buses, storage, wireless
+from closeout.readers import (
+    battery,
+    buses,
+    camera,
+    nfc,
+    smart_card_reader,
+    sound,
+    storage,
+    wireless,
+)
 from closeout.readers.reader import Reader
 from strategies.attribute_files import contents
 from strategies.drawn_tree import Content, DrawnTree
 
-READERS = (*battery.READERS, *storage.READERS, *wireless.READERS, *buses.READERS)
+READERS = (
+    *battery.READERS,
+    *storage.READERS,
+    *wireless.READERS,
+    *buses.READERS,
+    *nfc.READERS,
+    *sound.READERS,
+    *camera.READERS,
+    *smart_card_reader.READERS,
+)
 STATES = (Value, Blank, Filler, Absent, Unreadable)
 
 CARD = "sys/devices/pci0000:00/0000:02:00.0"
 STICK = "sys/devices/pci0000:00/0000:00:14.0/usb1/1-2"
 SUPPLY = "sys/devices/LNXSYSTM:00/power_supply"
+SOUND = f"{CARD}/sound/card0"
+WIRE = f"{CARD}/sdw-master-0-0/sdw:0:0:fe15:0711:01"
 
 
 def _paths(folder: str, names: str) -> Iterable[str]:
@@ -40,6 +60,14 @@ PATHS = (
     *_paths(f"{STICK}/1-2:1.0/host0/block/sda", "dev size removable device/vpd_pg80"),
     *_paths(f"{STICK}/1-2:1.0/host0/block/sda", "device/vpd_pg89 device/model device/rev"),
     f"{STICK}/1-2:1.0/bluetooth/hci0/name",
+    f"{STICK}/descriptors",
+    *_paths(f"{STICK}/1-2:1.0/video4linux/video0", "name index dev"),
+    *_paths(SOUND, "id input5/name input5/capabilities/sw input5/event5/dev"),
+    f"{SOUND}/pcmC0D0p/dev",
+    *_paths("proc/asound", "cards pcm card0/codec#0 card0/pcm0p/info"),
+    "run/udev/data/c81:0",
+    *_paths(f"{CARD}/nfc/nfc0", "rfkill1/soft rfkill1/hard rfkill1/name"),
+    *_paths(WIRE, "status modalias"),
 )
 LINKS = {
     "sys/class/power_supply/BAT0": f"{SUPPLY}/BAT0",
@@ -54,6 +82,15 @@ LINKS = {
     "sys/bus/usb/devices/1-2": STICK,
     f"{CARD}/ieee80211/phy0/device": CARD,
     f"{CARD}/driver": "sys/bus/pci/drivers/drawn",
+    "sys/class/sound/card0": SOUND,
+    "sys/class/sound/pcmC0D0p": f"{SOUND}/pcmC0D0p",
+    "sys/class/input/input5": f"{SOUND}/input5",
+    "sys/class/nfc/nfc0": f"{CARD}/nfc/nfc0",
+    "sys/class/video4linux/video0": f"{STICK}/1-2:1.0/video4linux/video0",
+    "sys/class/video4linux/v4l-subdev0": f"{CARD}/i2c-1/i2c-x/video4linux/v4l-subdev0",
+    "sys/bus/usb/devices/1-2:1.0": f"{STICK}/1-2:1.0",
+    "sys/bus/hdaudio/devices/hdaudioC0D0": f"{CARD}/hdaudioC0D0",
+    "sys/bus/soundwire/devices/sdw:0:0:fe15:0711:01": WIRE,
 }
 FIXED: dict[str, Content] = {
     f"{SUPPLY}/BAT0/type": b"Battery\n",
@@ -62,7 +99,8 @@ FIXED: dict[str, Content] = {
 
 
 def _machine(drawn: dict[str, Content], answer: Content) -> DrawnTree:
-    answers = {"names pci 8086:8086": answer, "names usb 8086:8086": answer}
+    questions = ("names pci 8086:8086", "names usb 8086:8086", "input switches event5")
+    answers = dict.fromkeys(questions, answer)
     return DrawnTree(files={**FIXED, **drawn}, links=LINKS, answers=answers)
 
 
