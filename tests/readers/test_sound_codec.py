@@ -69,6 +69,28 @@ def test_a_codec_is_read_with_what_firmware_wires_to_it() -> None:
     }
 
 
+def test_a_codec_behind_a_sound_processor_belongs_to_its_card() -> None:
+    place = "sys/devices/pci0000:00/0000:00:1f.3/ehdaudio0D2"
+    links = {
+        **LINKS,
+        "sys/bus/hdaudio/devices/ehdaudio0D2": place,
+        "sys/class/sound/card0": "sys/devices/pci0000:00/0000:01:00.1/sound/card0",
+        "sys/class/sound/card1": "sys/devices/pci0000:00/0000:00:1f.3/fen-machine/sound/card1",
+        "sys/class/sound/timer": "sys/devices/virtual/sound/timer",
+    }
+    tree = DrawnTree(files=FILES, links=links, folders=("sys/class/net",))
+    assert value_of(find_codecs(tree)) == (place, CODEC, WIRE)
+    assert value_of(read_codec(tree, place).speakers) == 2
+
+
+def test_a_codec_whose_processor_gives_no_card_tells_nothing() -> None:
+    place = "sys/devices/pci0000:00/0000:00:1f.3/ehdaudio0D2"
+    found = read_codec(drawn(), place)
+    assert isinstance(found.answers, Absent)
+    unlisted = drawn(**{"sys/class/sound": errno.EACCES})
+    assert isinstance(read_codec(unlisted, place).answers, Unreadable)
+
+
 @pytest.mark.parametrize(
     ("status", "answers"), [(b"Attached\n", True), (b"Alert\n", True), (b"UNATTACHED\n", False)]
 )

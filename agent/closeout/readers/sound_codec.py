@@ -1,6 +1,7 @@
 """Codecs on HD Audio and SoundWire buses: who they are, and what the firmware wires to them.
 
-Kernel paths: `sys/bus/hdaudio/devices/hdaudioCxDy` (sound/hda/hda_bus_type.c) with the text in
+Kernel paths: `sys/bus/hdaudio/devices/hdaudioCxDy` (sound/pci/hda/hda_codec.c) or, behind a sound
+processor, `ehdaudiozDy` (sound/soc/sof/intel/hda-codec.c), with the text in
 `proc/asound/cardx/codec#y`; `sys/bus/soundwire/devices/sdw:…`
 (Documentation/ABI/testing/sysfs-bus-soundwire-slave). Codecs on an I2C bus look like any other
 device there and are not told.
@@ -14,7 +15,7 @@ from closeout.decode.hda_codec import HdaCodec, decode_codec, split_id
 from closeout.decode.hda_pin import HdaPin
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
-from closeout.model.reading import Absent, Value, convert
+from closeout.model.reading import Absent, Reading, Value, convert
 from closeout.model.sound import SoundCodec
 from closeout.readers.attributes import (
     list_class,
@@ -29,7 +30,9 @@ from closeout.readers.reader import Reader
 
 HDA_BUS: Final = "sys/bus/hdaudio"
 SOUNDWIRE_BUS: Final = "sys/bus/soundwire"
-HDA: Final = re.compile(r"hdaudioC(\d+)D(\d+)")
+HDA: Final = re.compile(r"(?:hdaudioC(\d+)|ehdaudio\d+)D(\d+)")
+SOUND: Final = "sys/class/sound"
+CARD: Final = re.compile(r"card(\d+)")
 SOUNDWIRE: Final = re.compile(r"sdw:[0-9a-f:]+")
 MODALIAS: Final = re.compile(r"sdw:m([0-9A-F]{4})p([0-9A-F]{4})(?:v[0-9A-F]{2}c[0-9A-F]{2})?")
 STATES: Final = {"UNATTACHED": False, "Attached": True, "Alert": True}
@@ -53,8 +56,8 @@ def read_codec(tree: KernelTree, place: str) -> SoundCodec:
     found = HDA.fullmatch(label_of(place))
     if found is None:
         return _read_soundwire(tree, place)
-    path = f"proc/asound/card{found[1]}/codec#{found[2]}"
-    codec = decoded(read_bytes(tree, path), decode_codec)
+    card = Value(value=found[1], sources=(place,)) if found[1] else _card_beside(tree, place)
+    codec = _read_text(tree, card, found[2])
     return SoundCodec(
         place=place,
         label=label_of(place),
@@ -70,6 +73,26 @@ def read_codec(tree: KernelTree, place: str) -> SoundCodec:
         jacks=convert(codec, lambda told: _jacks(told.pins)),
         display_outputs=convert(codec, lambda told: sum(_is_display(one) for one in told.pins)),
     )
+
+
+def _card_beside(tree: KernelTree, place: str) -> Reading[str]:
+    """The number of the card that belongs to the same controller as the codec."""
+    controller = place.rpartition("/")[0]
+    listing = list_class(tree, SOUND)
+    if not isinstance(listing, Value):
+        return listing
+    for name in listing.value:
+        card = CARD.fullmatch(name)
+        if card and locate(tree, f"{SOUND}/{name}").startswith(f"{controller}/"):
+            return Value(value=card[1], sources=listing.sources)
+    return Absent(reason="no sound card belongs to its controller", sources=listing.sources)
+
+
+def _read_text(tree: KernelTree, card: Reading[str], address: str) -> Reading[HdaCodec]:
+    if not isinstance(card, Value):
+        return card
+    path = f"proc/asound/card{card.value}/codec#{address}"
+    return decoded(read_bytes(tree, path), decode_codec)
 
 
 def _on_bus(tree: KernelTree, bus: str, name: re.Pattern[str]) -> Listing:
