@@ -55,12 +55,12 @@ CLAIMS: Final[Mapping[Claims, tuple[str, ...]]] = {
     claims_sound.stream_claims: ("aplay", "arecord"),
     claims_sound.card_claims: ("aplay", "arecord"),
     claims_sound.sound_driver_claims: ("lspci",),
-    claims_sound.jack_claims: ("evtest",),
+    claims_sound.jack_claims: ("evtest", "aplay"),
     claims_sound.codec_claims: ("codec-text",),
     claims_sound.codec_attribute_claims: ("codec-attributes",),
     claims_camera.video_claims: ("v4l2-ctl",),
     claims_camera.udevadm_camera_claims: ("udevadm-properties",),
-    claims_camera.shutter_claims: ("evtest",),
+    claims_camera.shutter_claims: ("evtest", "v4l2-ctl"),
     claims_camera.card_reader_claims: ("lsusb", "lsusb-tree"),
 }
 """Who says what, and whose words it takes."""

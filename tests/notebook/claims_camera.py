@@ -23,26 +23,21 @@ VOLTAGE: Final = re.compile(r"(\d\.\d)V")
 def video_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterator[Claim]:
     """Every camera with its nodes: those that give pictures, and the others."""
     tool = "v4l2-ctl"
-    cameras: dict[str, dict[str, str]] = {}
-    for node, text in parts_by_device(outputs[tool]).items():
-        cameras.setdefault(labelled(text)["Bus info"], {})[node] = text
-    gives = {
-        at: [node for node, text in nodes.items() if CAPTURES.search(text)]
-        for at, nodes in cameras.items()
-    }
-    yield shown.which(tool, "camera", [nodes[0] for nodes in gives.values()])
+    cameras = _nodes_by_camera(outputs[tool])
+    yield shown.which(tool, "camera", [_giving(nodes)[0] for nodes in cameras.values()])
     for at, nodes in cameras.items():
-        fields = labelled(nodes[gives[at][0]])
+        gives = _giving(nodes)
+        fields = labelled(nodes[gives[0]])
         told: dict[str, object] = {
             "bus": at.split("-")[0],
             "driver": fields["Driver name"],
             "product": fields["Card type"],
             "serial": fields["Serial"] or None,
             "fitted": True,
-            "capture_nodes": tuple(gives[at]),
-            "other_nodes": tuple(node for node in nodes if node not in gives[at]),
+            "capture_nodes": gives,
+            "other_nodes": tuple(node for node in nodes if node not in gives),
         }
-        yield from shown.device("camera", gives[at][0]).claims(tool, told)
+        yield from _camera(shown, nodes).claims(tool, told)
 
 
 def udevadm_camera_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterator[Claim]:
@@ -65,8 +60,8 @@ def shutter_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterator[
     """The switches of a lens cover that are on."""
     tool = "evtest"
     covers = names_with_switches(outputs[tool], {"CAMERA_LENS_COVER"}, only_on=True)
-    for camera in shown.devices("camera"):
-        yield from camera.claims(tool, {"covered_by": covers})
+    for nodes in _nodes_by_camera(outputs["v4l2-ctl"]).values():
+        yield from _camera(shown, nodes).claims(tool, {"covered_by": covers})
 
 
 def card_reader_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterator[Claim]:
@@ -86,6 +81,23 @@ def card_reader_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Itera
     yield shown.which(tool, "smart_card_reader", found)
     for label, told in found.items():
         yield from _reader(shown, label).claims(tool, told)
+
+
+def _nodes_by_camera(output: ToolOutput) -> dict[str, dict[str, str]]:
+    """What is said of each node, by the camera's port."""
+    cameras: dict[str, dict[str, str]] = {}
+    for node, text in parts_by_device(output).items():
+        cameras.setdefault(labelled(text)["Bus info"], {})[node] = text
+    return cameras
+
+
+def _giving(nodes: Mapping[str, str]) -> tuple[str, ...]:
+    """The nodes that give pictures."""
+    return tuple(node for node, text in nodes.items() if CAPTURES.search(text))
+
+
+def _camera(shown: Shown, nodes: Mapping[str, str]) -> ShownDevice:
+    return shown.device("camera", _giving(nodes)[0])
 
 
 def _reader(shown: Shown, label: str) -> ShownDevice:

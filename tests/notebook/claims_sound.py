@@ -8,7 +8,7 @@ from typing import Final
 from notebook.opinions import ToolOutput
 from notebook.parsed_input import names_with_switches
 from notebook.parsed_text import labelled, parts_by_device
-from notebook.shown import Claim, Shown
+from notebook.shown import Claim, Shown, ShownDevice
 
 DEVICE: Final = re.compile(
     r"^card (\d+): (\S+) \[(.*?)\], device (\d+): (.*) \[.*\]\n  Subdevices: (\d+)/(\d+)$",
@@ -60,11 +60,15 @@ def listed(output: ToolOutput) -> tuple[Listed, ...]:
 
 def stream_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterator[Claim]:
     """Every device in its direction, and every card that has one."""
+    every = [
+        f"pcmC{one.card}D{one.device}{letter}"
+        for tool, (letter, _) in WAYS.items()
+        for one in listed(outputs[tool])
+    ]
+    yield shown.which("aplay", "sound_device", every)
     for tool, (letter, direction) in WAYS.items():
         devices = listed(outputs[tool])
         labels = [f"pcmC{one.card}D{one.device}{letter}" for one in devices]
-        others = [one.label for one in shown.devices("sound_device") if one.label[-1] != letter]
-        yield shown.which(tool, "sound_device", (*labels, *others))
         for label, one in zip(labels, devices, strict=True):
             told: dict[str, object] = {
                 "card_id": one.card_id,
@@ -102,20 +106,18 @@ def sound_driver_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iter
     for record in outputs[tool].text.strip().split("\n\n"):
         told = labelled(record)
         if told["Class"].startswith("Audio device"):
-            for card in shown.devices("sound_card"):
-                if f"/{told['Slot']}/" in card.place:
-                    yield from card.claims(tool, {"driver": told["Driver"]})
+            yield from _card_at(shown, told["Slot"]).claims(tool, {"driver": told["Driver"]})
 
 
 def jack_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterator[Claim]:
     """Jacks with a switch, and those whose switch is on."""
     tool = "evtest"
-    told = {
+    told: dict[str, object] = {
         "jacks": names_with_switches(outputs[tool], PLUGS, but=SCREENS),
         "plugged": names_with_switches(outputs[tool], PLUGS, but=SCREENS, only_on=True),
     }
-    for card in shown.devices("sound_card"):
-        yield from card.claims(tool, told)
+    for number in {one.card for one in listed(outputs["aplay"])}:
+        yield from shown.device("sound_card", f"card{number}").claims(tool, told)
 
 
 def codec_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterator[Claim]:
@@ -141,6 +143,14 @@ def codec_attribute_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> I
         }
         label = name.replace("hw", "hdaudio")
         yield from shown.device("sound_codec", label).claims(tool, told)
+
+
+def _card_at(shown: Shown, slot: str) -> ShownDevice:
+    """The card of the function in that slot."""
+    for card in shown.devices("sound_card"):
+        if f"/{slot}/" in card.place:
+            return card
+    return shown.device("sound_card", f"at {slot}")
 
 
 def _lines(text: str) -> list[str]:

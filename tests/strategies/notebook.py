@@ -29,6 +29,7 @@ from strategies.notebook_cards import (
     draw_rfkill,
     text,
 )
+from strategies.notebook_sound import draw_camera, draw_sound
 
 GIB = 1 << 30
 EFI_GLOBAL = "8be4df61-93ca-11d2-aa0d-00e098032b8c"
@@ -112,6 +113,8 @@ def draw_notebook(plan: Plan) -> DrawnTree:
     _draw_display(plan, files, links)
     _draw_drive(plan, files, links)
     _draw_usb(plan, files, links)
+    draw_sound(files, links)
+    draw_camera(files, links)
     draw_pci(files, links, answers, radio=plan.radio)
     if plan.radio:
         draw_radio(files, links)
