@@ -3,8 +3,8 @@
 import pytest
 
 from closeout.expect.catalogue import load_catalogue
-from closeout.judge.coverage import explain_uncovered
 from closeout.judge.demands import judge_inventory
+from closeout.judge.gaps import describe_gap
 from closeout.judge.steps import first_steps
 from closeout.model.device import Device, Position
 from closeout.model.expectation import Empty, Equals, Weight
@@ -50,12 +50,12 @@ def test_the_mode_goes_before_the_missing_driver() -> None:
         class_code="010400",
         driver=Absent(reason="no driver is bound", sources=("driver",)),
     )
-    told = explain_uncovered(inventory(controller(hides=True), unbound), "drive")
+    told = describe_gap(inventory(controller(hides=True), unbound), "drive")
     assert told.startswith("storage mode changed")
-    assert explain_uncovered(inventory(unbound), "drive") == (
+    assert describe_gap(inventory(unbound), "drive") == (
         "the bus shows 0000:00:17.0 without a driver"
     )
-    assert explain_uncovered(inventory(controller(hides=True)), "battery") == ""
+    assert describe_gap(inventory(controller(hides=True)), "battery") == ""
 
 
 def test_a_controller_of_its_own_is_hidden_too() -> None:

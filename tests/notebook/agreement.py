@@ -10,6 +10,7 @@ from typing import Any, Final
 
 from notebook import (
     claims_buses,
+    claims_camera,
     claims_display,
     claims_drives,
     claims_firmware,
@@ -21,6 +22,7 @@ from notebook import (
     claims_power,
     claims_radio,
     claims_sensors,
+    claims_sound,
 )
 from notebook.known_differences import KNOWN
 from notebook.opinions import ToolOutput
@@ -79,6 +81,16 @@ CLAIMS: Final[Mapping[Claims, tuple[str, ...]]] = {
     claims_input.evtest_claims: INPUT_TOOLS,
     claims_input.udevadm_input_file_claims: (*INPUT_TOOLS, "udevadm-attributes"),
     claims_input.udevadm_input_bus_claims: ("udevadm-properties", "udevadm-attributes"),
+    claims_sound.stream_claims: ("aplay", "arecord"),
+    claims_sound.card_claims: ("aplay", "arecord"),
+    claims_sound.sound_driver_claims: ("lspci",),
+    claims_sound.jack_claims: ("evtest", "aplay"),
+    claims_sound.codec_claims: ("codec-text",),
+    claims_sound.codec_attribute_claims: ("codec-attributes",),
+    claims_camera.video_claims: ("v4l2-ctl",),
+    claims_camera.udevadm_camera_claims: ("udevadm-properties",),
+    claims_camera.shutter_claims: ("evtest", "v4l2-ctl"),
+    claims_camera.card_reader_claims: ("lsusb", "lsusb-tree"),
 }
 """Who says what, and whose words it takes."""
 

@@ -236,7 +236,17 @@ class UsbDevice:
     """A device on a port of the host controller, at high speed."""
 
     port: int
-    kind: Literal["vendor", "camera", "bluetooth", "stick", "keyboard", "tablet", "hub", "network"]
+    kind: Literal[
+        "vendor",
+        "camera",
+        "bluetooth",
+        "card_reader",
+        "stick",
+        "keyboard",
+        "tablet",
+        "hub",
+        "network",
+    ]
     ids: str = ""
     maker: str = ""
     product: str = ""
@@ -263,9 +273,11 @@ class Wired:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Audio:
-    """A sound card with one codec: playback and capture."""
+    """A sound card with one codec: playback and capture, by jacks or built in."""
 
     codec: bool = True
+    built_in: bool = False
+    """The codec is wired to a speaker and a microphone, not to a line out and a line in."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -245,4 +245,5 @@ def _cards(notebook: Notebook, places: Places) -> Iterator[str]:
         yield from ("-audiodev", "none,id=sound")
         yield from ("-device", "ich9-intel-hda,id=audio,bus=sound-slot")
         if notebook.audio.codec:
-            yield from ("-device", "hda-duplex,id=codec,audiodev=sound,bus=audio.0")
+            codec = "hda-micro" if notebook.audio.built_in else "hda-duplex"
+            yield from ("-device", f"{codec},id=codec,audiodev=sound,bus=audio.0")

@@ -189,6 +189,15 @@ QUESTIONS: Final[Mapping[str, Question]] = {
     "tpm2": Question(of="tpm2", command=_each("/dev/tpmrm0", "tpm2_getcap properties-fixed")),
     "aplay": Question(of="aplay", command="aplay -l"),
     "arecord": Question(of="arecord", command="arecord -l"),
+    "codec-text": Question(
+        of="grep",
+        command=_each("/proc/asound/card*/codec#*", "grep -E '^Codec|Pin(cap| Default)' $at"),
+        left_out="all nodes that are no pins",
+    ),
+    "codec-attributes": Question(
+        of="grep",
+        command=_each("/sys/class/sound/hwC*D*", "grep . $at/*_id $at/*_name"),
+    ),
 }
 """Every question by its name, which is the name of its fixture too."""
 

@@ -27,6 +27,8 @@ MOVES: Final = (
     (Kind.READ, r"run/udev/data/.*", r"^I:\d+$"),
     # which of its builds the kernel is
     (Kind.READ, r"proc/sys/kernel/osrelease|.*/usb\d+/manufacturer", r"\b6\.\d+\.\d+"),
+    # which interrupt line a driver got
+    (Kind.READ, r"proc/asound/cards", r"\birq \d+"),
     (Kind.READ, r".*/usb\d+/bcdDevice", r"^06\d\d$"),
     # numbers that the kernel gives in the order in which drivers are ready
     (Kind.NAMES, r".*/nvme/nvme0", r"hwmon\d+"),

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from notebook.description import Notebook, load_notebook, notebook_names
+from notebook.description import Audio, Notebook, load_notebook, notebook_names
 from notebook.emulator import Places, drive_device, emulator_command, kernel_options
 from notebook.image import Image
 
@@ -54,6 +54,20 @@ def test_a_part_left_out_moves_nothing(part: str, places: Places) -> None:
     assert any(part in argument for argument in before)
     assert not any(part in argument for argument in after)
     assert set(after) <= set(before)
+
+
+@pytest.mark.parametrize(
+    ("audio", "codec"),
+    [
+        (Audio(), "hda-duplex"),
+        (Audio(built_in=True), "hda-micro"),
+        (Audio(codec=False), None),
+    ],
+)
+def test_a_codec_is_wired_as_described(audio: Audio, codec: str | None, places: Places) -> None:
+    told = command(replace(FEN, audio=audio), places)
+    found = [one.split(",")[0] for one in told if one.startswith("hda-")]
+    assert found == ([codec] if codec else [])
 
 
 def test_a_pulled_drive_leaves_its_slot(places: Places) -> None:

@@ -8,9 +8,11 @@ from notebook.claims_firmware import licence_claims
 from notebook.claims_identity import bytes_of
 from notebook.claims_networks import rule_claims
 from notebook.claims_ports import parse_walk, port_of
+from notebook.claims_sound import listed
 from notebook.console_text import console_disagreements, read_console
 from notebook.opinions import ToolOutput
 from notebook.parsed_radio import parse_radios
+from notebook.parsed_switches import names_with_switches
 from notebook.parsed_text import labelled, parts_by_device
 from notebook.parsed_udev import attributes_by_place, properties_by_place, unescaped
 from notebook.parsed_usb import parse_descriptors, parse_tree
@@ -268,3 +270,46 @@ def test_radio_rules_of_the_system_and_of_a_radio_are_kept_apart() -> None:
         "listen_only_bands": (),
         "own_rules": ("phy0: US",),
     }
+
+
+JACKS = """# /tmp/told.event4
+Input device name: "HDA Fen Headphone"
+    Event code 2 (SW_HEADPHONE_INSERT) state 1
+    Event code 4 (SW_MICROPHONE_INSERT) state 0
+# /tmp/told.event5
+Input device name: "HDA Fen HDMI/DP,pcm=3"
+    Event code 6 (SW_LINEOUT_INSERT) state 1
+    Event code 8 (SW_VIDEOOUT_INSERT) state 1
+# /tmp/told.event6
+Input device name: "HDA Fen Line"
+    Event code 13 (SW_LINEIN_INSERT) state 0
+# /tmp/told.event7
+Input device name: "Privacy slide"
+    Event code 9 (SW_CAMERA_LENS_COVER) state 1
+"""
+
+
+def test_devices_are_chosen_by_their_switches() -> None:
+    told = _said(JACKS)
+    but = {"VIDEOOUT"}
+    plugs = {"HEADPHONE", "LINEOUT", "LINEIN"}
+    assert names_with_switches(told, plugs, but) == ("HDA Fen Headphone", "HDA Fen Line")
+    assert names_with_switches(told, plugs, but, only_on=True) == ("HDA Fen Headphone",)
+    assert names_with_switches(told, {"CAMERA_LENS_COVER"}, only_on=True) == ("Privacy slide",)
+
+
+LISTED = """**** List of PLAYBACK Hardware Devices ****
+card 0: Fen [HDA Fen], device 0: Fen Analog [Fen Analog]
+  Subdevices: 0/1
+  Subdevice #0: subdevice #0
+card 0: Fen [HDA Fen], device 3: HDMI 0 [HDMI 0]
+  Subdevices: 1/1
+  Subdevice #0: subdevice #0
+"""
+
+
+def test_sound_devices_are_listed_with_what_is_free() -> None:
+    first, second = listed(_said(LISTED))
+    assert (first.card_id, first.card_name, first.identifier) == ("Fen", "HDA Fen", "Fen Analog")
+    assert (first.free, first.there) == (0, 1)
+    assert (second.device, second.identifier) == (3, "HDMI 0")

@@ -99,7 +99,16 @@ def test_interfaces_are_of_their_class() -> None:
         "vendor": [(0xFF, 0, 0)],
         "camera": [(0x0E, 1, 0), (0x0E, 2, 0), (0x0E, 2, 0)],
         "bluetooth": [(0xE0, 1, 1)],
+        "card_reader": [(0x0B, 0, 0)],
     }
+
+
+def test_a_card_reader_has_one_slot_and_says_so_in_54_bytes() -> None:
+    """CCID 1.1, section 5.1: length and type first, release at 2, the last slot at 4."""
+    parts = list(parts_of(configuration_descriptor(OUTLINES["card_reader"])))
+    (contact,) = [part for part in parts if part[1] == 0x21]
+    assert len(contact) == contact[0] == 54
+    assert (unpack_from("<H", contact, 2)[0], contact[4]) == (0x0110, 0)
 
 
 def test_class_specific_lengths_of_a_camera() -> None:

@@ -17,7 +17,7 @@ SUPER_PORTS: Final = 4
 SLOT: Final = 6
 CONTROLLER: Final = f"qemu-xhci,id=xhci,p2={HIGH_PORTS},p3={SUPER_PORTS},addr={SLOT}"
 
-REDIRECTED: Final = frozenset({"vendor", "camera", "bluetooth"})
+REDIRECTED: Final = frozenset({"vendor", "camera", "bluetooth", "card_reader"})
 """Kinds that this package answers for; they are built in."""
 DRIVERS: Final = {
     "stick": "usb-storage",

@@ -1,7 +1,8 @@
 """The descriptors of a USB device, out of its description.
 
 Sources: USB 2.0, chapter 9 (device, configuration, interface, endpoint, string); its Interface
-Association Descriptor ECN; the video class in `usb_video`. All devices here are high-speed ones.
+Association Descriptor ECN; the video class in `usb_video`, smart cards in `usb_card_reader`. All
+devices here are high-speed ones.
 """
 
 from dataclasses import dataclass
@@ -9,6 +10,7 @@ from struct import Struct
 from typing import Final
 
 from notebook.description import UsbDevice
+from notebook.usb_card_reader import CARD_CONTACT
 from notebook.usb_messages import Transfer
 from notebook.usb_video import (
     CONTROL_INTERFACE,
@@ -124,7 +126,27 @@ CAMERA: Final = Outline(
         ),
     ),
 )
-OUTLINES: Final = {"vendor": FINGERPRINT, "camera": CAMERA, "bluetooth": BLUETOOTH}
+CARD_READER: Final = Outline(
+    triple=(0, 0, 0),
+    interfaces=(
+        Interface(
+            number=0,
+            triple=(0x0B, 0, 0),
+            class_specific=CARD_CONTACT,
+            endpoints=(
+                Endpoint(address=0x01, transfer=Transfer.BULK, size=512),
+                Endpoint(address=0x82, transfer=Transfer.BULK, size=512),
+                Endpoint(address=0x83, transfer=Transfer.INTERRUPT, size=8, interval=10),
+            ),
+        ),
+    ),
+)
+OUTLINES: Final = {
+    "vendor": FINGERPRINT,
+    "camera": CAMERA,
+    "bluetooth": BLUETOOTH,
+    "card_reader": CARD_READER,
+}
 
 
 def descriptor(device: UsbDevice, kind: int, index: int) -> bytes | None:

@@ -12,13 +12,17 @@ from closeout.model.reading import Absent, Blank, Filler, Unreadable, Value
 from closeout.readers import (
     battery,
     buses,
+    camera,
     card_reader,
     display,
     input_bus,
     inputs,
     networks,
+    nfc,
     ports,
     sensors,
+    smart_card_reader,
+    sound,
     storage,
     storage_controller,
     wireless,
@@ -40,6 +44,10 @@ READERS = (
     *display.READERS,
     *inputs.READERS,
     *input_bus.READERS,
+    *nfc.READERS,
+    *sound.READERS,
+    *camera.READERS,
+    *smart_card_reader.READERS,
 )
 STATES = (Value, Blank, Filler, Absent, Unreadable)
 
@@ -58,6 +66,8 @@ SENSOR = "sys/devices/platform/hub/iio:device0"
 TYPE_C = "sys/devices/platform/USBC000:00/typec/port0"
 ROUTERS = "sys/devices/pci0000:00/0000:00:0d.2"
 PART = "sys/devices/LNXSYSTM:00/NLTP0001:00"
+SOUND = f"{CARD}/sound/card0"
+WIRE = f"{CARD}/sdw-master-0-0/sdw:0:0:fe15:0711:01"
 
 
 def _paths(folder: str, names: str) -> Iterable[str]:
@@ -104,6 +114,14 @@ PATHS = (
     *_paths(KEYS, "capabilities/ev capabilities/key capabilities/rel capabilities/abs"),
     f"{KEYS}/capabilities/sw",
     *_paths(f"{STICK}/1-2:1.0/0003:FE31:0214.0001", "uevent report_descriptor"),
+    f"{STICK}/descriptors",
+    *_paths(f"{STICK}/1-2:1.0/video4linux/video0", "name index dev"),
+    *_paths(SOUND, "id input5/name input5/capabilities/sw input5/event5/dev"),
+    f"{SOUND}/pcmC0D0p/dev",
+    *_paths("proc/asound", "cards pcm card0/codec#0 card0/pcm0p/info"),
+    "run/udev/data/c81:0",
+    *_paths(f"{CARD}/nfc/nfc0", "rfkill1/soft rfkill1/hard rfkill1/name"),
+    *_paths(WIRE, "status modalias"),
 )
 LINKS = {
     "sys/class/power_supply/BAT0": f"{SUPPLY}/BAT0",
@@ -140,6 +158,14 @@ LINKS = {
     "sys/class/input/input1": KEYS,
     "sys/bus/hid/devices/0003:FE31:0214.0001": f"{STICK}/1-2:1.0/0003:FE31:0214.0001",
     f"{STICK}/1-2:1.0/0003:FE31:0214.0001/subsystem": "sys/bus/hid",
+    "sys/class/sound/card0": SOUND,
+    "sys/class/sound/pcmC0D0p": f"{SOUND}/pcmC0D0p",
+    "sys/class/input/input5": f"{SOUND}/input5",
+    "sys/class/nfc/nfc0": f"{CARD}/nfc/nfc0",
+    "sys/class/video4linux/video0": f"{STICK}/1-2:1.0/video4linux/video0",
+    "sys/class/video4linux/v4l-subdev0": f"{CARD}/i2c-1/i2c-x/video4linux/v4l-subdev0",
+    "sys/bus/hdaudio/devices/hdaudioC0D0": f"{CARD}/hdaudioC0D0",
+    "sys/bus/soundwire/devices/sdw:0:0:fe15:0711:01": WIRE,
 }
 QUESTIONS = (
     "names pci 8086:8086",
@@ -154,6 +180,7 @@ QUESTIONS = (
     "nl80211 regulatory",
     "net permanent-address eth0",
     "bluetooth address hci0",
+    "input switches event5",
 )
 FIXED: dict[str, Content] = {
     f"{SUPPLY}/BAT0/type": b"Battery\n",

@@ -134,7 +134,7 @@ def test_beyond_the_units_own_router_all_is_outside(place: str, position: Positi
         (b"SD\n", Position.EXTERNAL),
         (b"MMC\n", Position.INTERNAL),
         (b"SDIO\n", Position.INTERNAL),
-        (errno.EIO, Position.INTERNAL),
+        (errno.EIO, Position.UNREAD),
     ],
 )
 def test_a_card_in_a_slot_is_outside_and_soldered_memory_is_not(

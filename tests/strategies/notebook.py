@@ -33,6 +33,7 @@ from strategies.notebook_cards import (
     text,
 )
 from strategies.notebook_ports import draw_parts, draw_ports, draw_rules
+from strategies.notebook_sound import draw_camera, draw_sound
 
 GIB = 1 << 30
 EFI_GLOBAL = "8be4df61-93ca-11d2-aa0d-00e098032b8c"
@@ -120,6 +121,8 @@ def draw_notebook(plan: Plan) -> DrawnTree:
     _draw_usb(plan, files, links)
     for device in (KEYBOARD, TOUCHPAD, LID):
         draw_input(device, files, links)
+    draw_sound(files, links)
+    draw_camera(files, links)
     draw_pci(files, links, answers, radio=plan.radio)
     if plan.radio:
         draw_radio(files, links)

@@ -103,6 +103,9 @@ FITTED_CLASSES: Final = (
     "keyboard",
     "touchpad",
     "touchscreen",
+    "nfc",
+    "camera",
+    "smart_card_reader",
     "usb_device",
     "pci_device",
 )

@@ -1,12 +1,12 @@
 """Devices that the bus shows and no driver serves: uncovered, which is not the same as missing."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from typing import Final
 
 from closeout.judge.comparison import parts_of
 from closeout.judge.input_coverage import find_unserved_inputs
 from closeout.model.buses import BusDevice, PciDevice, UsbDevice
-from closeout.model.device import Device
+from closeout.model.device import Device, Position
 from closeout.model.frozen import frozen
 from closeout.model.inventory import Inventory
 from closeout.model.reading import Absent, Reading, Value
@@ -43,25 +43,19 @@ COVERAGE: Final[Mapping[str, Coverage]] = {
     "type_c_port": Coverage(ids=("PNP0CA0", "USBC000")),
     "usb_port": Coverage(pci=("0c03",)),
     "thunderbolt": Coverage(pci=("0c0340",)),
+    "sound_card": Coverage(pci=("0401", "0403"), usb=("01/",)),
+    "camera": Coverage(pci=("0400", "0480"), usb=("0e/",)),
     "usb_device": Coverage(pci=("0c03",)),
 }
 """One row a kind, in the order of `KINDS`; a kind that no bus shows without its driver has none."""
 
 
-STORAGE_MODE: Final = "storage mode changed"
 HIDDEN_BY_MODE: Final = frozenset({"drive", "storage_controller"})
 """Kinds that are not seen in such a mode: an NVMe drive is a controller of its own."""
 STORAGE_MODE_RULE: Final = "storage_controller.hides_drives"
 """Its advice is what to do where drives are hidden: no socket has anything to do with it."""
 
-
-def explain_uncovered(inventory: Inventory, kind: str, ids: tuple[str, ...] = ()) -> str:
-    """Why devices of a kind may be there although none is seen; empty where nothing says so."""
-    hiding = find_hiding(inventory) if kind in HIDDEN_BY_MODE else ()
-    if hiding:
-        return f"{STORAGE_MODE}: {_labels(hiding)} keeps its drives from this system"
-    unserved = find_unserved(inventory, kind, ids)
-    return f"the bus shows {_labels(unserved)} without a driver" if unserved else ""
+GRAPHICS: Final = "03"
 
 
 def find_hiding(inventory: Inventory) -> tuple[Device, ...]:
@@ -73,10 +67,6 @@ def find_hiding(inventory: Inventory) -> tuple[Device, ...]:
         and isinstance(device.hides_drives, Value)
         and device.hides_drives.value
     )
-
-
-def _labels(devices: Iterable[Device]) -> str:
-    return ", ".join(device.label for device in devices)
 
 
 def find_unserved(inventory: Inventory, kind: str, ids: tuple[str, ...] = ()) -> tuple[Device, ...]:
@@ -116,7 +106,8 @@ def _unserved_pci(inventory: Inventory, row: Coverage) -> Iterator[Device]:
         if (
             isinstance(device, PciDevice)
             and isinstance(device.driver, Absent)
-            and (_starts(device.class_code, row.pci) or _has_one_of(device.ids, row.ids))
+            and device.position is not Position.EXTERNAL
+            and (is_candidate(inventory, device, row.pci) or _has_one_of(device.ids, row.ids))
         ):
             yield device
 
@@ -125,6 +116,7 @@ def _unserved_usb(inventory: Inventory, row: Coverage) -> Iterator[Device]:
     for device in inventory.section("usb_device").devices:
         if (
             isinstance(device, UsbDevice)
+            and device.position is not Position.EXTERNAL
             and _is_nothing(device.drivers)
             and (_one_starts(device.interface_classes, row.usb) or _has_one_of(device.ids, row.ids))
         ):
@@ -154,6 +146,31 @@ def _has_one_of(found: Reading[str] | Reading[tuple[str, ...]], ids: tuple[str, 
     wanted = {one.casefold() for one in ids}
     return isinstance(found, Value) and any(
         isinstance(part, str) and part.casefold() in wanted for part in parts_of(found.value)
+    )
+
+
+def is_candidate(inventory: Inventory, device: PciDevice, starts: tuple[str, ...]) -> bool:
+    """Inside, of one of the classes, and not the sound of a graphics card."""
+    return (
+        device.position is not Position.EXTERNAL
+        and isinstance(device.class_code, Value)
+        and device.class_code.value.startswith(starts)
+        and not _is_sound_of_graphics(inventory, device)
+    )
+
+
+def _is_sound_of_graphics(inventory: Inventory, device: PciDevice) -> bool:
+    """Function 1 beside a display controller as function 0 plays through a screen's socket.
+
+    So the kernel tells them too (get_bound_vga in sound/pci/hda/hda_intel.c).
+    """
+    slot, _, function = device.label.rpartition(".")
+    return function == "1" and any(
+        isinstance(other, PciDevice)
+        and other.label == f"{slot}.0"
+        and isinstance(other.class_code, Value)
+        and other.class_code.value.startswith(GRAPHICS)
+        for other in inventory.section("pci_device").devices
     )
 
 

@@ -3,7 +3,8 @@
 from collections.abc import Iterable, Iterator, Mapping
 
 from closeout.judge.comparison import match_reading
-from closeout.judge.coverage import explain_missing, explain_uncovered
+from closeout.judge.coverage import explain_missing
+from closeout.judge.gaps import describe_gap
 from closeout.judge.input_coverage import find_silent_inputs
 from closeout.judge.selection import OCCUPANCY, Selection, attribute_of, select_devices
 from closeout.judge.wording import show_demand, show_reading
@@ -115,7 +116,7 @@ def _count(
 
 def _why_missing(inventory: Inventory, expectation: Expectation) -> tuple[Outcome, str]:
     """Uncovered where a bus shows the part without a driver; else what the buses say of it."""
-    reason = explain_uncovered(inventory, expectation.kind, expectation.bus_ids)
+    reason = describe_gap(inventory, expectation.kind, expectation.bus_ids)
     if reason:
         return Outcome.UNCOVERED, reason
     if silent := find_silent_inputs(inventory, expectation.kind):
@@ -157,7 +158,7 @@ def _compare(inventory: Inventory, section: Section, expectation: Expectation) -
     for device in (*selection.meeting, *selection.unknown):
         yield _compare_device(device, expectation)
     if not selection.meeting and not selection.unknown:
-        reason = explain_uncovered(inventory, section.kind, expectation.bus_ids)
+        reason = describe_gap(inventory, section.kind, expectation.bus_ids)
         nothing = "there is no such device to look at"
         yield Judged(
             subject=_subject_of_none(expectation),

@@ -3,7 +3,8 @@
 from collections.abc import Iterable, Sequence
 from typing import Final
 
-from closeout.judge.coverage import STORAGE_MODE, STORAGE_MODE_RULE
+from closeout.judge.coverage import STORAGE_MODE_RULE
+from closeout.judge.gaps import STORAGE_MODE
 from closeout.model.catalogue import Catalogue
 from closeout.model.expectation import PRESENCE, Weight
 from closeout.model.finding import Concession, Finding, Outcome

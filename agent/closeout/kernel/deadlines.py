@@ -95,6 +95,17 @@ BUDGETS: Final = (
         why="runs firmware code that asks the embedded controller, as a pack does",
     ),
     Budget(
+        pattern=re.compile(r"(^|/)proc/asound/.*/codec#"),
+        seconds=5.0,
+        why="wakes the codec and asks each of its nodes over the link (sound/pci/hda/hda_proc.c);"
+        " the figure is common practice",
+    ),
+    Budget(
+        pattern=re.compile(r"^input switches event"),
+        seconds=3.0,
+        why="the kernel answers out of memory; only opening may wake a device",
+    ),
+    Budget(
         pattern=re.compile(r"(^|/)hwmon[0-9]*/"),
         seconds=3.0,
         why="some notebooks answer for their fans through firmware in about 0.5 s"

@@ -8,6 +8,7 @@ from typing import Final
 from closeout.kernel.bus_names import BusNames
 from closeout.kernel.drives import ask_drive, is_drive_question
 from closeout.kernel.failure import ReadError, Reason
+from closeout.kernel.input_switches import ask_switches, is_switches_question
 from closeout.kernel.limits import byte_limit
 from closeout.kernel.links import Links
 from closeout.kernel.network_questions import answer_network, is_network_question
@@ -77,4 +78,6 @@ class LiveTree:
             return second_opinion(question)
         if is_network_question(question):
             return answer_network(question)
+        if is_switches_question(question):
+            return ask_switches(self._root, question)
         return self._bus_names.answer(question)

@@ -5,6 +5,8 @@ from typing import Final
 
 from closeout.model.battery import Adapter, Battery, PeripheralBattery
 from closeout.model.buses import BusDevice, PciDevice, UsbDevice
+from closeout.model.camera import Camera
+from closeout.model.card_contact import Nfc, SmartCardReader
 from closeout.model.device import Device
 from closeout.model.display import Backlight, Display
 from closeout.model.firmware import FirmwareState, LicenceTable
@@ -29,6 +31,7 @@ from closeout.model.ports import Thunderbolt, TypeCPort, UsbPort
 from closeout.model.reading import Absent, Unreadable, Value
 from closeout.model.second_opinions import SecondOpinions
 from closeout.model.sensor import Accelerometer, HingeAngle, LightSensor, ProximitySensor
+from closeout.model.sound import SoundCard, SoundCodec, SoundDevice
 from closeout.model.storage import CardReader, Drive, StorageController
 from closeout.model.thermal import Fan, Temperature
 from closeout.model.wireless import Bluetooth, Wifi
@@ -77,6 +80,12 @@ KINDS: Final[Mapping[str, type[Device]]] = {
     "type_c_port": TypeCPort,
     "usb_port": UsbPort,
     "thunderbolt": Thunderbolt,
+    "nfc": Nfc,
+    "sound_card": SoundCard,
+    "sound_codec": SoundCodec,
+    "sound_device": SoundDevice,
+    "camera": Camera,
+    "smart_card_reader": SmartCardReader,
     "pci_device": PciDevice,
     "usb_device": UsbDevice,
     "bus_device": BusDevice,

@@ -28,6 +28,9 @@ OWN_ROUTER: Final = re.compile(r"\d+-0")
 """The router of route 0 is the unit's own; all others are plugged in
 (Documentation/admin-guide/thunderbolt.rst)."""
 DOMAIN: Final = re.compile(r"domain\d+")
+PLATFORM: Final = "sys/devices/platform/"
+DESCRIBED_BY: Final = ("firmware_node", "of_node")
+"""Links of a device that the firmware describes, by ACPI or by a device tree."""
 PCI_FUNCTION: Final = re.compile(r"[0-9a-f]{4,}:[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]")
 NO_LINK: Final = frozenset({errno.EINVAL, errno.ENOENT, errno.ENOTDIR})
 BY_REMOVABLE: Final = {
@@ -98,6 +101,34 @@ def hardware_of(place: str) -> str:
 def is_on_usb(place: str) -> bool:
     """It is a USB device or hangs on one."""
     return any(_folders(place, USB_DEVICE))
+
+
+def is_made_of_software(tree: KernelTree, place: str) -> bool:
+    """No hardware stands behind the device: a driver made it up, to test or to pass on.
+
+    Such devices sit under `virtual`, or on the platform bus without anything of the firmware's
+    describing them on the way (Documentation/driver-api/driver-model/platform.rst).
+    """
+    if place.startswith(VIRTUAL):
+        return True
+    if not place.startswith(PLATFORM) or tuple(_folders(place, PCI_FUNCTION)):
+        return False
+    parts = place.split("/")
+    ways = ("/".join(parts[:depth]) for depth in range(4, len(parts) + 1))
+    return not any(_is_described(tree, folder) for folder in ways)
+
+
+def _is_described(tree: KernelTree, folder: str) -> bool:
+    """The firmware describes it; so it counts too where that cannot be read."""
+    for link in DESCRIBED_BY:
+        try:
+            tree.target(f"{folder}/{link}")
+        except ReadError as failure:
+            if failure.number not in {errno.ENOENT, errno.ENOTDIR}:
+                return True
+        else:
+            return True
+    return False
 
 
 def _folders(place: str, name: re.Pattern[str]) -> Iterator[str]:
