@@ -18,7 +18,7 @@ CONNECTOR: Final = "Virtual-1"
 """What the kernel calls the only connector of the emulated graphics card."""
 PANEL_FILE: Final = "edid/panel.bin"
 QUICK: Final = (
-    "nokaslr mitigations=off cryptomgr.notests=1 random.trust_cpu=on audit=0 ima=off apparmor=0"
+    "retain_initrd nokaslr mitigations=off cryptomgr.notests=1 random.trust_cpu=on audit=0 ima=off apparmor=0"
     " lsm= nowatchdog no_timer_check"
 )
 """Kernel options that only save time (measured in emulation: three seconds in all)."""

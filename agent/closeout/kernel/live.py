@@ -5,8 +5,11 @@ import os
 import time
 from typing import Final
 
+from closeout.decode.kernel_log import QUESTION as KERNEL_LOG
 from closeout.kernel.bus_names import BusNames
+from closeout.kernel.clock_tick import is_tick_question, watch_clock
 from closeout.kernel.failure import ReadError, Reason
+from closeout.kernel.kernel_log import read_kernel_log
 from closeout.kernel.limits import byte_limit
 from closeout.kernel.links import Links
 from closeout.kernel.opinions import QUESTIONS, second_opinion
@@ -64,11 +67,15 @@ class LiveTree:
         return self._links.target(link)
 
     def ask(self, question: str) -> bytes:
-        """The answer to a question that no file answers: a library's, or a name's.
+        """The answer to a question that no file answers: a library's, the log's, a name's.
 
         Raises:
-            ReadError: NOT_OFFERED where nothing answers.
+            ReadError: NOT_OFFERED where nothing answers; else why there is no answer.
         """
         if question in QUESTIONS:
             return second_opinion(question)
+        if question == KERNEL_LOG:
+            return read_kernel_log(self._root)
+        if is_tick_question(question):
+            return watch_clock(self.read, question)
         return self._bus_names.answer(question)

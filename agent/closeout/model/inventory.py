@@ -6,10 +6,13 @@ from typing import Final
 
 from closeout.model.battery import Adapter, Battery
 from closeout.model.buses import PciDevice, UsbDevice
+from closeout.model.clock import Clock
 from closeout.model.device import Device
 from closeout.model.display import Backlight, Display
 from closeout.model.firmware import FirmwareState, LicenceTable
+from closeout.model.hardware_errors import MachineChecks, MemoryController, PciErrors
 from closeout.model.identity import Bios, Board, Chassis, IdentityViews, OemStrings, System
+from closeout.model.kernel_log import KernelLog, KernelMessage
 from closeout.model.memory import MainMemory, MemoryModule
 from closeout.model.reading import Absent, Unreadable, Value
 from closeout.model.second_opinions import SecondOpinions
@@ -36,6 +39,12 @@ KINDS: Final[Mapping[str, type[Device]]] = {
     "bluetooth": Bluetooth,
     "pci_device": PciDevice,
     "usb_device": UsbDevice,
+    "clock": Clock,
+    "pci_errors": PciErrors,
+    "memory_controller": MemoryController,
+    "machine_checks": MachineChecks,
+    "kernel_log": KernelLog,
+    "kernel_message": KernelMessage,
     "second_opinions": SecondOpinions,
 }
 

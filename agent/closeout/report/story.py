@@ -29,6 +29,12 @@ KIND_TITLES: Final[Mapping[str, str]] = {
     "bluetooth": "Bluetooth",
     "pci_device": "PCI devices",
     "usb_device": "USB devices",
+    "clock": "Clock",
+    "pci_errors": "Errors on the PCI bus",
+    "memory_controller": "Memory errors",
+    "machine_checks": "Machine checks",
+    "kernel_log": "Kernel log",
+    "kernel_message": "Messages of the kernel",
     "second_opinions": "Second opinions",
 }
 

@@ -1,0 +1,85 @@
+"""The kernel's own warnings out of `/dev/kmsg`, which is no regular file: a record for each read.
+
+Documentation/ABI/testing/dev-kmsg. It is opened for reading alone, and without waiting; the
+position is the reader's own, so nobody else misses anything. What programs wrote is left out:
+the facility of the kernel is the one that no program can put on a record.
+"""
+
+import errno
+import os
+from collections.abc import Callable
+from typing import Final
+
+from closeout.decode.failure import DecodeError
+from closeout.decode.kernel_log import (
+    KERNEL,
+    QUESTION,
+    WARNING,
+    LogCounts,
+    decode_record,
+    encode_excerpt,
+)
+from closeout.kernel.failure import ReadError
+
+DEVICE: Final = b"/dev/kmsg"
+LARGEST_RECORD: Final = 16_384
+"""The kernel's own limit is 8192 bytes (CONSOLE_EXT_LOG_MAX, later PRINTK_MESSAGE_MAX)."""
+MOST_KEPT: Final = 256 * 1024
+"""Bytes of records; the first are kept, for what follows is mostly their consequence."""
+MOST_READS: Final = 1_000_000
+"""More than any buffer of the kernel's holds; a log that grows as fast as it is read ends here."""
+
+
+def read_kernel_log(root: bytes) -> bytes:
+    """The kernel's records of level warning and worse, with counts of the rest.
+
+    Raises:
+        ReadError: with the kernel's errno; EACCES and EPERM without rights.
+    """
+    try:
+        descriptor = os.open(root + DEVICE, os.O_RDONLY | os.O_NONBLOCK | os.O_CLOEXEC)
+        try:
+            return collect_records(lambda: os.read(descriptor, LARGEST_RECORD))
+        finally:
+            os.close(descriptor)
+    except OSError as failure:
+        raise ReadError(QUESTION, failure.errno or errno.EIO) from None
+
+
+def collect_records(read: Callable[[], bytes]) -> bytes:
+    """The excerpt of everything that `read` gives until it has no more.
+
+    EPIPE says that records were overwritten while we read: how many tells the next number. A
+    record that is no record is counted as read and not kept.
+
+    Raises:
+        OSError: any other failure than "no more" and "overwritten".
+    """
+    kept: list[bytes] = []
+    size = number = lost = left_out = 0
+    expected = 0
+    for _ in range(MOST_READS):
+        try:
+            raw = read()
+        except BlockingIOError:
+            break
+        except BrokenPipeError:
+            continue
+        if not raw:
+            break
+        number += 1
+        try:
+            record = decode_record(raw)
+        except DecodeError:
+            continue
+        lost += max(0, record.sequence - expected)
+        expected = record.sequence + 1
+        if record.level > WARNING or record.facility != KERNEL:
+            continue
+        if size + len(raw) > MOST_KEPT:
+            left_out += 1
+            continue
+        size += len(raw)
+        kept.append(raw)
+    counts = LogCounts(read=number, lost=lost, left_out=left_out)
+    return encode_excerpt(counts, kept)
