@@ -10,6 +10,7 @@ from closeout import VERSION
 from closeout.check import ROUNDS
 from closeout.cli.files import read_file
 from closeout.cli.progress import make_progress
+from closeout.cli.reference import add_reference_arguments, read_references
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import InputTroubleError
 from closeout.kernel.capture import Conditions, record_folder, record_live
@@ -46,6 +47,7 @@ def add_source_arguments(
         type=Path,
         help="file whose content makes the tokens of licence keys (else: their last 5 characters)",
     )
+    add_reference_arguments(parser)
     if quiet:
         parser.add_argument("--quiet", action="store_true", help="no progress, one line at the end")
 
@@ -56,6 +58,7 @@ def gather_evidence(options: argparse.Namespace, surroundings: Surroundings) -> 
     Raises InputTroubleError where the source cannot be used.
     """
     forbid_core_dumps()
+    references = read_references(options, time.monotonic_ns)
     secret = _read_secret(options.depot_secret)
     if getattr(options, "evidence", None):
         raw = read_file(options.evidence, LARGEST_EVIDENCE)
@@ -69,6 +72,7 @@ def gather_evidence(options: argparse.Namespace, surroundings: Surroundings) -> 
         moment=lambda: _moment(surroundings),
         secret=secret,
         progress=make_progress(surroundings, quiet=getattr(options, "quiet", False)),
+        references=references,
     )
     if options.root is None:
         return record_live(ROUNDS, conditions, LiveTree(str(surroundings.machine)))

@@ -9,6 +9,7 @@ from closeout.cli.files import read_file
 from closeout.cli.trouble import InputTroubleError
 from closeout.expect.catalogue import catalogue_source, load_catalogue
 from closeout.expect.document import LARGEST_FILE
+from closeout.expect.kernel_log import load_log_rules
 from closeout.expect.load import (
     Mistake,
     Mistakes,
@@ -23,6 +24,7 @@ from closeout.kernel.secrecy import mask_keys
 from closeout.model.catalogue import Catalogue
 from closeout.model.identity import System
 from closeout.model.inventory import Inventory
+from closeout.model.log_rules import LogRules
 from closeout.model.reading import Reading, Value
 from closeout.model.report import SourceFile
 
@@ -39,6 +41,7 @@ class Demands:
     work_order: WorkOrder | None
     catalogue: Catalogue
     rules: SourceFile
+    log_rules: LogRules
 
     @property
     def order_id(self) -> str:
@@ -53,6 +56,7 @@ class Demands:
             catalogue=self.catalogue,
             rules=self.rules,
             attempt=attempt,
+            log_rules=self.log_rules,
         )
 
 
@@ -68,6 +72,7 @@ def load_demands(profile: str | None, work_order: Path | None) -> Demands:
         work_order=order,
         catalogue=catalogue,
         rules=catalogue_source(catalogue),
+        log_rules=load_log_rules(),
     )
 
 

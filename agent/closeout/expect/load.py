@@ -31,7 +31,7 @@ __all__ = [
 ]
 
 SUFFIXES: Final = (".toml", ".json")
-OTHER_FOLDERS: Final = frozenset({"demo", "examples", "findings", "schemas"})
+OTHER_FOLDERS: Final = frozenset({"demo", "examples", "findings", "kernel-log", "schemas"})
 
 Loaded = TypeVar("Loaded")
 

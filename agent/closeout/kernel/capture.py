@@ -32,7 +32,7 @@ from closeout.kernel.recorded import RecordedTree
 from closeout.kernel.recorder import Recorder
 from closeout.kernel.task import Progress, Task, no_progress, run_task
 from closeout.kernel.tree import KernelTree
-from closeout.model.report import Moment
+from closeout.model.report import Moment, ReferenceTime
 
 RELEASE: Final = "proc/sys/kernel/osrelease"
 NANOSECONDS: Final = 1_000_000_000
@@ -47,7 +47,8 @@ class Conditions:
     """What a recording needs from outside.
 
     `clock` is monotonic, in nanoseconds; `moment` tells the time of day with its source; without
-    a `secret` the licence key's token is its last five characters.
+    a `secret` the licence key's token is its last five characters. `references` are told times
+    that the unit's clock is held against; nothing else of the run depends on them.
     """
 
     agent: str
@@ -56,6 +57,7 @@ class Conditions:
     secret: bytes | None = None
     progress: Progress = no_progress
     run_seconds: float = RUN_SECONDS
+    references: tuple[ReferenceTime, ...] = ()
 
 
 def record_live(
@@ -126,6 +128,7 @@ def _record(
         started=started,
         finished=conditions.moment(),
         unfinished=tuple(dict.fromkeys(unfinished)),
+        references=conditions.references,
     )
     return seal_journal(header, journal)
 

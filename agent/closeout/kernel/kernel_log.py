@@ -7,7 +7,7 @@ the facility of the kernel is the one that no program can put on a record.
 
 import errno
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Final
 
 from closeout.decode.failure import DecodeError
@@ -16,6 +16,7 @@ from closeout.decode.kernel_log import (
     QUESTION,
     WARNING,
     LogCounts,
+    LogRecord,
     decode_record,
     encode_excerpt,
 )
@@ -49,28 +50,17 @@ def read_kernel_log(root: bytes) -> bytes:
 def collect_records(read: Callable[[], bytes]) -> bytes:
     """The excerpt of everything that `read` gives until it has no more.
 
-    EPIPE says that records were overwritten while we read: how many tells the next number. A
-    record that is no record is counted as read and not kept.
+    A record that is no record is counted as read and not kept.
 
     Raises:
         OSError: any other failure than "no more" and "overwritten".
     """
     kept: list[bytes] = []
-    size = number = lost = left_out = 0
-    expected = 0
-    for _ in range(MOST_READS):
-        try:
-            raw = read()
-        except BlockingIOError:
-            break
-        except BrokenPipeError:
-            continue
-        if not raw:
-            break
+    size = number = lost = left_out = expected = 0
+    for raw in _records_of(read):
         number += 1
-        try:
-            record = decode_record(raw)
-        except DecodeError:
+        record = _decoded(raw)
+        if record is None:
             continue
         lost += max(0, record.sequence - expected)
         expected = record.sequence + 1
@@ -81,5 +71,28 @@ def collect_records(read: Callable[[], bytes]) -> bytes:
             continue
         size += len(raw)
         kept.append(raw)
-    counts = LogCounts(read=number, lost=lost, left_out=left_out)
-    return encode_excerpt(counts, kept)
+    return encode_excerpt(LogCounts(read=number, lost=lost, left_out=left_out), kept)
+
+
+def _records_of(read: Callable[[], bytes]) -> Iterator[bytes]:
+    """Every record that there is now.
+
+    EPIPE says that records were overwritten while we read: how many tells the next number.
+    """
+    for _ in range(MOST_READS):
+        try:
+            raw = read()
+        except BlockingIOError:
+            return
+        except BrokenPipeError:
+            continue
+        if not raw:
+            return
+        yield raw
+
+
+def _decoded(raw: bytes) -> LogRecord | None:
+    try:
+        return decode_record(raw)
+    except DecodeError:
+        return None

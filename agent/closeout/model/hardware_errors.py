@@ -9,7 +9,7 @@ from closeout.model.reading import Reading
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PciErrors(Device):
-    """What Advanced Error Reporting counted at one PCI function; the link's other end counts too."""
+    """What Advanced Error Reporting counted at one PCI function; the other end counts too."""
 
     correctable: Reading[int] = field(
         metadata=about("errors that the link put right itself", Shape.INTEGER)
@@ -43,6 +43,7 @@ class MemoryController(Device):
     uncorrected: Reading[int] = field(
         metadata=about("memory errors that could not be put right", Shape.INTEGER)
     )
+    erring: Reading[bool] = field(metadata=about("an error of either kind was counted", Shape.FLAG))
     watched_seconds: Reading[int] = field(
         metadata=about("for how long it was counted", Shape.INTEGER, unit="s")
     )

@@ -65,6 +65,4 @@ class KernelMessage(Device):
     nature: Reading[str] = field(
         metadata=about("trouble, harmless or unexplained, by the list of known lines")
     )
-    explanation: Reading[str] = field(
-        metadata=about("what the list of known lines says of it")
-    )
+    explanation: Reading[str] = field(metadata=about("what the list of known lines says of it"))

@@ -1,6 +1,8 @@
 """Which lines of the kernel's log tell of trouble, and which are known to mean nothing."""
 
+import re
 from dataclasses import dataclass
+from typing import Final
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -10,6 +12,10 @@ class LogRule:
     pattern: str
     meaning: str
 
+    def is_found_in(self, text: str) -> bool:
+        """Whether a text is such a line; `re` keeps what it compiled."""
+        return re.search(self.pattern, text) is not None
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LogRules:
@@ -17,3 +23,7 @@ class LogRules:
 
     harmless: tuple[LogRule, ...] = ()
     trouble: tuple[LogRule, ...] = ()
+
+
+NO_RULES: Final = LogRules()
+"""Nothing is known of any line."""

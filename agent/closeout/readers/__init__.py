@@ -5,9 +5,12 @@ from typing import Final
 from closeout.readers import (
     battery,
     buses,
+    clock,
     display,
     firmware,
+    hardware_errors,
     identity,
+    kernel_log,
     memory,
     second_opinions,
     storage,
@@ -24,6 +27,9 @@ READERS: Final[tuple[Reader, ...]] = (
     *battery.READERS,
     *wireless.READERS,
     *buses.READERS,
+    *clock.READERS,
+    *hardware_errors.READERS,
+    *kernel_log.READERS,
     *second_opinions.READERS,
 )
 """Every reader, in the order of `model.inventory.KINDS`."""
