@@ -9,7 +9,7 @@ SPACE, DELETE = 0x20, 0x7F
 
 
 def escape(text: str) -> bytes:
-    """As the kernel writes text: what cannot be printed, and the backslash, as `\\xNN`."""
+    r"""As the kernel writes text: what cannot be printed, and the backslash, as `\xNN`."""
     return b"".join(
         bytes((byte,)) if SPACE <= byte < DELETE and byte != BACKSLASH else b"\\x%02x" % byte
         for byte in text.encode("utf-8")
