@@ -16,6 +16,7 @@ from notebook import (
     claims_identity,
     claims_power,
     claims_radio,
+    claims_time,
 )
 from notebook.known_differences import KNOWN
 from notebook.opinions import ToolOutput
@@ -50,6 +51,9 @@ CLAIMS: Final[Mapping[Claims, tuple[str, ...]]] = {
     claims_buses.lsusb_tree_claims: ("lsusb-tree",),
     claims_buses.udevadm_bus_claims: ("udevadm-properties",),
     claims_buses.camera_claims: ("v4l2-ctl",),
+    claims_time.hwclock_claims: ("hwclock",),
+    claims_time.dmesg_claims: ("dmesg",),
+    claims_time.link_claims: ("lspci-errors",),
 }
 """Who says what, and whose words it takes."""
 

@@ -9,6 +9,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from closeout.model.attribute import attributes_of
+from closeout.model.hardware_errors import MachineChecks, MemoryController, PciErrors
+from closeout.model.kernel_log import KernelLog
 from notebook.opinions import ordinary_questions
 from notebook.shown import Claim
 
@@ -83,6 +86,51 @@ KNOWN: Final = (
 NOT_COMPARED: Final[Mapping[tuple[str, str], str]] = {
     ("licence", "key_format"): "which characters a key has is our own rule; the key is in no file",
     ("pci_device", "class_words"): "words of our own for a class code, which is compared",
+    **dict.fromkeys(
+        (
+            ("clock", "chip"),
+            ("clock", "kernel_clock"),
+            ("clock", "read_at_microseconds"),
+            ("clock", "battery_state"),
+        ),
+        "hwclock tells the time and that it moves, and nothing of the driver or the chip",
+    ),
+    **dict.fromkeys(
+        (
+            ("clock", "kept_time"),
+            ("clock", "local_offset"),
+            ("clock", "error_seconds"),
+            ("clock", "reference"),
+        ),
+        "a judgement against a reference time: test_time_and_trouble_in_guest gives one",
+    ),
+    **{
+        ("pci_errors", name): "lspci tells who counts, not the counts; errors are put in elsewhere"
+        for name in attributes_of(PciErrors)
+    },
+    **{
+        ("memory_controller", name): "no notebook here has memory that counts its errors"
+        for name in attributes_of(MemoryController)
+    },
+    **{
+        ("machine_checks", name): "sums of a table that no tool sums; a check is put in elsewhere"
+        for name in attributes_of(MachineChecks)
+    },
+    **{
+        ("kernel_log", name): "the log grows between the two; dmesg is compared line by line"
+        for name in attributes_of(KernelLog)
+    },
+    **dict.fromkeys(
+        (
+            ("kernel_message", "times"),
+            ("kernel_message", "about_device"),
+            ("kernel_message", "named_by"),
+            ("kernel_message", "identifiers"),
+            ("kernel_message", "nature"),
+            ("kernel_message", "explanation"),
+        ),
+        "what we make of a line; dmesg tells the line",
+    ),
     ("second_opinions", "psutil_disagreements"): "a comparison itself; psutil is compared here too",
     ("second_opinions", "pyudev_disagreements"): "a comparison itself; udevadm is compared here",
 }
@@ -100,18 +148,21 @@ NO_ATTRIBUTE_YET: Final[Mapping[str, str]] = {
 
 LEAST: Final[Mapping[str, tuple[int, int, int]]] = {
     "acpidump": (1, 1, 1),
+    "dmesg": (10, 10, 10),
     "dmidecode": (60, 66, 65),
     "edid-decode": (13, 13, 13),
     "efi-variables": (3, 3, 3),
     "ethtool-address": (2, 2, 2),
     "ethtool-driver": (1, 1, 2),
     "free": (1, 1, 1),
+    "hwclock": (2, 2, 2),
     "iasl": (3, 3, 3),
     "ip-link": (1, 1, 1),
     "iw-dev": (3, 3, 3),
     "iw-phy": (1, 1, 1),
     "lsblk": (9, 9, 17),
     "lspci": (83, 83, 83),
+    "lspci-errors": (1, 1, 1),
     "lsusb": (42, 34, 34),
     "lsusb-tree": (16, 14, 14),
     "nvme-id-ctrl": (6, 6, 0),

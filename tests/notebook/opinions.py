@@ -122,6 +122,15 @@ QUESTIONS: Final[Mapping[str, Question]] = {
         of="ethtool", command=_each("/sys/class/net/*", "ethtool -i ${at##*/}"), ordinary=True
     ),
     "lspci": Question(of="lspci", command="lspci -D -nnk -vmm", ordinary=True),
+    "lspci-errors": Question(
+        of="lspci",
+        command="lspci -D -vv | grep -E '^[0-9a-f]{4}:|Advanced Error Reporting'",
+        left_out="everything of a function but whether it tells of errors",
+    ),
+    "hwclock": Question(of="hwclock", command="hwclock --show --utc --verbose"),
+    "dmesg": Question(
+        of="dmesg", command="dmesg --json --facility kern --level emerg,alert,crit,err,warn"
+    ),
     "lsusb": Question(of="lsusb", command="lsusb -v"),
     "lsusb-tree": Question(of="lsusb", command="lsusb -t", ordinary=True),
     "v4l2-ctl": Question(of="v4l2-ctl", command=_each("/dev/video?", "v4l2-ctl -d $at --info")),

@@ -75,3 +75,9 @@ def test_what_hangs_on_an_outside_pci_port_is_outside() -> None:
     tree = DrawnTree(files=files)
     assert read_position(tree, f"{dock}/usb3/3-1") is Position.EXTERNAL
     assert read_position(tree, f"{dock}/usb3") is Position.EXTERNAL
+
+
+def test_a_chip_on_an_i2c_bus_is_no_usb_device() -> None:
+    tree = DrawnTree()
+    assert read_position(tree, "sys/devices/i2c-1/1-0048") is Position.INTERNAL
+    assert tree.asked == []

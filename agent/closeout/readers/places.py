@@ -13,6 +13,8 @@ from closeout.readers.attributes import read_text
 DEVICES: Final = "sys/devices/"
 VIRTUAL: Final = "sys/devices/virtual/"
 USB_DEVICE: Final = re.compile(r"\d+-\d+(\.\d+)*")
+USB_BUS: Final = re.compile(r"(^|/)usb\d+/")
+"""Where USB devices sit; a chip on an I2C bus has a name of the same form, 1-0048."""
 PCI_FUNCTION: Final = re.compile(r"[0-9a-f]{4,}:[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]")
 BY_REMOVABLE: Final = {"fixed": Position.INTERNAL, "removable": Position.EXTERNAL}
 BY_CONNECT_TYPE: Final = {"hardwired": Position.INTERNAL, "hotplug": Position.EXTERNAL}
@@ -43,7 +45,7 @@ def read_position(tree: KernelTree, place: str) -> Position:
     functions = tuple(_folders(place, PCI_FUNCTION))
     if functions and _is_removable(tree, functions[-1]):
         return Position.EXTERNAL
-    ports = tuple(_folders(place, USB_DEVICE))
+    ports = tuple(_folders(place, USB_DEVICE)) if USB_BUS.search(place) else ()
     if ports:
         return _outermost({_usb_position(tree, port) for port in ports})
     if functions or place.startswith(DEVICES):
