@@ -15,6 +15,7 @@ from typing import Final, TypeAlias
 
 from closeout.expect.demand import MISMATCHES, OTHER_KEYS, WEIGHTS
 from closeout.expect.fitted import HEALTH_KEY, attributes_of_part
+from closeout.expect.log_line import LINE_KEYS, LONGEST_EXAMPLE, MOST_EXAMPLES, MOST_LINES
 from closeout.expect.profile import BUILT_IN_KEYS, MATCH_KEYS
 from closeout.expect.proofreader import LARGEST_NUMBER
 from closeout.expect.vocabulary import (
@@ -71,6 +72,7 @@ def profile_schema() -> Schema:
         "title": TEXT,
         "matches": _table(dict.fromkeys(MATCH_KEYS, TEXT), MATCH_KEYS),
         "built_in": _table(dict.fromkeys(BUILT_IN_KEYS, _list(TEXT))),
+        "harmless": {"type": "array", "maxItems": MOST_LINES, "items": _known_line()},
         "demand": demand,
     }
     return {
@@ -79,6 +81,18 @@ def profile_schema() -> Schema:
         **_table(properties, ("profile", "id", "revision", "title", "demand")),
         "$defs": {**_value_definitions(), "demand": _demand()},
     }
+
+
+def _known_line() -> Schema:
+    """A line of the kernel's log that every unit of a model has."""
+    example: Schema = {"type": "string", "minLength": 1, "maxLength": LONGEST_EXAMPLE}
+    examples: Schema = {
+        "type": "array",
+        "minItems": 1,
+        "maxItems": MOST_EXAMPLES,
+        "items": example,
+    }
+    return _table({"pattern": TEXT, "meaning": TEXT, "examples": examples}, LINE_KEYS)
 
 
 def work_order_schema() -> Schema:

@@ -24,7 +24,7 @@ pytestmark = [pytest.mark.notebook, pytest.mark.xdist_group("time-and-trouble")]
 
 NAME: Final = "osier-15"
 ZONE: Final = timedelta(hours=2)
-PORT: Final = "0000:00:03.0"
+PORT: Final = "0000:00:04.0"
 RECEIVER_ERROR: Final = 1
 """The lowest bit of the correctable status (PCI Express Base, 7.8.4.5)."""
 CORRECTED_CHECK: Final = "mce 0 4 0x8c00004000010091 0x0 0x12345000 0x8c"
@@ -123,8 +123,8 @@ def test_a_healthy_notebook_has_no_trouble_and_no_unexplained_line(unit: Unit) -
 
 
 def test_an_error_on_a_link_is_counted_and_told(unit: Unit) -> None:
-    assert PORT.split(":")[-1] in unit.shell("lspci -vv | grep -B99 'Advanced Error Reporting'")
-    bus, device, function = 0, 3, 0
+    assert "Advanced Error Reporting" in unit.shell(f"lspci -vv -s {PORT}")
+    bus, device, function = 0, 4, 0
     order = struct.pack("=3Bx7I", bus, device, function, 0, RECEIVER_ERROR, 0, 0, 0, 0, 0)
     unit.machine.session.write("/tmp/error", order)  # noqa: S108 - in the guest
     assert unit.shell("modprobe aer_inject && cat /tmp/error > /dev/aer_inject; echo $?") == "0\n"
@@ -146,7 +146,7 @@ def test_a_machine_check_is_told(unit: Unit) -> None:
         time.sleep(1)
     report = unit.check()
     troubles = values(report, "kernel_log")["troubles"]
-    assert any("[Hardware Error]: Machine check events logged" in line for line in troubles)
+    assert any("[Hardware Error]: " in line for line in troubles), unit.shell("dmesg | tail")
     assert values(report, "machine_checks")["exceptions"] == 0
     assert values(report, "machine_checks")["polls"] > 0
 

@@ -29,6 +29,7 @@ from strategies.notebook_cards import (
     draw_rfkill,
     text,
 )
+from strategies.notebook_time import draw_time_and_trouble
 
 GIB = 1 << 30
 EFI_GLOBAL = "8be4df61-93ca-11d2-aa0d-00e098032b8c"
@@ -116,12 +117,19 @@ def draw_notebook(plan: Plan) -> DrawnTree:
     if plan.radio:
         draw_radio(files, links)
     _draw_opinions(plan, files, answers)
+    draw_time_and_trouble(files, links, answers, DRIVE)
     files.update(plan.more)
     return DrawnTree(
         files=files,
         links=links,
         answers=answers,
-        folders=("sys/class/net", "sys/class/ieee80211", "sys/class/rfkill", "sys/class/bluetooth"),
+        folders=(
+            "sys/class/net",
+            "sys/class/ieee80211",
+            "sys/class/rfkill",
+            "sys/class/bluetooth",
+            "sys/fs/pstore",
+        ),
     )
 
 
