@@ -87,6 +87,11 @@ def test_a_pattern_that_is_unsafe_or_never_found_is_told(pattern: str, what: str
     assert what in told
 
 
+def test_a_line_without_anything_misses_everything() -> None:
+    told = wrong(HEAD + TROUBLE + "[[harmless]]\n")
+    assert [text.partition(": ")[2] for text in told] == ["missing"] * 3
+
+
 def test_trouble_is_not_hidden_by_what_is_harmless() -> None:
     hidden = LINE.format(nature="trouble", pattern="loud", example="quiet loud")
     (told,) = wrong(HEAD + HARMLESS + hidden)

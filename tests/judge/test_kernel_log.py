@@ -1,6 +1,6 @@
 """Messages sorted by known lines, and what the log amounts to."""
 
-from closeout.judge.kernel_log import find_rule, sort_messages
+from closeout.judge.kernel_log import MOST_TEXTS, find_rule, sort_messages
 from closeout.model.device import Device, Position
 from closeout.model.kernel_log import KernelLog, KernelMessage
 from closeout.model.log_rules import NO_RULES, LogRule, LogRules
@@ -92,3 +92,11 @@ def test_the_first_rule_counts() -> None:
     first, second = (LogRule(pattern="a", meaning=name) for name in ("first", "second"))
     assert find_rule("xay", (first, second)) is first
     assert find_rule("xy", (first, second)) is None
+
+
+def test_a_long_list_is_cut_and_says_so() -> None:
+    log, _ = sorted_out(*(message(f"line {number}") for number in range(MOST_TEXTS + 3)))
+    unexplained = values(log)["unexplained"]
+    assert isinstance(unexplained, tuple)
+    assert unexplained[-1] == "and 3 more messages"
+    assert len(unexplained) == MOST_TEXTS + 1

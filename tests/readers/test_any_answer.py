@@ -9,17 +9,25 @@ from hypothesis import strategies as st
 from closeout.model.attribute import attributes_of
 from closeout.model.battery import Battery
 from closeout.model.reading import Absent, Blank, Filler, Unreadable, Value
-from closeout.readers import battery, buses, storage, wireless
+from closeout.readers import battery, buses, clock, hardware_errors, storage, wireless
 from closeout.readers.reader import Reader
 from strategies.attribute_files import contents
 from strategies.drawn_tree import Content, DrawnTree
 
-READERS = (*battery.READERS, *storage.READERS, *wireless.READERS, *buses.READERS)
+READERS = (
+    *battery.READERS,
+    *storage.READERS,
+    *wireless.READERS,
+    *buses.READERS,
+    *clock.READERS,
+    *hardware_errors.READERS,
+)
 STATES = (Value, Blank, Filler, Absent, Unreadable)
 
 CARD = "sys/devices/pci0000:00/0000:02:00.0"
 STICK = "sys/devices/pci0000:00/0000:00:14.0/usb1/1-2"
 SUPPLY = "sys/devices/LNXSYSTM:00/power_supply"
+CLOCK = "sys/devices/pnp0/00:04/rtc/rtc0"
 
 
 def _paths(folder: str, names: str) -> Iterable[str]:
@@ -40,11 +48,16 @@ PATHS = (
     *_paths(f"{STICK}/1-2:1.0/host0/block/sda", "dev size removable device/vpd_pg80"),
     *_paths(f"{STICK}/1-2:1.0/host0/block/sda", "device/vpd_pg89 device/model device/rev"),
     f"{STICK}/1-2:1.0/bluetooth/hci0/name",
+    *_paths(CLOCK, "name since_epoch hctosys"),
+    *_paths(CARD, "aer_dev_correctable aer_dev_nonfatal aer_dev_fatal aer_rootport_total_err_cor"),
+    *_paths("sys/devices/system/edac/mc/mc0", "mc_name ce_count ue_count seconds_since_reset"),
+    *_paths("proc", "driver/rtc interrupts"),
 )
 LINKS = {
     "sys/class/power_supply/BAT0": f"{SUPPLY}/BAT0",
     "sys/class/power_supply/AC": f"{SUPPLY}/AC",
     "sys/class/nvme/nvme0": f"{CARD}/nvme/nvme0",
+    "sys/class/rtc/rtc0": CLOCK,
     "sys/class/ieee80211/phy0": f"{CARD}/ieee80211/phy0",
     "sys/class/rfkill/rfkill0": f"{CARD}/ieee80211/phy0/rfkill0",
     "sys/class/bluetooth/hci0": f"{STICK}/1-2:1.0/bluetooth/hci0",
@@ -62,7 +75,8 @@ FIXED: dict[str, Content] = {
 
 
 def _machine(drawn: dict[str, Content], answer: Content) -> DrawnTree:
-    answers = {"names pci 8086:8086": answer, "names usb 8086:8086": answer}
+    questions = ("names pci 8086:8086", "names usb 8086:8086", "clock tick rtc0")
+    answers = dict.fromkeys(questions, answer)
     return DrawnTree(files={**FIXED, **drawn}, links=LINKS, answers=answers)
 
 

@@ -1,6 +1,7 @@
 """The kernel's log and its messages, each with the device that it names."""
 
 import errno
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -18,8 +19,13 @@ from closeout.readers.kernel_log import (
     read_message,
 )
 from closeout.readers.kernel_log_message import LONGEST_TEXT, MOST_MESSAGES, identifiers_in
+from closeout.report.as_json import render_json
+from closeout.report.redact import redact
 from strategies.drawn_tree import Content, DrawnTree
+from strategies.fen import HEALTHY
 from strategies.kernel_log import answer_of, line, records
+from strategies.notebook import draw_notebook
+from strategies.runs import judge, record
 from strategies.shown import value_of, values_of
 
 CARD = "sys/devices/pci0000:00/0000:00:1f.2"
@@ -230,3 +236,16 @@ def test_any_records_are_messages(drawn: list[LogRecord]) -> None:
     for message in messages_of(raw):
         assert value_of(message.times) >= 1
         assert "\n" not in value_of(message.text)
+
+
+def test_a_redacted_report_keeps_the_message_without_its_address() -> None:
+    """The address is no attribute of any other device: the message itself names it personal."""
+    raw = answer_of(line("wlan0: deauthenticated from 3c:1a:9f:31:08:41", level=3))
+    tree = draw_notebook(HEALTHY)
+    report = judge(record(replace(tree, answers={**tree.answers, QUESTION: raw})))
+    (message,) = report.inventory.section("kernel_message").devices
+    assert isinstance(message, KernelMessage)
+    assert "3c:1a:9f:31:08:41" in render_json(report).decode()
+    shown = render_json(redact(report)).decode()
+    assert "3c:1a:9f:31:08:41" not in shown
+    assert "wlan0: deauthenticated from ****8:41" in shown

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 from typing import Final
 
-from closeout.model.device import Device, Position
+from closeout.model.device import Position
 from closeout.model.inventory import Inventory, Section
 from closeout.model.kernel_log import KernelLog, KernelMessage
 from closeout.model.log_rules import LogRule, LogRules
@@ -13,6 +13,8 @@ from closeout.model.reading import Absent, Value
 TROUBLE: Final = "trouble"
 HARMLESS: Final = "harmless"
 UNEXPLAINED: Final = "unexplained"
+MOST_TEXTS: Final = 20
+"""In one list of the log; each message by itself is in the inventory all the same."""
 
 
 def sort_messages(inventory: Inventory, rules: LogRules) -> Inventory:
@@ -55,13 +57,12 @@ def _filled(section: Section, messages: tuple[KernelMessage, ...]) -> Section:
     if section.kind == "kernel_message":
         return replace(section, devices=messages)
     if section.kind == "kernel_log":
-        return replace(section, devices=tuple(_summed(one, messages) for one in section.devices))
+        logs = (one for one in section.devices if isinstance(one, KernelLog))
+        return replace(section, devices=tuple(_summed(one, messages) for one in logs))
     return section
 
 
-def _summed(log: Device, messages: tuple[KernelMessage, ...]) -> Device:
-    if not isinstance(log, KernelLog):
-        return log
+def _summed(log: KernelLog, messages: tuple[KernelMessage, ...]) -> KernelLog:
     return replace(
         log,
         troubles=_texts(log, messages, lambda one: _is(one, TROUBLE) and not _is_outside(one)),
@@ -83,6 +84,8 @@ def _texts(
     log: KernelLog, messages: Iterable[KernelMessage], chosen: Callable[[KernelMessage], bool]
 ) -> Value[tuple[str, ...]]:
     texts = tuple(_show(message) for message in messages if chosen(message))
+    if len(texts) > MOST_TEXTS:
+        texts = (*texts[:MOST_TEXTS], f"and {len(texts) - MOST_TEXTS} more messages")
     return Value(value=texts, sources=log.troubles.sources)
 
 

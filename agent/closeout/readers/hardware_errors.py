@@ -13,12 +13,20 @@ from typing import Final, TypeVar
 from closeout.decode.failure import DecodeError
 from closeout.decode.interrupts import decode_interrupts
 from closeout.decode.pci_error_counts import PciErrorCounts, decode_pci_error_counts
+from closeout.kernel.failure import ReadError
 from closeout.kernel.tree import KernelTree
 from closeout.model.device import Position
 from closeout.model.hardware_errors import MachineChecks, MemoryController, PciErrors
 from closeout.model.inventory import Listing
 from closeout.model.reading import Absent, Reading, Unreadable, Value, combine, convert
-from closeout.readers.attributes import list_class, list_folder, read_bytes, read_integer, read_text
+from closeout.readers.attributes import (
+    list_class,
+    list_folder,
+    no_value,
+    read_bytes,
+    read_integer,
+    read_text,
+)
 from closeout.readers.pci_devices import find_functions
 from closeout.readers.places import label_of, read_position
 from closeout.readers.reader import Reader
@@ -96,12 +104,11 @@ def read_memory_controller(tree: KernelTree, place: str) -> MemoryController:
 
 def find_machine_checks(tree: KernelTree) -> Listing:
     """One place wherever there is a table of interrupts."""
-    table = read_bytes(tree, INTERRUPTS)
-    if isinstance(table, Value):
-        return Value(value=(INTERRUPTS,), sources=table.sources)
-    if isinstance(table, Absent | Unreadable):
-        return table
-    raise AssertionError(table)
+    try:
+        tree.read(INTERRUPTS)
+    except ReadError as failure:
+        return no_value(failure)
+    return Value(value=(INTERRUPTS,), sources=(INTERRUPTS,))
 
 
 def read_machine_checks(tree: KernelTree, place: str) -> MachineChecks:

@@ -28,7 +28,7 @@ MOUNTS: Final = "proc/mounts"
 NOT_SORTED: Final = "closeout check sorts the messages by the list of known lines"
 
 
-def ask_messages(tree: KernelTree) -> Reading[Messages]:
+def ask_messages(tree: KernelTree) -> Value[Messages] | Absent | Unreadable:
     """The messages, or why there are none to be had."""
     try:
         return Value(value=read_messages(tree.ask(QUESTION)), sources=(QUESTION,))
@@ -40,14 +40,19 @@ def ask_messages(tree: KernelTree) -> Reading[Messages]:
 
 def find_log(tree: KernelTree) -> Listing:
     """One place wherever the log could be read."""
-    return _listing(convert(ask_messages(tree), lambda _: (PLACE,)))
+    messages = ask_messages(tree)
+    if not isinstance(messages, Value):
+        return messages
+    return Value(value=(PLACE,), sources=messages.sources)
 
 
 def find_messages(tree: KernelTree) -> Listing:
     """A place for each message, worst first."""
-    return _listing(
-        convert(ask_messages(tree), lambda found: tuple(one.place for one in found.shown))
-    )
+    messages = ask_messages(tree)
+    if not isinstance(messages, Value):
+        return messages
+    places = tuple(message.place for message in messages.value.shown)
+    return Value(value=places, sources=messages.sources)
 
 
 def read_log(tree: KernelTree, place: str) -> KernelLog:
@@ -87,12 +92,6 @@ def read_crashes(tree: KernelTree) -> Reading[tuple[str, ...]]:
         advice = "mount the store of the firmware (pstore), and read again"
         return Unreadable(error="NOT_MOUNTED", advice=advice, sources=mounts.sources)
     return list_folder(tree, CRASHES)
-
-
-def _listing(reading: Reading[tuple[str, ...]]) -> Listing:
-    if isinstance(reading, Value | Absent | Unreadable):
-        return reading
-    raise AssertionError(reading)
 
 
 def _show(tree: KernelTree, message: Message) -> KernelMessage:
