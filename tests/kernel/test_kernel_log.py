@@ -41,6 +41,13 @@ def test_warnings_of_the_kernel_are_kept_and_nothing_else() -> None:
     assert found.records == tuple(told[:2])
 
 
+def test_an_error_of_the_hardware_is_kept_at_any_level() -> None:
+    """As Linux 6.12 tells of a corrected machine check."""
+    told = line("mce: [Hardware Error]: Machine check events logged", sequence=0, level=6)
+    found = decode_excerpt(collect_records(device([build_record(told)])))
+    assert found.records == (told,)
+
+
 def test_overwritten_records_are_counted_and_reading_goes_on() -> None:
     first, later = line("first", sequence=3), line("later", sequence=10)
     raw = collect_records(device([build_record(first), errno.EPIPE, build_record(later)]))

@@ -62,7 +62,7 @@ def link_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterator[Cla
             function = line.split(" ", 1)[0]
         elif CAPABILITY in line:
             found.append(function)
-    yield shown.which(tool, "pci_errors", found)
+    yield shown.which(tool, "pci_faults", found)
 
 
 def _line(told: Mapping[str, Any]) -> dict[str, Any]:

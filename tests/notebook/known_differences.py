@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from closeout.model.attribute import attributes_of
-from closeout.model.hardware_errors import MachineChecks, MemoryController, PciErrors
+from closeout.model.hardware_errors import MachineChecks, MemoryController, PciFaults
 from closeout.model.kernel_log import KernelLog
 from notebook.opinions import ordinary_questions
 from notebook.shown import Claim
@@ -105,8 +105,8 @@ NOT_COMPARED: Final[Mapping[tuple[str, str], str]] = {
         "a judgement against a reference time: test_time_and_trouble_in_guest gives one",
     ),
     **{
-        ("pci_errors", name): "lspci tells who counts, not the counts; errors are put in elsewhere"
-        for name in attributes_of(PciErrors)
+        ("pci_faults", name): "lspci tells who counts, not the counts; errors are put in elsewhere"
+        for name in attributes_of(PciFaults)
     },
     **{
         ("memory_controller", name): "no notebook here has memory that counts its errors"

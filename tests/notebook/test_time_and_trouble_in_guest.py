@@ -129,10 +129,10 @@ def test_an_error_on_a_link_is_counted_and_told(unit: Unit) -> None:
     unit.machine.session.write("/tmp/error", order)  # noqa: S108 - in the guest
     assert unit.shell("modprobe aer_inject && cat /tmp/error > /dev/aer_inject; echo $?") == "0\n"
     report = unit.check()
-    told = values(report, "pci_errors", PORT)
+    told = values(report, "pci_faults", PORT)
     assert (told["correctable"], told["fatal"]) == (1, 0)
     assert told["error_names"] == ["correctable RxErr 1"]
-    assert outcomes(report, "pci_errors.correctable") == {"pass", "review"}
+    assert outcomes(report, "pci_faults.correctable") == {"pass", "review"}
     (finding,) = (one for one in report["findings"] if one["rule"] == "kernel_log.troubles")
     assert finding["outcome"] == "review"
     assert f"{PORT}: pcieport {PORT}: " in finding["found"]

@@ -7,10 +7,10 @@ from closeout.model.reading import Absent, Unreadable
 from closeout.readers.hardware_errors import (
     find_machine_checks,
     find_memory_controllers,
-    find_pci_errors,
+    find_pci_faults,
     read_machine_checks,
     read_memory_controller,
-    read_pci_errors,
+    read_pci_faults,
 )
 from strategies.drawn_tree import Content, DrawnTree
 from strategies.shown import value_of, values_of
@@ -38,8 +38,8 @@ def bus(changes: dict[str, Content] | None = None) -> DrawnTree:
 
 
 def test_functions_that_count_are_found_and_read() -> None:
-    assert value_of(find_pci_errors(bus())) == (PORT,)
-    found = read_pci_errors(bus(), PORT)
+    assert value_of(find_pci_faults(bus())) == (PORT,)
+    found = read_pci_faults(bus(), PORT)
     assert (found.label, found.position) == ("0000:00:1c.0", Position.INTERNAL)
     assert values_of(found) == {
         "correctable": 2,
@@ -55,27 +55,27 @@ def test_functions_that_count_are_found_and_read() -> None:
 def test_an_endpoint_has_nothing_below_it() -> None:
     names = ("cor", "nonfatal", "fatal")
     gone: dict[str, Content] = {f"{PORT}/aer_rootport_total_err_{n}": errno.ENOENT for n in names}
-    found = read_pci_errors(bus(gone), PORT)
+    found = read_pci_faults(bus(gone), PORT)
     assert isinstance(found.below_correctable, Absent)
     assert value_of(found.correctable) == 2
 
 
 def test_counts_that_cannot_be_read_are_no_zero() -> None:
-    found = read_pci_errors(bus({f"{PORT}/aer_dev_fatal": errno.EIO}), PORT)
+    found = read_pci_faults(bus({f"{PORT}/aer_dev_fatal": errno.EIO}), PORT)
     for reading in (found.fatal, found.error_names):
         assert isinstance(reading, Unreadable)
         assert reading.error == "EIO"
-    spoiled = read_pci_errors(bus({f"{PORT}/aer_dev_fatal": b"RxErr\n"}), PORT)
+    spoiled = read_pci_faults(bus({f"{PORT}/aer_dev_fatal": b"RxErr\n"}), PORT)
     assert isinstance(spoiled.fatal, Unreadable)
     assert spoiled.fatal.error == "MALFORMED"
 
 
 def test_a_function_that_cannot_be_looked_into_hides_nothing() -> None:
-    refused = find_pci_errors(bus({PLAIN: errno.EACCES}))
+    refused = find_pci_faults(bus({PLAIN: errno.EACCES}))
     assert isinstance(refused, Unreadable)
-    no_bus = find_pci_errors(DrawnTree(files={"sys/class/net/lo/address": b"\n"}))
+    no_bus = find_pci_faults(DrawnTree(files={"sys/class/net/lo/address": b"\n"}))
     assert value_of(no_bus) == ()
-    assert isinstance(find_pci_errors(DrawnTree()), Absent)
+    assert isinstance(find_pci_faults(DrawnTree()), Absent)
 
 
 def test_memory_without_counting_has_no_controller() -> None:

@@ -23,6 +23,9 @@ from closeout.decode.kernel_log import (
 from closeout.kernel.failure import ReadError
 
 DEVICE: Final = b"/dev/kmsg"
+HARDWARE_ERROR: Final = "[Hardware Error]"
+"""How the kernel marks what is the hardware's fault (HW_ERR, include/linux/printk.h). That a
+machine check was corrected it tells at the level of a greeting, so the level alone would miss it."""
 LARGEST_RECORD: Final = 16_384
 """The kernel's own limit is 8192 bytes (CONSOLE_EXT_LOG_MAX, later PRINTK_MESSAGE_MAX)."""
 MOST_KEPT: Final = 256 * 1024
@@ -64,7 +67,7 @@ def collect_records(read: Callable[[], bytes]) -> bytes:
             continue
         lost += max(0, record.sequence - expected)
         expected = record.sequence + 1
-        if record.level > WARNING or record.facility != KERNEL:
+        if not _is_wanted(record):
             continue
         if size + len(raw) > MOST_KEPT:
             left_out += 1
@@ -72,6 +75,12 @@ def collect_records(read: Callable[[], bytes]) -> bytes:
         size += len(raw)
         kept.append(raw)
     return encode_excerpt(LogCounts(read=number, lost=lost, left_out=left_out), kept)
+
+
+def _is_wanted(record: LogRecord) -> bool:
+    """Of the kernel, and a warning or worse, or marked as an error of the hardware."""
+    is_bad = record.level <= WARNING or HARDWARE_ERROR in record.text
+    return record.facility == KERNEL and is_bad
 
 
 def _records_of(read: Callable[[], bytes]) -> Iterator[bytes]:

@@ -8,7 +8,7 @@ from closeout.model.reading import Reading
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PciErrors(Device):
+class PciFaults(Device):
     """What Advanced Error Reporting counted at one PCI function; the other end counts too."""
 
     correctable: Reading[int] = field(

@@ -10,7 +10,7 @@ from closeout.model.clock import Clock
 from closeout.model.device import Device
 from closeout.model.display import Backlight, Display
 from closeout.model.firmware import FirmwareState, LicenceTable
-from closeout.model.hardware_errors import MachineChecks, MemoryController, PciErrors
+from closeout.model.hardware_errors import MachineChecks, MemoryController, PciFaults
 from closeout.model.identity import Bios, Board, Chassis, IdentityViews, OemStrings, System
 from closeout.model.kernel_log import KernelLog, KernelMessage
 from closeout.model.memory import MainMemory, MemoryModule
@@ -40,7 +40,7 @@ KINDS: Final[Mapping[str, type[Device]]] = {
     "pci_device": PciDevice,
     "usb_device": UsbDevice,
     "clock": Clock,
-    "pci_errors": PciErrors,
+    "pci_faults": PciFaults,
     "memory_controller": MemoryController,
     "machine_checks": MachineChecks,
     "kernel_log": KernelLog,

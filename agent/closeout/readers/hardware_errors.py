@@ -16,7 +16,7 @@ from closeout.decode.pci_error_counts import PciErrorCounts, decode_pci_error_co
 from closeout.kernel.failure import ReadError
 from closeout.kernel.tree import KernelTree
 from closeout.model.device import Position
-from closeout.model.hardware_errors import MachineChecks, MemoryController, PciErrors
+from closeout.model.hardware_errors import MachineChecks, MemoryController, PciFaults
 from closeout.model.inventory import Listing
 from closeout.model.reading import Absent, Reading, Unreadable, Value, combine, convert
 from closeout.readers.attributes import (
@@ -42,7 +42,7 @@ CONTROLLER: Final = re.compile(r"mc[0-9]+")
 INTERRUPTS: Final = "proc/interrupts"
 
 
-def find_pci_errors(tree: KernelTree) -> Listing:
+def find_pci_faults(tree: KernelTree) -> Listing:
     """The places of the functions whose errors the kernel counts."""
     functions = find_functions(tree)
     if not isinstance(functions, Value):
@@ -57,13 +57,13 @@ def find_pci_errors(tree: KernelTree) -> Listing:
     return Value(value=tuple(places), sources=functions.sources)
 
 
-def read_pci_errors(tree: KernelTree, place: str) -> PciErrors:
+def read_pci_faults(tree: KernelTree, place: str) -> PciFaults:
     """The counts of one function."""
     counts = {
         name: _decoded(read_bytes(tree, f"{place}/{name}"), decode_pci_error_counts)
         for name in (CORRECTABLE, NONFATAL, FATAL)
     }
-    return PciErrors(
+    return PciFaults(
         place=place,
         label=label_of(place),
         position=read_position(tree, place),
@@ -161,7 +161,7 @@ def _decoded(content: Reading[bytes], decode: Callable[[bytes], T]) -> Reading[T
 
 
 READERS: Final = (
-    Reader(kind="pci_errors", find=find_pci_errors, read=read_pci_errors),
+    Reader(kind="pci_faults", find=find_pci_faults, read=read_pci_faults),
     Reader(kind="memory_controller", find=find_memory_controllers, read=read_memory_controller),
     Reader(kind="machine_checks", find=find_machine_checks, read=read_machine_checks),
 )

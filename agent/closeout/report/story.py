@@ -30,7 +30,7 @@ KIND_TITLES: Final[Mapping[str, str]] = {
     "pci_device": "PCI devices",
     "usb_device": "USB devices",
     "clock": "Clock",
-    "pci_errors": "Errors on the PCI bus",
+    "pci_faults": "Errors on the PCI bus",
     "memory_controller": "Memory errors",
     "machine_checks": "Machine checks",
     "kernel_log": "Kernel log",
