@@ -25,7 +25,7 @@ from closeout.kernel.failure import ReadError
 DEVICE: Final = b"/dev/kmsg"
 HARDWARE_ERROR: Final = "[Hardware Error]"
 """How the kernel marks what is the hardware's fault (HW_ERR, include/linux/printk.h). That a
-machine check was corrected it tells at the level of a greeting, so the level alone would miss it."""
+machine check was corrected it tells at level 6, so the level alone would miss it."""
 LARGEST_RECORD: Final = 16_384
 """The kernel's own limit is 8192 bytes (CONSOLE_EXT_LOG_MAX, later PRINTK_MESSAGE_MAX)."""
 MOST_KEPT: Final = 256 * 1024
