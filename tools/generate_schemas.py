@@ -13,8 +13,10 @@ from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import Final, TypeAlias
 
+import report_schema
 from closeout.expect.demand import BUS_IDS, MISMATCHES, OTHER_KEYS, WEIGHTS
 from closeout.expect.fitted import HEALTH_KEY, attributes_of_part
+from closeout.expect.log_line import LINE_KEYS, LONGEST_EXAMPLE, MOST_EXAMPLES, MOST_LINES
 from closeout.expect.profile import BUILT_IN_KEYS, MATCH_KEYS
 from closeout.expect.proofreader import LARGEST_NUMBER
 from closeout.expect.vocabulary import (
@@ -72,6 +74,7 @@ def profile_schema() -> Schema:
         "title": TEXT,
         "matches": _table(dict.fromkeys(MATCH_KEYS, TEXT), MATCH_KEYS),
         "built_in": _table(dict.fromkeys(BUILT_IN_KEYS, _list(TEXT))),
+        "harmless": {"type": "array", "maxItems": MOST_LINES, "items": _known_line()},
         "demand": demand,
     }
     return {
@@ -80,6 +83,18 @@ def profile_schema() -> Schema:
         **_table(properties, ("profile", "id", "revision", "title", "demand")),
         "$defs": {**_value_definitions(), "demand": _demand()},
     }
+
+
+def _known_line() -> Schema:
+    """A line of the kernel's log that every unit of a model has."""
+    example: Schema = {"type": "string", "minLength": 1, "maxLength": LONGEST_EXAMPLE}
+    examples: Schema = {
+        "type": "array",
+        "minItems": 1,
+        "maxItems": MOST_EXAMPLES,
+        "items": example,
+    }
+    return _table({"pattern": TEXT, "meaning": TEXT, "examples": examples}, LINE_KEYS)
 
 
 def work_order_schema() -> Schema:
@@ -251,11 +266,11 @@ def render(schema: Schema) -> str:
 def main(arguments: list[str]) -> int:
     """Writes the files, or with `--check` compares them; 1 where one differs."""
     differing: list[str] = []
-    for name, build in SCHEMAS.items():
-        path, text = FOLDER / name, render(build())
+    wanted = {FOLDER / name: render(build()) for name, build in SCHEMAS.items()}
+    for path, text in {**wanted, report_schema.FILE: report_schema.render_report_schema()}.items():
         if path.is_file() and path.read_text(encoding="utf-8") == text:
             continue
-        differing.append(name)
+        differing.append(path.name)
         if "--check" not in arguments:
             path.write_text(text, encoding="utf-8")
     if differing and "--check" in arguments:

@@ -41,6 +41,10 @@ def _row(name: str, attribute: Attribute) -> list[str]:
 OWN_ERRORS: Final = {
     Reason.DIED.value: "the process that asked ended before it had the answer; read again",
     "MALFORMED": "what was read makes no sense; the reading says what was expected",
+    "MOMENT_UNKNOWN": "when it was read is not known, so it cannot be held against a time",
+    "NO_REFERENCE": "no reference time was given to hold the clock against",
+    "NOT_MOUNTED": "the file system that would tell it is not mounted",
+    "NOT_SORTED": "the messages were not held against the list of known lines",
     "NOT_READ": "no reader of this kind ran; read again with this version",
     "SMART_OFF": "SMART is switched off in the drive; look for it in the firmware's setup",
     "UNKNOWN": "the kernel could not tell, as of a link that is down; use the device, read again",

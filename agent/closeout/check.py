@@ -13,7 +13,9 @@ from closeout.expect.merge import expectations_of
 from closeout.expect.profile import Profile
 from closeout.expect.work_order import WorkOrder
 from closeout.judge.built_in import place_built_in
+from closeout.judge.clock import hold_clocks
 from closeout.judge.demands import judge_inventory
+from closeout.judge.kernel_log import sort_messages
 from closeout.judge.steps import explain, first_steps
 from closeout.kernel.evidence import Evidence
 from closeout.kernel.evidence_file import digest_evidence
@@ -27,6 +29,7 @@ from closeout.model.device import Device
 from closeout.model.finding import Finding
 from closeout.model.frozen import frozen, replace
 from closeout.model.inventory import Inventory, Listing, Section
+from closeout.model.log_rules import NO_RULES, LogRules
 from closeout.model.reading import Reading, Unreadable, Value, state_of
 from closeout.model.report import Circumstances, Report, SourceFile, Unanswered
 from closeout.model.verdict import decide
@@ -76,6 +79,7 @@ class Terms:
     catalogue: Catalogue
     rules: SourceFile
     attempt: int
+    log_rules: LogRules = NO_RULES
 
 
 def read_out(evidence: Evidence, readers: Sequence[Reader] = READERS) -> Readout:
@@ -88,7 +92,7 @@ def read_out(evidence: Evidence, readers: Sequence[Reader] = READERS) -> Readout
         before = tree.microseconds
         sections.append(_read_section(tree, reader))
         microseconds[reader.kind] = tree.microseconds - before
-    inventory = Inventory(sections=tuple(sections))
+    inventory = hold_clocks(Inventory(sections=tuple(sections)), evidence.header.references)
     return Readout(inventory=inventory, start=start, microseconds=microseconds)
 
 
@@ -103,9 +107,15 @@ def find_devices(tree: KernelTree, reader: Reader) -> Listing:
 def judge_evidence(evidence: Evidence, readout: Readout, terms: Terms) -> Report:
     """The report of one run."""
     expectations = expectations_of(terms.profile, terms.work_order)
-    placed = replace(readout, inventory=place_built_in(readout.inventory, terms.profile.built_in))
+    inventory = place_built_in(readout.inventory, terms.profile.built_in)
+    placed = replace(readout, inventory=sort_messages(inventory, _log_rules(terms)))
     findings = judge_inventory(placed.inventory, expectations, terms.catalogue)
     return report_findings(evidence, placed, terms, findings)
+
+
+def _log_rules(terms: Terms) -> LogRules:
+    """The shipped rules, with the lines that every unit of the model has."""
+    return replace(terms.log_rules, harmless=terms.log_rules.harmless + terms.profile.harmless)
 
 
 def report_findings(

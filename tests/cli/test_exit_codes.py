@@ -12,13 +12,14 @@ from strategies.edid import EdidPlan, build_edid
 from strategies.laid_out import healthy
 from strategies.surroundings import call_in
 
+REFERENCE = ("--reference-time", "--time-source")
 OPTIONS = {
     "check": {
         *("--work-order", "--profile", "--root", "--evidence", "--out", "--json", "--quiet"),
-        *("--redact", "--depot-secret"),
+        *("--redact", "--depot-secret", *REFERENCE),
     },
-    "show": {"--root", "--evidence", "--json", "--depot-secret"},
-    "capture": {"--root", "-o", "--quiet", "--depot-secret"},
+    "show": {"--root", "--evidence", "--json", "--depot-secret", *REFERENCE},
+    "capture": {"--root", "-o", "--quiet", "--depot-secret", *REFERENCE},
     "decode": set[str](),
     "field": {"--field", "--order"},
     "profile": set[str](),

@@ -20,7 +20,7 @@ MEANING = sorted((EXAMPLES / "invalid" / "meaning").glob("*.*[nl]"))
 OWN = [
     path
     for path in sorted([*PROFILES.glob("*.toml"), *PROFILES.glob("*/*.toml")])
-    if path.parent.name not in {"demo", "findings"}
+    if path.parent.name not in {"demo", "findings", "kernel-log"}
 ]
 
 

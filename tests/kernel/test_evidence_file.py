@@ -18,7 +18,7 @@ from closeout.kernel.evidence_file import (
     encode_lines,
 )
 from closeout.kernel.record import Failure, Kind, Question, Record
-from closeout.model.report import Moment
+from closeout.model.report import Moment, ReferenceTime
 from strategies.trees import evidences
 
 HEADER = Header(
@@ -256,3 +256,33 @@ def test_what_could_not_be_read_back_is_not_written(
 
 def test_each_line_is_plain_json() -> None:
     assert [json.loads(line) for line in LINES.splitlines()]
+
+
+REFERENCES = (
+    b',"references":[{"text":"2026-03-04T05:06:07Z","source":"a","taken_at_microseconds":7}]'
+)
+
+
+def test_reference_times_come_back_and_older_files_have_none() -> None:
+    lines = LINES.replace(b'"unfinished":[]', b'"unfinished":[]' + REFERENCES)
+    moment = Moment(text="2026-03-04T05:06:07Z", source="a")
+    found = decode_lines(lines)
+    assert found.header.references == (ReferenceTime(moment=moment, taken_at_microseconds=7),)
+    assert encode_lines(found) == lines
+    assert decode_lines(LINES).header.references == ()
+
+
+@pytest.mark.parametrize(
+    "spoiled",
+    [
+        b',"references":{}',
+        b',"references":[3]',
+        b',"references":[{"text":"t","source":3,"taken_at_microseconds":7}]',
+        b',"references":[{"text":"t","source":"s"}]',
+        b',"references":[{"text":"t","source":"s","taken_at_microseconds":-1}]',
+        b',"references":[{"text":"t","source":"s","taken_at_microseconds":true}]',
+    ],
+)
+def test_reference_times_that_are_none_are_refused(spoiled: bytes) -> None:
+    error = error_of(LINES.replace(b'"unfinished":[]', b'"unfinished":[]' + spoiled))
+    assert "line 1" in error.where

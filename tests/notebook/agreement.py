@@ -23,6 +23,7 @@ from notebook import (
     claims_radio,
     claims_sensors,
     claims_sound,
+    claims_time,
 )
 from notebook.known_differences import KNOWN
 from notebook.opinions import ToolOutput
@@ -91,6 +92,9 @@ CLAIMS: Final[Mapping[Claims, tuple[str, ...]]] = {
     claims_camera.udevadm_camera_claims: ("udevadm-properties",),
     claims_camera.shutter_claims: ("evtest", "v4l2-ctl"),
     claims_camera.card_reader_claims: ("lsusb", "lsusb-tree"),
+    claims_time.hwclock_claims: ("hwclock",),
+    claims_time.dmesg_claims: ("dmesg",),
+    claims_time.link_claims: ("lspci-errors",),
 }
 """Who says what, and whose words it takes."""
 

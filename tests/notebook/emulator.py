@@ -22,6 +22,9 @@ QUICK: Final = (
     " lsm= nowatchdog no_timer_check"
 )
 """Kernel options that only save time (measured in emulation: three seconds in all)."""
+KEPT: Final = "retain_initrd"
+"""Laid in memory as here, the initial file system is no memory that the kernel can take back: it
+finds those pages in use already and says so in fifty reports of a bad page, each with a trace."""
 FIRMWARE: Final = {
     "uefi": (Path("/usr/share/OVMF/OVMF_CODE_4M.fd"), Path("/usr/share/OVMF/OVMF_VARS_4M.fd")),
     "secure-boot": (
@@ -123,7 +126,7 @@ def drive_device(name: str, drive: Drive) -> dict[str, str]:
 
 def kernel_options(notebook: Notebook) -> str:
     """The kernel's command line."""
-    options = ["console=ttyS0 quiet panic=-1", QUICK]
+    options = ["console=ttyS0 quiet panic=-1", QUICK, KEPT]
     options += [*acpi_source.KERNEL_OPTIONS, *tray.KERNEL_OPTIONS]
     if notebook.panel and notebook.panel.connected:
         options.append(f"drm.edid_firmware={CONNECTOR}:{PANEL_FILE}")

@@ -10,7 +10,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from closeout.model.attribute import attributes_of
+from closeout.model.hardware_errors import MachineChecks, MemoryController, PciFaults
 from closeout.model.inventory import KINDS
+from closeout.model.kernel_log import KernelLog
 from notebook.opinions import ordinary_questions
 from notebook.shown import Claim
 
@@ -132,6 +134,51 @@ NOT_COMPARED: Final[Mapping[tuple[str, str], str]] = {
     ("storage_controller", "remapped_drives"): "only the kernel's own file counts them",
     ("storage_controller", "hides_drives"): "a conclusion of our own from class, driver and drives",
     ("card_reader", "model"): "a reader on USB has one; the emulator has no such reader",
+    **dict.fromkeys(
+        (
+            ("clock", "chip"),
+            ("clock", "kernel_clock"),
+            ("clock", "read_at_microseconds"),
+            ("clock", "battery_state"),
+        ),
+        "hwclock tells the time and that it moves, and nothing of the driver or the chip",
+    ),
+    **dict.fromkeys(
+        (
+            ("clock", "kept_time"),
+            ("clock", "local_offset"),
+            ("clock", "error_seconds"),
+            ("clock", "reference"),
+        ),
+        "a judgement against a reference time: test_time_and_trouble_in_guest gives one",
+    ),
+    **{
+        ("pci_faults", name): "lspci tells who counts, not the counts; errors are put in elsewhere"
+        for name in attributes_of(PciFaults)
+    },
+    **{
+        ("memory_controller", name): "no notebook here has memory that counts its errors"
+        for name in attributes_of(MemoryController)
+    },
+    **{
+        ("machine_checks", name): "sums of a table that no tool sums; a check is put in elsewhere"
+        for name in attributes_of(MachineChecks)
+    },
+    **{
+        ("kernel_log", name): "the log grows between the two; dmesg is compared line by line"
+        for name in attributes_of(KernelLog)
+    },
+    **dict.fromkeys(
+        (
+            ("kernel_message", "times"),
+            ("kernel_message", "about_device"),
+            ("kernel_message", "named_by"),
+            ("kernel_message", "identifiers"),
+            ("kernel_message", "nature"),
+            ("kernel_message", "explanation"),
+        ),
+        "what we make of a line; dmesg tells the line",
+    ),
     ("second_opinions", "psutil_disagreements"): "a comparison itself; psutil is compared here too",
     ("second_opinions", "pyudev_disagreements"): "a comparison itself; udevadm is compared here",
 }
@@ -148,6 +195,7 @@ LEAST: Final[Mapping[str, tuple[int, int, int]]] = {
     "arecord": (6, 6, 6),
     "codec-attributes": (4, 4, 4),
     "codec-text": (7, 7, 7),
+    "dmesg": (10, 10, 10),
     "dmidecode": (60, 66, 65),
     "dmesg-sata": (0, 0, 1),
     "edid-decode": (15, 15, 15),
@@ -156,6 +204,7 @@ LEAST: Final[Mapping[str, tuple[int, int, int]]] = {
     "ethtool-driver": (1, 1, 2),
     "evtest": (14, 14, 14),
     "free": (1, 1, 1),
+    "hwclock": (2, 2, 2),
     "iasl": (3, 3, 3),
     "input-devices": (27, 30, 27),
     "ip-link": (1, 1, 1),
@@ -163,6 +212,7 @@ LEAST: Final[Mapping[str, tuple[int, int, int]]] = {
     "iw-phy": (1, 1, 1),
     "lsblk": (9, 9, 17),
     "lspci": (92, 92, 94),
+    "lspci-errors": (1, 1, 1),
     "lspci-links": (15, 15, 10),
     "lsusb": (43, 35, 50),
     "lsusb-tree": (16, 14, 16),

@@ -175,6 +175,15 @@ QUESTIONS: Final[Mapping[str, Question]] = {
         command="lspci -D -PP -vv 2>/dev/null | grep -E '^[^[:space:]]|LnkCap:|LnkSta:'",
         left_out="all but each function's first line and what it says of its link",
     ),
+    "lspci-errors": Question(
+        of="lspci",
+        command="lspci -D -vv | grep -E '^[0-9a-f]{4}:|Advanced Error Reporting'",
+        left_out="everything of a function but whether it tells of errors",
+    ),
+    "hwclock": Question(of="hwclock", command="hwclock --show --utc --verbose"),
+    "dmesg": Question(
+        of="dmesg", command="dmesg --json --facility kern --level emerg,alert,crit,err,warn"
+    ),
     "lsusb": Question(of="lsusb", command="lsusb -v"),
     "lsusb-tree": Question(of="lsusb", command="lsusb -t", ordinary=True),
     "v4l2-ctl": Question(of="v4l2-ctl", command=_each("/dev/video?", "v4l2-ctl -d $at --info")),

@@ -14,7 +14,9 @@ from closeout.readers import (
     buses,
     camera,
     card_reader,
+    clock,
     display,
+    hardware_errors,
     input_bus,
     inputs,
     networks,
@@ -48,6 +50,8 @@ READERS = (
     *sound.READERS,
     *camera.READERS,
     *smart_card_reader.READERS,
+    *clock.READERS,
+    *hardware_errors.READERS,
 )
 STATES = (Value, Blank, Filler, Absent, Unreadable)
 
@@ -68,6 +72,7 @@ ROUTERS = "sys/devices/pci0000:00/0000:00:0d.2"
 PART = "sys/devices/LNXSYSTM:00/NLTP0001:00"
 SOUND = f"{CARD}/sound/card0"
 WIRE = f"{CARD}/sdw-master-0-0/sdw:0:0:fe15:0711:01"
+CLOCK = "sys/devices/pnp0/00:04/rtc/rtc0"
 
 
 def _paths(folder: str, names: str) -> Iterable[str]:
@@ -122,6 +127,10 @@ PATHS = (
     "run/udev/data/c81:0",
     *_paths(f"{CARD}/nfc/nfc0", "rfkill1/soft rfkill1/hard rfkill1/name"),
     *_paths(WIRE, "status modalias"),
+    *_paths(CLOCK, "name since_epoch hctosys"),
+    *_paths(CARD, "aer_dev_correctable aer_dev_nonfatal aer_dev_fatal aer_rootport_total_err_cor"),
+    *_paths("sys/devices/system/edac/mc/mc0", "mc_name ce_count ue_count seconds_since_reset"),
+    *_paths("proc", "driver/rtc interrupts"),
 )
 LINKS = {
     "sys/class/power_supply/BAT0": f"{SUPPLY}/BAT0",
@@ -132,6 +141,7 @@ LINKS = {
     "sys/class/thermal/cooling_device0": COOLING,
     "sys/bus/iio/devices/iio:device0": SENSOR,
     "sys/class/nvme/nvme0": f"{CARD}/nvme/nvme0",
+    "sys/class/rtc/rtc0": CLOCK,
     "sys/class/ieee80211/phy0": f"{CARD}/ieee80211/phy0",
     "sys/class/rfkill/rfkill0": f"{CARD}/ieee80211/phy0/rfkill0",
     "sys/class/bluetooth/hci0": f"{STICK}/1-2:1.0/bluetooth/hci0",
@@ -181,6 +191,7 @@ QUESTIONS = (
     "net permanent-address eth0",
     "bluetooth address hci0",
     "input switches event5",
+    "clock tick rtc0",
 )
 FIXED: dict[str, Content] = {
     f"{SUPPLY}/BAT0/type": b"Battery\n",

@@ -34,6 +34,7 @@ from strategies.notebook_cards import (
 )
 from strategies.notebook_ports import draw_parts, draw_ports, draw_rules
 from strategies.notebook_sound import draw_camera, draw_sound
+from strategies.notebook_time import draw_time_and_trouble
 
 GIB = 1 << 30
 EFI_GLOBAL = "8be4df61-93ca-11d2-aa0d-00e098032b8c"
@@ -130,12 +131,19 @@ def draw_notebook(plan: Plan) -> DrawnTree:
     draw_parts(files, links)
     draw_rules(files, answers)
     _draw_opinions(plan, files, answers)
+    draw_time_and_trouble(files, links, answers, DRIVE)
     files.update(plan.more)
     return DrawnTree(
         files=files,
         links=links,
         answers=answers,
-        folders=("sys/class/net", "sys/class/ieee80211", "sys/class/rfkill", "sys/class/bluetooth"),
+        folders=(
+            "sys/class/net",
+            "sys/class/ieee80211",
+            "sys/class/rfkill",
+            "sys/class/bluetooth",
+            "sys/fs/pstore",
+        ),
     )
 
 

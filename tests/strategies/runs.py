@@ -8,13 +8,20 @@ from closeout.kernel.capture import Conditions, record_tree
 from closeout.kernel.evidence import Evidence
 from closeout.kernel.tree import KernelTree
 from closeout.model.report import Moment, Report
+from strategies.notebook_time import REFERENCE
 
 MOMENT = Moment(text="2026-11-20T09:00:00Z", source="a test")
 
 
 def conditions(secret: bytes | None = None) -> Conditions:
     """A clock that stands still, so that the same tree gives the same bytes."""
-    return Conditions(agent="test", clock=lambda: 0, moment=lambda: MOMENT, secret=secret)
+    return Conditions(
+        agent="test",
+        clock=lambda: 0,
+        moment=lambda: MOMENT,
+        secret=secret,
+        references=(REFERENCE,),
+    )
 
 
 def record(tree: KernelTree, secret: bytes | None = None) -> Evidence:

@@ -7,6 +7,8 @@ from closeout.cli.source import add_source_arguments, gather_evidence
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import DONE, ExitCode
 from closeout.cli.words import say_inventory
+from closeout.expect.kernel_log import load_log_rules
+from closeout.judge.kernel_log import sort_messages
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -18,5 +20,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     """Lists every device with the state of every reading."""
     readout = read_out(gather_evidence(options, surroundings))
-    say_inventory(readout.inventory, surroundings, as_json=options.json)
+    inventory = sort_messages(readout.inventory, load_log_rules())
+    say_inventory(inventory, surroundings, as_json=options.json)
     return DONE

@@ -10,12 +10,13 @@ from closeout import VERSION
 from closeout.check import ROUNDS
 from closeout.cli.files import read_file
 from closeout.cli.progress import make_progress
+from closeout.cli.reference import add_reference_arguments, read_references
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import InputTroubleError
 from closeout.kernel.evidence import Evidence, EvidenceError
 from closeout.kernel.evidence_file import decode_evidence
 from closeout.kernel.privacy import forbid_core_dumps
-from closeout.model.report import Moment
+from closeout.model.report import Moment, ReferenceTime
 
 UNPROVEN: Final = "clock of the machine that ran closeout, unproven"
 LARGEST_EVIDENCE: Final = 64 << 20
@@ -44,6 +45,7 @@ def add_source_arguments(
         type=Path,
         help="file whose content makes the tokens of licence keys (else: their last 5 characters)",
     )
+    add_reference_arguments(parser)
     if quiet:
         parser.add_argument("--quiet", action="store_true", help="no progress, one line at the end")
 
@@ -54,6 +56,7 @@ def gather_evidence(options: argparse.Namespace, surroundings: Surroundings) -> 
     Raises InputTroubleError where the source cannot be used.
     """
     forbid_core_dumps()
+    references = read_references(options, time.monotonic_ns)
     secret = _read_secret(options.depot_secret)
     if getattr(options, "evidence", None):
         raw = read_file(options.evidence, LARGEST_EVIDENCE)
@@ -61,11 +64,14 @@ def gather_evidence(options: argparse.Namespace, surroundings: Surroundings) -> 
             return decode_evidence(raw, name=str(options.evidence), secret=secret)
         except EvidenceError as error:
             raise InputTroubleError(str(error)) from error
-    return _record(options, surroundings, secret)
+    return _record(options, surroundings, secret, references)
 
 
 def _record(
-    options: argparse.Namespace, surroundings: Surroundings, secret: bytes | None
+    options: argparse.Namespace,
+    surroundings: Surroundings,
+    secret: bytes | None,
+    references: tuple[ReferenceTime, ...],
 ) -> Evidence:
     """What the machine or the folder answers now; a recording is judged without these modules."""
     from closeout.kernel.capture import Conditions, record_folder, record_live  # noqa: PLC0415
@@ -77,6 +83,7 @@ def _record(
         moment=lambda: _moment(surroundings),
         secret=secret,
         progress=make_progress(surroundings, quiet=getattr(options, "quiet", False)),
+        references=references,
     )
     if options.root is None:
         return record_live(ROUNDS, conditions, LiveTree(str(surroundings.machine)))

@@ -8,6 +8,7 @@ from closeout.cli.files import read_file
 from closeout.cli.trouble import InputTroubleError
 from closeout.expect.catalogue import catalogue_source, load_entries
 from closeout.expect.document import LARGEST_FILE
+from closeout.expect.kernel_log import load_log_rules
 from closeout.expect.load import (
     Mistake,
     Mistakes,
@@ -22,6 +23,7 @@ from closeout.kernel.secrecy import mask_keys
 from closeout.model.frozen import frozen
 from closeout.model.identity import System
 from closeout.model.inventory import Inventory
+from closeout.model.log_rules import LogRules
 from closeout.model.reading import Reading, Value
 
 KEY_IN_ORDER: Final = (
@@ -35,6 +37,7 @@ class Demands:
 
     named_profile: Profile | None
     work_order: WorkOrder | None
+    log_rules: LogRules
 
     @property
     def order_id(self) -> str:
@@ -52,6 +55,7 @@ class Demands:
             catalogue=catalogue,
             rules=catalogue_source(catalogue),
             attempt=attempt,
+            log_rules=self.log_rules,
         )
 
 
@@ -61,7 +65,7 @@ def load_demands(profile: str | None, work_order: Path | None) -> Demands:
     named = _load_named(profile, order, str(work_order))
     if isinstance(order, Mistakes) or isinstance(named, Mistakes):
         raise InputTroubleError(*_lines_of(order), *_lines_of(named))
-    return Demands(named_profile=named, work_order=order)
+    return Demands(named_profile=named, work_order=order, log_rules=load_log_rules())
 
 
 def _load_order(file: Path) -> WorkOrder | Mistakes:

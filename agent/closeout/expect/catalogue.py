@@ -29,6 +29,7 @@ T = TypeVar("T")
 
 CATALOGUE_FORMAT: Final = 1
 FINDINGS: Final = "findings"
+KERNEL_LOG: Final = "kernel-log"
 ABOUT: Final = "about.toml"
 SENTENCES: Final = ("title", "meaning", "impact", "advice")
 MAY_BE_EMPTY: Final = ("caution", "question")
@@ -69,9 +70,13 @@ def _load(rules_by_kind: Mapping[str, tuple[str, ...]]) -> Catalogue:
 
 
 def catalogue_source(catalogue: Catalogue) -> SourceFile:
-    """How a report names the rules: version, and SHA-256 of all shipped files in order."""
+    """How a report names the rules: version, and SHA-256 of all shipped files in order.
+
+    The known lines of the kernel's log are among them: they decide what is told as trouble.
+    """
     digest = sha256()
-    for path in sorted(findings_folder().glob("*.toml")):
+    lines = findings_folder().parent / KERNEL_LOG
+    for path in (*sorted(findings_folder().glob("*.toml")), *sorted(lines.glob("*.toml"))):
         digest.update(path.name.encode() + b"\0" + path.read_bytes() + b"\0")
     return SourceFile(name=FINDINGS, revision=catalogue.version, digest=digest.hexdigest())
 

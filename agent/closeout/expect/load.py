@@ -32,7 +32,9 @@ __all__ = [
 ]
 
 SUFFIXES: Final = (".toml", ".json")
-OTHER_FOLDERS: Final = frozenset({"demo", "examples", "findings", "parsed", "schemas"})
+OTHER_FOLDERS: Final = frozenset(
+    {"demo", "examples", "findings", "kernel-log", "parsed", "schemas"}
+)
 
 Loaded = TypeVar("Loaded")
 

@@ -7,6 +7,7 @@ from typing import Final
 from closeout.expect.contradiction import find_clashes, why_never
 from closeout.expect.demand import read_demand, read_line
 from closeout.expect.document import Document, is_table, read_document
+from closeout.expect.log_line import read_lines
 from closeout.expect.mistake import KeyPath, Mistakes
 from closeout.expect.proofreader import Proofreader
 from closeout.expect.sequence import in_order
@@ -20,9 +21,19 @@ from closeout.expect.vocabulary import (
 from closeout.model.built_in import BuiltIn
 from closeout.model.expectation import Expectation
 from closeout.model.frozen import frozen
+from closeout.model.log_rules import LogRule
 from closeout.model.report import SourceFile
 
-PROFILE_KEYS: Final = ("profile", "id", "revision", "title", "matches", "built_in", "demand")
+PROFILE_KEYS: Final = (
+    "profile",
+    "id",
+    "revision",
+    "title",
+    "matches",
+    "built_in",
+    "harmless",
+    "demand",
+)
 MATCH_KEYS: Final = ("manufacturer", "product")
 BUILT_IN_KEYS: Final = ("connectors", "usb_ports", "usb_ids")
 USB_PORT: Final = (r"[0-9]+-[0-9]+(\.[0-9]+)*", "a port as the kernel names it: 1-4 or 1-4.2")
@@ -41,7 +52,8 @@ class Match:
 class Profile:
     """What a model must have; `digest` is the SHA-256 of the file, `matches` None for any unit.
 
-    `built_in` names what is inside the unit although the kernel's name for it does not tell.
+    `built_in` names what is inside the unit although the kernel's name for it does not tell;
+    `harmless` are lines of the kernel's log that every unit of the model has.
     """
 
     id: str
@@ -51,6 +63,7 @@ class Profile:
     matches: Match | None
     built_in: BuiltIn
     expectations: tuple[Expectation, ...]
+    harmless: tuple[LogRule, ...] = ()
 
     @property
     def source(self) -> SourceFile:
@@ -82,6 +95,7 @@ def build_profile(document: Document, digest: str) -> Profile | Mistakes:
     title = read_line(proof, (), tree, "title")
     matches = _read_match(proof, tree["matches"]) if "matches" in tree else None
     built_in = _read_built_in(proof, tree["built_in"]) if "built_in" in tree else BuiltIn()
+    lines = tuple(read_lines(proof, ("harmless",), tree.get("harmless", [])))
     expectations = _read_demands(proof, tree, f"profile {identity}")
     return proof.mistakes() or Profile(
         id=identity,
@@ -91,6 +105,7 @@ def build_profile(document: Document, digest: str) -> Profile | Mistakes:
         matches=matches,
         built_in=built_in,
         expectations=in_order(expectations),
+        harmless=tuple(rule for _, rule, _ in lines),
     )
 
 

@@ -32,7 +32,7 @@ from closeout.kernel.recorder import Recorder
 from closeout.kernel.task import Progress, Round, Task, no_progress, run_task
 from closeout.kernel.tree import KernelTree
 from closeout.model.frozen import frozen
-from closeout.model.report import Moment
+from closeout.model.report import Moment, ReferenceTime
 
 RELEASE: Final = "proc/sys/kernel/osrelease"
 NANOSECONDS: Final = 1_000_000_000
@@ -46,7 +46,8 @@ class Conditions:
     """What a recording needs from outside.
 
     `clock` is monotonic, in nanoseconds; `moment` tells the time of day with its source; without
-    a `secret` the licence key's token is its last five characters.
+    a `secret` the licence key's token is its last five characters. `references` are told times
+    that the unit's clock is held against; nothing else of the run depends on them.
     """
 
     agent: str
@@ -55,6 +56,7 @@ class Conditions:
     secret: bytes | None = None
     progress: Progress = no_progress
     run_seconds: float = RUN_SECONDS
+    references: tuple[ReferenceTime, ...] = ()
 
 
 def record_live(
@@ -125,6 +127,7 @@ def _record(
         started=started,
         finished=conditions.moment(),
         unfinished=tuple(dict.fromkeys(unfinished)),
+        references=conditions.references,
     )
     return seal_journal(header, journal)
 

@@ -39,6 +39,16 @@ BUDGETS: Final = (
         " firmware (rtnl_lock, net/core/rtnetlink.c)",
     ),
     Budget(
+        pattern=re.compile(r"^kernel log$"),
+        seconds=10.0,
+        why="a read for each record, some ten thousand in the largest buffer that is usual",
+    ),
+    Budget(
+        pattern=re.compile(r"^clock tick rtc|(^|/)rtc[0-9]+/"),
+        seconds=5.0,
+        why="waits up to 1.5 s for the second to change; a chip may be busy updating for some ms",
+    ),
+    Budget(
         pattern=re.compile(r"(^|/)power_supply/|^psutil sensors_battery$"),
         seconds=5.0,
         why="runs firmware code that asks the embedded controller; one transaction may wait"

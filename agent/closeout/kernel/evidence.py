@@ -5,7 +5,7 @@ from typing import TypeAlias
 
 from closeout.kernel.record import Journal, Record
 from closeout.model.frozen import field, frozen
-from closeout.model.report import Moment
+from closeout.model.report import Moment, ReferenceTime
 
 Json: TypeAlias = bool | int | float | str | list["Json"] | dict[str, "Json"] | None
 
@@ -25,7 +25,9 @@ class Header:
     """What holds for the whole run.
 
     `source` is `live` or `folder`; `kernel` the text of the kernel's release; `unfinished` names
-    the tasks that were given up. `more` is what later versions add: kept, and ignored.
+    the tasks that were given up. `references` are what the unit's clock is held against, the one
+    to trust most first: typed today, of a network or of the medium one day. `more` is what later
+    versions add: kept, and ignored.
     """
 
     agent: str
@@ -34,6 +36,7 @@ class Header:
     started: Moment
     finished: Moment
     unfinished: tuple[str, ...] = ()
+    references: tuple[ReferenceTime, ...] = ()
     more: Mapping[str, Json] = field(default_factory=dict[str, Json])
 
 

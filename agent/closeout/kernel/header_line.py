@@ -6,14 +6,16 @@ from typing import Final, cast
 
 from closeout.kernel.evidence import Header, Json
 from closeout.kernel.record_line import LineError, decode_object
-from closeout.model.report import Moment
+from closeout.model.report import Moment, ReferenceTime
 
 FORMAT: Final = 1
 """Rises when an older agent could no longer read a file rightly."""
 FORMAT_KEY: Final = "closeout_evidence"
 KNOWN_KEYS: Final = frozenset(
-    {FORMAT_KEY, "agent", "source", "kernel", "started", "finished", "unfinished"}
+    {FORMAT_KEY, "agent", "source", "kernel", "started", "finished", "unfinished", "references"}
 )
+LATEST: Final = 1 << 62
+"""Microseconds after the start of a kernel: more than any has run."""
 
 
 class FormatError(LineError):
@@ -38,6 +40,9 @@ def encode_header(header: Header) -> str:
         "finished": {"text": header.finished.text, "source": header.finished.source},
         "unfinished": list(header.unfinished),
     }
+    if header.references:
+        # Only where there is one: what an earlier version wrote stays as it was.
+        known["references"] = [_encode_reference(one) for one in header.references]
     more = {key: value for key, value in sorted(header.more.items()) if key not in known}
     try:
         return json.dumps(known | more, separators=(",", ":"), allow_nan=False)
@@ -65,6 +70,7 @@ def decode_header(line: str) -> Header:
         started=_decode_moment(fields, "started"),
         finished=_decode_moment(fields, "finished"),
         unfinished=_decode_unfinished(fields),
+        references=_decode_references(fields),
         more={key: cast("Json", fields[key]) for key in fields.keys() - KNOWN_KEYS},
     )
 
@@ -75,6 +81,29 @@ def _decode_moment(fields: Mapping[str, object], key: str) -> Moment:
         raise LineError(f"no {key!r} in the header")
     parts = cast("Mapping[str, object]", found)
     return Moment(text=_text(parts, "text"), source=_text(parts, "source"))
+
+
+def _encode_reference(reference: ReferenceTime) -> dict[str, Json]:
+    return {
+        "text": reference.moment.text,
+        "source": reference.moment.source,
+        "taken_at_microseconds": reference.taken_at_microseconds,
+    }
+
+
+def _decode_references(fields: Mapping[str, object]) -> tuple[ReferenceTime, ...]:
+    found = fields.get("references", [])
+    if not isinstance(found, list):
+        raise LineError("'references' is no list in the header")
+    return tuple(_decode_reference(one) for one in cast("list[object]", found))
+
+
+def _decode_reference(found: object) -> ReferenceTime:
+    moment = _decode_moment({"references": found}, "references")
+    taken_at = cast("Mapping[str, object]", found).get("taken_at_microseconds")
+    if not isinstance(taken_at, int) or isinstance(taken_at, bool) or not 0 <= taken_at <= LATEST:
+        raise LineError("no whole number as 'taken_at_microseconds' in the header")
+    return ReferenceTime(moment=moment, taken_at_microseconds=taken_at)
 
 
 def _decode_unfinished(fields: Mapping[str, object]) -> tuple[str, ...]:

@@ -3,12 +3,17 @@
 import errno
 import os
 import time
-from typing import Final
+from collections.abc import Callable
+from functools import partial
+from typing import Final, TypeAlias
 
+from closeout.decode.kernel_log import QUESTION as KERNEL_LOG
 from closeout.kernel.bus_names import BusNames
+from closeout.kernel.clock_tick import is_tick_question, watch_clock
 from closeout.kernel.drives import ask_drive, is_drive_question
 from closeout.kernel.failure import ReadError, Reason
 from closeout.kernel.input_switches import ask_switches, is_switches_question
+from closeout.kernel.kernel_log import read_kernel_log
 from closeout.kernel.limits import byte_limit
 from closeout.kernel.links import Links
 from closeout.kernel.network_questions import answer_network, is_network_question
@@ -16,6 +21,9 @@ from closeout.kernel.opinions import QUESTIONS, second_opinion
 from closeout.kernel.privacy import forbid_core_dumps
 from closeout.kernel.regular import encode_path, list_names, read_regular
 from closeout.kernel.secrecy import is_licence_path
+
+Way: TypeAlias = tuple[Callable[[str], bool], Callable[[str], bytes]]
+"""Which questions, and what answers them."""
 
 WAITS: Final = {
     # A driver that is not ready, or a sensor whose conversion runs: it says so at once.
@@ -36,6 +44,14 @@ class LiveTree:
         self._root = os.path.abspath(os.fsencode(root)).rstrip(b"/")
         self._links = Links(self._root)
         self._bus_names = BusNames(self.read)
+        self._ways: tuple[Way, ...] = (
+            (QUESTIONS.__contains__, second_opinion),
+            (is_drive_question, partial(ask_drive, self._root)),
+            (is_network_question, answer_network),
+            (is_switches_question, partial(ask_switches, self._root)),
+            (KERNEL_LOG.__eq__, lambda _: read_kernel_log(self._root)),
+            (is_tick_question, partial(watch_clock, self.read)),
+        )
 
     def read(self, path: str) -> bytes:
         """The whole content of a file.
@@ -67,17 +83,12 @@ class LiveTree:
         return self._links.target(link)
 
     def ask(self, question: str) -> bytes:
-        """The answer to a question that no file answers: a library's, a drive's, or a name's.
+        """The answer to a question that no file answers: a library's, the log's, a name's.
 
         Raises:
-            ReadError: NOT_OFFERED where nothing answers, and as `ask_drive`.
+            ReadError: NOT_OFFERED where nothing answers; else why there is no answer.
         """
-        if is_drive_question(question):
-            return ask_drive(self._root, question)
-        if question in QUESTIONS:
-            return second_opinion(question)
-        if is_network_question(question):
-            return answer_network(question)
-        if is_switches_question(question):
-            return ask_switches(self._root, question)
+        for is_one, answer in self._ways:
+            if is_one(question):
+                return answer(question)
         return self._bus_names.answer(question)

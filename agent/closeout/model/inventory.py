@@ -7,10 +7,12 @@ from closeout.model.battery import Adapter, Battery, PeripheralBattery
 from closeout.model.buses import BusDevice, PciDevice, UsbDevice
 from closeout.model.camera import Camera
 from closeout.model.card_contact import Nfc, SmartCardReader
+from closeout.model.clock import Clock
 from closeout.model.device import Device
 from closeout.model.display import Backlight, Display
 from closeout.model.firmware import FirmwareState, LicenceTable
 from closeout.model.frozen import frozen
+from closeout.model.hardware_errors import MachineChecks, MemoryController, PciFaults
 from closeout.model.identity import Bios, Board, Chassis, IdentityViews, OemStrings, System
 from closeout.model.input import (
     Button,
@@ -25,6 +27,7 @@ from closeout.model.input import (
     Touchpad,
     Touchscreen,
 )
+from closeout.model.kernel_log import KernelLog, KernelMessage
 from closeout.model.memory import MainMemory, MemoryModule
 from closeout.model.network import Addresses, Regulatory, WiredNetwork, Wwan
 from closeout.model.ports import Thunderbolt, TypeCPort, UsbPort
@@ -90,6 +93,12 @@ KINDS: Final[Mapping[str, type[Device]]] = {
     "usb_device": UsbDevice,
     "bus_device": BusDevice,
     "input_bus_device": InputBusDevice,
+    "clock": Clock,
+    "pci_faults": PciFaults,
+    "memory_controller": MemoryController,
+    "machine_checks": MachineChecks,
+    "kernel_log": KernelLog,
+    "kernel_message": KernelMessage,
     "second_opinions": SecondOpinions,
 }
 

@@ -18,6 +18,18 @@ class Moment:
 
 
 @frozen
+class ReferenceTime:
+    """What time it was by a named source other than the unit: the ruler for the unit's clock.
+
+    `moment` was right when the running kernel's count since its start, which dates nothing, was
+    at `taken_at_microseconds`.
+    """
+
+    moment: Moment
+    taken_at_microseconds: int
+
+
+@frozen
 class SourceFile:
     """A file that shaped the verdict: profile, work order or catalogue."""
 

@@ -63,6 +63,12 @@ KIND_TITLES: Final[Mapping[str, str]] = {
     "usb_device": "USB devices",
     "bus_device": "Parts on inner buses",
     "input_bus_device": "Devices on the input buses",
+    "clock": "Clock",
+    "pci_faults": "Errors on the PCI bus",
+    "memory_controller": "Memory errors",
+    "machine_checks": "Machine checks",
+    "kernel_log": "Kernel log",
+    "kernel_message": "Messages of the kernel",
     "second_opinions": "Second opinions",
 }
 
