@@ -1,6 +1,6 @@
 """What libraries answered when asked for a second opinion: JSON to numbers and texts.
 
-The answers are those of psutil and pyudev as they document them. Every function raises
+The answers are those of psutil, pyudev and py-cpuinfo as they document them. Every function raises
 DecodeError where an answer is not what its question asks for.
 """
 
@@ -48,6 +48,15 @@ def decode_disks(raw: bytes) -> Mapping[str, Mapping[str, str]]:
     """Name of each disk to its udev properties, those that it has, out of pyudev's devices."""
     what = "disks"
     return dict(_disk(what, _members(what, entry)) for entry in _entries(what, _parse(what, raw)))
+
+
+def decode_processor_brand(raw: bytes) -> str:
+    """Model name of the processor, out of py-cpuinfo's `get_processor_brand`."""
+    what = "processor"
+    brand = _members(what, _parse(what, raw)).get("brand")
+    if not isinstance(brand, str):
+        raise DecodeError(what, 0, "a text was expected for brand")
+    return brand.strip("\0 ")
 
 
 def _disk(what: str, members: Mapping[str, object]) -> tuple[str, Mapping[str, str]]:

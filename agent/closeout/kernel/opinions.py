@@ -9,6 +9,8 @@ import ctypes.util
 import errno
 import importlib
 import json
+import os
+import platform
 import socket
 from collections.abc import Callable, Iterable, Mapping
 from types import ModuleType
@@ -20,7 +22,9 @@ BATTERY: Final = "psutil sensors_battery"
 MEMORY: Final = "psutil virtual_memory"
 INTERFACES: Final = "psutil net_if_addrs"
 DISKS: Final = "pyudev block"
+PROCESSOR: Final = "cpuinfo get_processor_brand"
 DISK_PROPERTIES: Final = ("ID_SERIAL_SHORT", "ID_MODEL")
+X86: Final = ("x86_64", "i686", "i586", "i486", "i386")
 
 
 def second_opinion(question: str) -> bytes:
@@ -46,17 +50,25 @@ def second_opinion(question: str) -> bytes:
 
 
 def _import(library: str) -> ModuleType:
-    """The library, kept from running programs: pyudev would look for libudev with ldconfig or gcc.
+    """The library, kept from running programs when it is first imported.
 
-    It takes its search function when it is first imported, so it is handed one that names the
-    file; the loader then finds it or not.
+    pyudev would look for libudev with ldconfig or gcc. It takes its search function then, so it
+    is handed one that names the file; the loader then finds it or not. py-cpuinfo asks `platform`
+    for what that asks the programs file and uname for, and needs neither answer.
     """
-    search = ctypes.util.find_library
+    search, architecture = ctypes.util.find_library, platform.architecture
     ctypes.util.find_library = lambda name: f"lib{name}.so.1"
+    vars(platform)["architecture"] = _no_architecture
+    vars(platform.uname()).setdefault("processor", "")
     try:
         return importlib.import_module(library)
     finally:
         ctypes.util.find_library = search
+        vars(platform)["architecture"] = architecture
+
+
+def _no_architecture(*_: object) -> tuple[str, str]:
+    return "", ""
 
 
 def _not_offered(question: str) -> ReadError:
@@ -101,9 +113,28 @@ def _disk(device: object) -> dict[str, object]:
     return {"name": path.rpartition("/")[2], **told}
 
 
+def _processor(library: ModuleType) -> object:
+    """The model name that the processor itself tells by its CPUID instruction.
+
+    The library's full query would measure the clock for a second. What it does before that is run
+    a few bytes of machine code, which only x86 understands; a system that forbids that (SELinux)
+    gets no opinion.
+    """
+    if os.uname().machine not in X86:
+        raise LookupError("no x86 processor")
+    library.DataSource.has_sestatus = staticmethod(lambda: False)
+    cpuid = library.CPUID()
+    try:
+        brand = cpuid.get_processor_brand(cpuid.get_max_extension_support())
+    except OSError as failure:
+        raise LookupError("machine code may not be run") from failure
+    return {"brand": brand}
+
+
 QUESTIONS: Final[Mapping[str, Callable[[ModuleType], object]]] = {
     BATTERY: _battery,
     MEMORY: _memory,
     INTERFACES: _interfaces,
     DISKS: _disks,
+    PROCESSOR: _processor,
 }

@@ -9,11 +9,15 @@ from closeout.model.buses import PciDevice, UsbDevice
 from closeout.model.device import Device
 from closeout.model.display import Backlight, Display
 from closeout.model.firmware import FirmwareState, LicenceTable
+from closeout.model.firmware_password import FirmwarePassword
+from closeout.model.firmware_resource import FirmwareResource
 from closeout.model.identity import Bios, Board, Chassis, IdentityViews, OemStrings, System
 from closeout.model.memory import MainMemory, MemoryModule
+from closeout.model.processor import Processor
 from closeout.model.reading import Absent, Unreadable, Value
 from closeout.model.second_opinions import SecondOpinions
 from closeout.model.storage import Drive
+from closeout.model.tpm import Tpm
 from closeout.model.wireless import Bluetooth, Wifi
 
 KINDS: Final[Mapping[str, type[Device]]] = {
@@ -25,6 +29,10 @@ KINDS: Final[Mapping[str, type[Device]]] = {
     "identity_views": IdentityViews,
     "firmware": FirmwareState,
     "licence": LicenceTable,
+    "firmware_resource": FirmwareResource,
+    "firmware_password": FirmwarePassword,
+    "tpm": Tpm,
+    "processor": Processor,
     "main_memory": MainMemory,
     "memory_module": MemoryModule,
     "drive": Drive,

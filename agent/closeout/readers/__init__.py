@@ -7,10 +7,14 @@ from closeout.readers import (
     buses,
     display,
     firmware,
+    firmware_password,
+    firmware_resource,
     identity,
     memory,
+    processor,
     second_opinions,
     storage,
+    tpm,
     wireless,
 )
 from closeout.readers.reader import Reader
@@ -18,6 +22,10 @@ from closeout.readers.reader import Reader
 READERS: Final[tuple[Reader, ...]] = (
     *identity.READERS,
     *firmware.READERS,
+    *firmware_resource.READERS,
+    *firmware_password.READERS,
+    *tpm.READERS,
+    *processor.READERS,
     *memory.READERS,
     *storage.READERS,
     *display.READERS,
