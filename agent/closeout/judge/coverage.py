@@ -7,6 +7,7 @@ from closeout.model.buses import PciDevice, UsbDevice
 from closeout.model.device import Device
 from closeout.model.inventory import Inventory
 from closeout.model.reading import Absent, Reading, Value
+from closeout.model.tpm import Tpm
 
 PCI_CLASSES: Final[Mapping[str, tuple[str, ...]]] = {
     "wifi": ("0280",),
@@ -25,7 +26,9 @@ USB_CLASSES: Final[Mapping[str, tuple[str, ...]]] = {
 
 
 def find_unserved(inventory: Inventory, kind: str) -> tuple[Device, ...]:
-    """The bus devices without a driver that would be devices of `kind` if they had one."""
+    """The devices without a driver that would be devices of `kind` if they had one."""
+    if kind == "tpm":
+        return tuple(_announced_tpms(inventory))
     pci, usb = PCI_CLASSES.get(kind, ()), USB_CLASSES.get(kind, ())
     return (*_unserved_pci(inventory, pci), *_unserved_usb(inventory, usb))
 
@@ -50,6 +53,21 @@ def _unserved_usb(inventory: Inventory, starts: tuple[str, ...]) -> Iterator[Dev
             and any(triple.startswith(starts) for triple in device.interface_classes.value)
         ):
             yield device
+
+
+def _announced_tpms(inventory: Inventory) -> Iterator[Device]:
+    """TPMs that the firmware announces; one that has a driver would be among the devices."""
+    for device in inventory.section("tpm").devices:
+        if (
+            isinstance(device, Tpm)
+            and _is(device.present, wanted=False)
+            and _is(device.announced, wanted=True)
+        ):
+            yield device
+
+
+def _is(reading: Reading[bool], *, wanted: bool) -> bool:
+    return isinstance(reading, Value) and reading.value is wanted
 
 
 def _is_nothing(drivers: Reading[tuple[str, ...]]) -> bool:

@@ -54,7 +54,7 @@ def read_tpm(tree: KernelTree, place: str) -> Tpm:
     banks = _read_banks(tree, place)
     return Tpm(
         place=place,
-        label=label_of(place),
+        label=label_of(place) if present else f"ACPI table {label_of(place)}",
         position=read_position(tree, place) if present else Position.INTERNAL,
         present=Value(value=present, sources=(CLASS,)),
         announced=_read_announced(tree),
