@@ -14,7 +14,9 @@ from notebook import (
     claims_drives,
     claims_firmware,
     claims_identity,
+    claims_memory,
     claims_power,
+    claims_processor,
     claims_radio,
 )
 from notebook.known_differences import KNOWN
@@ -29,6 +31,12 @@ CLAIMS: Final[Mapping[Claims, tuple[str, ...]]] = {
     claims_firmware.firmware_claims: ("efi-variables",),
     claims_firmware.licence_claims: ("acpidump", "iasl"),
     claims_firmware.memory_claims: ("free",),
+    claims_memory.copied_memory_claims: ("udevadm-memory",),
+    claims_processor.lsmem_claims: ("lsmem",),
+    claims_processor.lscpu_claims: ("lscpu",),
+    claims_processor.tpm_claims: ("tpm2", "tpm2-registers"),
+    claims_processor.announcement_claims: ("acpidump",),
+    claims_processor.udevadm_tpm_claims: ("udevadm-tpm",),
     claims_drives.nvme_claims: ("nvme-id-ctrl",),
     claims_drives.nvme_size_claims: ("nvme-id-ns",),
     claims_drives.smartctl_claims: ("smartctl",),

@@ -94,6 +94,8 @@ def _memory(memory: Memory, handle: int) -> bytes:
         part_number=memory.part,
         speed=memory.speed if fitted else 0,
         configured_speed=memory.configured_speed if fitted else 0,
+        attributes=1 if fitted else 0,
+        millivolts=(1200, 1200, 1200) if fitted else (0, 0, 0),
     )
 
 

@@ -82,9 +82,25 @@ KNOWN: Final = (
 
 NOT_COMPARED: Final[Mapping[tuple[str, str], str]] = {
     ("licence", "key_format"): "which characters a key has is our own rule; the key is in no file",
+    **{
+        ("firmware_resource", attribute): "the emulator's firmware has no resource table"
+        for attribute in (
+            "firmware_class",
+            "firmware_type",
+            "version",
+            "lowest_supported_version",
+            "last_attempt_version",
+            "last_attempt_status",
+        )
+    },
+    ("processor", "threads_possible"): "no tool tells what the kernel made room for",
+    ("processor", "microcode"): "no tool tells it; it is in the kernel's own list of facts",
+    ("processor", "core_throttle_count"): "the emulated processor counts nothing",
+    ("processor", "package_throttle_count"): "the emulated processor counts nothing",
     ("pci_device", "class_words"): "words of our own for a class code, which is compared",
     ("second_opinions", "psutil_disagreements"): "a comparison itself; psutil is compared here too",
     ("second_opinions", "pyudev_disagreements"): "a comparison itself; udevadm is compared here",
+    ("second_opinions", "cpuinfo_disagreements"): "a comparison itself; lscpu is compared here",
 }
 """Attributes that no tool tells, with the reason."""
 
@@ -92,7 +108,6 @@ NO_ATTRIBUTE_YET: Final[Mapping[str, str]] = {
     "nvme-smart-log": "the inventory has a drive's identity, not its health",
     "input-devices": "the inventory lists no input devices",
     "evtest": "the inventory lists no input devices",
-    "tpm2": "the inventory lists no TPM",
     "aplay": "the inventory lists no sound cards",
     "arecord": "the inventory lists no sound cards",
 }
