@@ -57,7 +57,7 @@ ROOT_ONLY: Final = {
     "board": ("serial", "location", "board_type"),
     "chassis": ("serial", "sku", "boot_up_state"),
     "bios": ("rom_size_bytes", "uefi_capable"),
-    "main_memory": ("channels",),
+    "main_memory": ("slots", "maximum_bytes", "location", "error_correction", "channels"),
 }
 """What stands only in the table, and in files that only root may read."""
 

@@ -153,15 +153,8 @@ def copied_memory_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Ite
             if name.startswith(prefix)
         }
         yield from shown.at("memory_module", index).claims(COPY, _copied_module(told))
-    whole = {
-        "slots": slots,
-        "maximum_bytes": int(found["MEMORY_ARRAY_MAX_CAPACITY"]),
-        "location": found["MEMORY_ARRAY_LOCATION"],
-        "error_correction": found.get("MEMORY_ARRAY_EC_TYPE", "None"),
-        "installed_bytes": sum(
-            int(found.get(f"MEMORY_DEVICE_{index}_SIZE", 0)) for index in range(slots)
-        ),
-    }
+    sizes = [int(found.get(f"MEMORY_DEVICE_{index}_SIZE", 0)) for index in range(slots)]
+    whole = {"installed_bytes": sum(sizes), "fitted_modules": len(list(filter(None, sizes)))}
     yield from shown.only("main_memory").claims(COPY, whole)
 
 

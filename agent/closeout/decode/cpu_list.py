@@ -9,7 +9,7 @@ from typing import Final
 
 MOST_CPUS: Final = 65_536
 """More than any kernel can be built for (8192 on x86), so that no text makes a list without end."""
-SPAN: Final = re.compile(r"(\d{1,5})(?:-(\d{1,5}))?")
+SPAN: Final = re.compile(r"([0-9]{1,5})(?:-([0-9]{1,5}))?")
 
 
 def decode_cpu_list(text: str) -> tuple[int, ...] | None:

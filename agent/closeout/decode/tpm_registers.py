@@ -9,7 +9,7 @@ from typing import Final
 
 VALUE: Final = re.compile(r"(?:[0-9A-Fa-f]{2}){20,64}")
 """20 bytes of SHA-1 to 64 of SHA-512."""
-LINE: Final = re.compile(r"PCR-(\d{1,2}):((?: [0-9A-Fa-f]{2})+) *")
+LINE: Final = re.compile(r"PCR-([0-9]{1,2}):((?: [0-9A-Fa-f]{2})+) *")
 
 
 def is_measured(text: str) -> bool | None:

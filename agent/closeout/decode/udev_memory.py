@@ -1,27 +1,25 @@
 """Memory out of udev's copy of the SMBIOS table: the properties `MEMORY_...` as records.
 
 Format: systemd, src/udev/dmi_memory_id/dmi_memory_id.c. Sizes are in bytes, speeds in MT/s. The
-copy rounds voltages to whole volts, so they are not taken from it.
+copy rounds voltages to whole volts, so they are not taken from it. Of arrays it keeps the last one
+alone, and of no module which array it belongs to, so nothing is taken of arrays.
 """
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 from closeout.decode.numerals import parse_whole
 from closeout.decode.smbios_fields import UNKNOWN_WORD, Field, Lack, Missing
 from closeout.decode.smbios_memory import (
     SPEED_EXTENDED,
-    MemoryArrayRecord,
     MemoryDeviceRecord,
     decode_memory_device,
 )
 from closeout.decode.smbios_table import Structure
 
-PROPERTY: Final = re.compile(r"MEMORY_DEVICE_(\d{1,3})_(\w+)")
-SYSTEM_MEMORY: Final = "System Memory"
-NO_CORRECTION: Final = "None"
+PROPERTY: Final = re.compile(r"MEMORY_DEVICE_([0-9]{1,3})_(\w+)")
 NOTHING: Final[Mapping[str, str]] = {}
 
 UNTOLD: Final = Missing(lack=Lack.NOT_THERE, reason="udev's copy does not tell it")
@@ -35,38 +33,13 @@ NAMED_ABSENCES: Final[Mapping[str, Missing]] = {
 the specification may have a word today."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class UdevMemory:
-    """The array of the main memory that udev saw last, and every module in the table's order."""
-
-    array: MemoryArrayRecord
-    modules: tuple[MemoryDeviceRecord, ...]
-
-
-def decode_udev_memory(properties: Mapping[str, str]) -> UdevMemory:
-    """The memory that these properties tell of; total, other properties are passed over."""
+def decode_udev_memory(properties: Mapping[str, str]) -> tuple[MemoryDeviceRecord, ...]:
+    """Every module in the table's order; total, other properties are passed over."""
     slots: dict[int, dict[str, str]] = {}
     for name, text in properties.items():
         if found := PROPERTY.fullmatch(name):
             slots.setdefault(int(found[1]), {})[found[2]] = text
-    modules = tuple(_module(slots.get(slot, NOTHING)) for slot in range(max(slots, default=-1) + 1))
-    return UdevMemory(array=_array(properties), modules=modules)
-
-
-def _array(properties: Mapping[str, str]) -> MemoryArrayRecord:
-    """The array; udev tells of main memory alone, and of its error correction unless it is none."""
-    count = _number(properties, "MEMORY_ARRAY_NUM_DEVICES")
-    correction = _word(properties, "MEMORY_ARRAY_EC_TYPE")
-    if correction is UNTOLD and not isinstance(count, Missing):
-        correction = NO_CORRECTION
-    return MemoryArrayRecord(
-        location=_word(properties, "MEMORY_ARRAY_LOCATION"),
-        use=SYSTEM_MEMORY,
-        correction=correction,
-        capacity_bytes=_number(properties, "MEMORY_ARRAY_MAX_CAPACITY"),
-        error_handle=NOT_COPIED,
-        device_count=count,
-    )
+    return tuple(_module(slots.get(slot, NOTHING)) for slot in range(max(slots, default=-1) + 1))
 
 
 def _module(told: Mapping[str, str]) -> MemoryDeviceRecord:

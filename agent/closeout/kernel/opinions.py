@@ -58,13 +58,13 @@ def _import(library: str) -> ModuleType:
     """
     search, architecture = ctypes.util.find_library, platform.architecture
     ctypes.util.find_library = lambda name: f"lib{name}.so.1"
-    vars(platform)["architecture"] = _no_architecture
+    platform.__dict__["architecture"] = _no_architecture
     vars(platform.uname()).setdefault("processor", "")
     try:
         return importlib.import_module(library)
     finally:
         ctypes.util.find_library = search
-        vars(platform)["architecture"] = architecture
+        platform.__dict__["architecture"] = architecture
 
 
 def _no_architecture(*_: object) -> tuple[str, str]:

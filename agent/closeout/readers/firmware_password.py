@@ -39,7 +39,7 @@ ROLES: Final[Mapping[str, Callable[[HardwareSecurityRecord], Field[str]]]] = {
     "administrator": lambda security: security.administrator,
 }
 PASSWORD: Final = "password"  # noqa: S105 - a kind of protection, no secret
-TABLE_PLACE: Final = re.compile(rf"{SECURITY}\.(\d+)\.([a-z-]+)")
+TABLE_PLACE: Final = re.compile(rf"{SECURITY}\.([0-9]+)\.([a-z-]+)")
 
 
 def find_firmware_passwords(tree: KernelTree) -> Listing:

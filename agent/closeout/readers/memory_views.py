@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final, TypeAlias, TypeVar
 
-from closeout.decode.smbios_fields import Field, Missing
+from closeout.decode.smbios_fields import Field, Lack, Missing
 from closeout.decode.smbios_memory import (
     MemoryArrayRecord,
     MemoryDeviceRecord,
@@ -16,7 +16,7 @@ from closeout.decode.smbios_memory import (
     decode_memory_device,
 )
 from closeout.decode.smbios_table import Table
-from closeout.decode.udev_memory import UdevMemory, decode_udev_memory
+from closeout.decode.udev_memory import decode_udev_memory
 from closeout.decode.udev_properties import decode_udev_properties
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
@@ -42,6 +42,8 @@ ARRAY_TYPE: Final = 16
 DEVICE_TYPE: Final = 17
 CHANNEL_TYPE: Final = 37
 MAIN_USE: Final = "System Memory"
+OTHER_TYPES: Final = frozenset({"Flash", "ROM", "EEPROM", "FEPROM", "EPROM", "VRAM", "SRAM"})
+"""Firmware's flash, memory of graphics, and cache."""
 PLACES: Final = "dmi:memory"
 UDEV_COPY: Final = "run/udev/data/+dmi:id"
 
@@ -105,32 +107,31 @@ class TableView:
 class CopyView:
     """The memory as udev copied it; `untold` is why the table itself could not be asked."""
 
-    copy: Value[UdevMemory]
+    copy: Value[Modules]
     untold: Absent | Unreadable
 
     def list_modules(self) -> Listing:
         """The same places as those of the table."""
-        count = len(self.copy.value.modules)
+        count = len(self.copy.value)
         places = tuple(f"{PLACES}.{index}" for index in range(count))
         return Value(value=places, sources=self.copy.sources)
 
     def module(self, index: int) -> Reading[MemoryDeviceRecord]:
         """One module, counted from zero."""
-        modules = self.copy.value.modules
+        modules = self.copy.value
         if index < len(modules):
             return Value(value=modules[index], sources=self.copy.sources)
         return Absent(reason="udev keeps nothing of such a module", sources=self.copy.sources)
 
     def main_modules(self) -> Reading[Modules]:
-        """All modules, where they are as many as the main memory's array has.
-
-        The copy does not say of a module which array it belongs to, and keeps one array alone.
-        """
-        return convert(self._whole(), lambda memory: memory.modules)
+        """All modules, unless a fitted one is no main memory by its type, or may be none."""
+        if all(_is_main(module) for module in self.copy.value):
+            return self.copy
+        return self.untold
 
     def main_arrays(self) -> Reading[Arrays]:
-        """The one array, under the same condition."""
-        return convert(self._whole(), lambda memory: (memory.array,))
+        """The copy may lack some."""
+        return self.untold
 
     def channels(self) -> Reading[int]:
         """The copy has none."""
@@ -139,10 +140,6 @@ class CopyView:
     def settle(self, reading: Reading[T]) -> Reading[T]:
         """What the copy cannot tell is as unread as the table itself."""
         return self.untold if isinstance(reading, Unreadable) else reading
-
-    def _whole(self) -> Reading[UdevMemory]:
-        memory = self.copy.value
-        return self.copy if memory.array.device_count == len(memory.modules) else self.untold
 
 
 MemoryView: TypeAlias = TableView | CopyView
@@ -156,7 +153,7 @@ def view_memory(tree: KernelTree) -> MemoryView:
     copy = convert(
         read_bytes(tree, UDEV_COPY), lambda raw: decode_udev_memory(decode_udev_properties(raw))
     )
-    if isinstance(copy, Value) and copy.value.modules:
+    if isinstance(copy, Value) and copy.value:
         return CopyView(copy=copy, untold=seen)
     return TableView(seen=seen)
 
@@ -178,6 +175,14 @@ def tell_text_of(
 ) -> Reading[str]:
     """One text of a module, sorted into value, blank and filler."""
     return view.settle(tell_text(record, get, f"MemoryDevice/{field}"))
+
+
+def _is_main(module: MemoryDeviceRecord) -> bool:
+    """Types that udev has no word for are newer ones, of main memory; one unknown may be any."""
+    word = module.memory_type
+    if module.is_fitted is False:
+        return True
+    return word.lack is Lack.UNDEFINED if isinstance(word, Missing) else word not in OTHER_TYPES
 
 
 def _arrays_of_other_use(table: Table) -> frozenset[int]:
