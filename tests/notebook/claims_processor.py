@@ -59,9 +59,10 @@ def announcement_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iter
     """A TPM is there where an ACPI table announces one, and the other way round."""
     tool = "acpidump"
     tables = {line.split()[1] for line in outputs[tool].text.splitlines() if line}
-    for device in shown.devices("tpm"):
-        yield from device.claims(tool, {"announced": bool(ANNOUNCING & tables)})
-    yield shown.how_many(tool, "tpm", len(ANNOUNCING & tables))
+    announced = ANNOUNCING & tables
+    yield shown.how_many(tool, "tpm", len(announced))
+    if announced:
+        yield from shown.only("tpm").claims(tool, {"announced": True})
 
 
 def udevadm_tpm_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterator[Claim]:

@@ -50,19 +50,37 @@ def find_tpms(tree: KernelTree) -> Listing:
 
 def read_tpm(tree: KernelTree, place: str) -> Tpm:
     """One TPM, or a table that announces one."""
-    present = not place.startswith(f"{TABLES}/")
+    if place.startswith(f"{TABLES}/"):
+        return _announced_only(tree, place)
     banks = _read_banks(tree, place)
     return Tpm(
         place=place,
-        label=label_of(place) if present else f"ACPI table {label_of(place)}",
-        position=read_position(tree, place) if present else Position.INTERNAL,
-        present=Value(value=present, sources=(CLASS,)),
+        label=label_of(place),
+        position=read_position(tree, place),
+        present=Value(value=True, sources=(CLASS,)),
         announced=_read_announced(tree),
         version_major=read_integer(tree, f"{place}/tpm_version_major"),
         driver=read_link_name(tree, f"{place}/device/driver"),
         banks=banks,
         pcr0_measured=_read_measured(tree, place, banks, 0),
         pcr7_measured=_read_measured(tree, place, banks, 7),
+    )
+
+
+def _announced_only(tree: KernelTree, place: str) -> Tpm:
+    """A TPM that no driver serves tells nothing of itself."""
+    nothing = Absent(reason="the kernel has no device of it", sources=(CLASS,))
+    return Tpm(
+        place=place,
+        label=f"ACPI table {label_of(place)}",
+        position=Position.INTERNAL,
+        present=Value(value=False, sources=(CLASS,)),
+        announced=_read_announced(tree),
+        version_major=nothing,
+        driver=nothing,
+        banks=nothing,
+        pcr0_measured=nothing,
+        pcr7_measured=nothing,
     )
 
 
