@@ -14,10 +14,17 @@ from closeout.decode.second_opinions import (
     decode_disks,
     decode_hardware_addresses,
     decode_memory_total,
+    decode_processor_brand,
 )
 
-DECODERS = (decode_charge, decode_disks, decode_hardware_addresses, decode_memory_total)
-KEYS = ("total", "percent", "name", "ID_MODEL")
+DECODERS = (
+    decode_charge,
+    decode_disks,
+    decode_hardware_addresses,
+    decode_memory_total,
+    decode_processor_brand,
+)
+KEYS = ("total", "percent", "name", "ID_MODEL", "brand")
 json_like = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(),
     lambda inner: st.lists(inner) | st.dictionaries(st.text() | st.sampled_from(KEYS), inner),
@@ -53,9 +60,16 @@ def test_disks_keep_the_properties_that_they_have() -> None:
     assert decode_disks(raw) == {"sda": {"ID_MODEL": "Larch"}, "loop0": {}}
 
 
+def test_a_model_is_told_without_padding() -> None:
+    assert decode_processor_brand(b'{"brand": "  Calder C5 2100 \\u0000"}') == "Calder C5 2100"
+
+
 @pytest.mark.parametrize(
     ("decode", "raw"),
     [
+        (decode_processor_brand, b"null"),
+        (decode_processor_brand, b"{}"),
+        (decode_processor_brand, b'{"brand": 7}'),
         (decode_memory_total, b"null"),
         (decode_memory_total, b"{}"),
         (decode_memory_total, b'{"total": true}'),

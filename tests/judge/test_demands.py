@@ -251,6 +251,33 @@ def test_a_card_without_a_driver_is_uncovered_and_not_missing() -> None:
     assert outcome(inventory(bound), expect("bluetooth", "", PRESENT)) is Outcome.FAIL
 
 
+def test_a_tpm_that_is_announced_and_not_served_is_uncovered_and_not_missing() -> None:
+    announced = device("tpm", "tables/TPM2", present=False, announced=True)
+    (finding,) = judge(inventory(announced), expect("tpm", "", PRESENT))
+    assert finding.outcome is Outcome.UNCOVERED
+    assert "TPM2" in finding.found
+    assert outcome(inventory(), expect("tpm", "", PRESENT)) is Outcome.FAIL
+    served = device("tpm", "acpi/tpm0", present=True, announced=True)
+    assert outcome(inventory(served), expect("tpm", "", PRESENT)) is Outcome.PASS
+    unsure = device("tpm", "tables/TPM2", present=False, announced=DENIED)
+    assert outcome(inventory(unsure), expect("tpm", "", PRESENT)) is Outcome.FAIL
+
+
+def test_registers_of_a_tpm_without_a_driver_are_not_judged() -> None:
+    announced = device("tpm", "tables/TPM2", present=False, announced=True)
+    demand = expect("tpm", "pcr0_measured", Equals(value=True))
+    assert outcome(inventory(announced), demand) is Outcome.UNREAD
+
+
+def test_a_counter_that_a_processor_does_not_have_is_unread_and_no_pass() -> None:
+    demand = expect("processor", "package_throttle_count", Within(low=None, high=0))
+    assert outcome(inventory(device("processor")), demand) is Outcome.UNREAD
+    counted = device("processor", package_throttle_count=3)
+    assert outcome(inventory(counted), demand) is Outcome.FAIL
+    cool = device("processor", package_throttle_count=0)
+    assert outcome(inventory(cool), demand) is Outcome.PASS
+
+
 def test_a_mismatch_that_only_asks_a_person_is_a_review() -> None:
     unit = inventory(device("chassis", chassis_type="Desktop"))
     demand = expect("chassis", "chassis_type", Equals(value="Notebook"), review_only=True)

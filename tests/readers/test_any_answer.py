@@ -9,16 +9,40 @@ from hypothesis import strategies as st
 from closeout.model.attribute import attributes_of
 from closeout.model.battery import Battery
 from closeout.model.reading import Absent, Blank, Filler, Unreadable, Value
-from closeout.readers import battery, buses, storage, wireless
+from closeout.readers import (
+    battery,
+    buses,
+    firmware_password,
+    firmware_resource,
+    memory,
+    processor,
+    storage,
+    tpm,
+    wireless,
+)
 from closeout.readers.reader import Reader
 from strategies.attribute_files import contents
 from strategies.drawn_tree import Content, DrawnTree
 
-READERS = (*battery.READERS, *storage.READERS, *wireless.READERS, *buses.READERS)
+READERS = (
+    *firmware_resource.READERS,
+    *firmware_password.READERS,
+    *tpm.READERS,
+    *processor.READERS,
+    *memory.READERS,
+    *battery.READERS,
+    *storage.READERS,
+    *wireless.READERS,
+    *buses.READERS,
+)
 STATES = (Value, Blank, Filler, Absent, Unreadable)
 
 CARD = "sys/devices/pci0000:00/0000:02:00.0"
 STICK = "sys/devices/pci0000:00/0000:00:14.0/usb1/1-2"
+CHIP = "sys/devices/platform/TPM0101:00/tpm/tpm0"
+CPU = "sys/devices/system/cpu"
+ENTRY = "sys/firmware/efi/esrt/entries/entry0"
+ADMIN = "sys/class/firmware-attributes/drawn/authentication/Admin"
 SUPPLY = "sys/devices/LNXSYSTM:00/power_supply"
 
 
@@ -40,6 +64,17 @@ PATHS = (
     *_paths(f"{STICK}/1-2:1.0/host0/block/sda", "dev size removable device/vpd_pg80"),
     *_paths(f"{STICK}/1-2:1.0/host0/block/sda", "device/vpd_pg89 device/model device/rev"),
     f"{STICK}/1-2:1.0/bluetooth/hci0/name",
+    *_paths(CHIP, "tpm_version_major pcr-sha256/0 pcr-sha256/7 pcr-sha1/0 pcr-sha1/7 device/pcrs"),
+    *_paths(CPU, "online present possible cpu0/topology/physical_package_id"),
+    *_paths(f"{CPU}/cpu0", "topology/core_cpus_list cpufreq/cpuinfo_max_freq"),
+    *_paths(f"{CPU}/cpu0/thermal_throttle", "core_throttle_count package_throttle_count"),
+    *_paths(ENTRY, "fw_class fw_type fw_version last_attempt_version last_attempt_status"),
+    *_paths(ADMIN, "role is_enabled mechanism"),
+    *_paths("sys/firmware/dmi/tables", "DMI smbios_entry_point"),
+    *_paths("sys/devices/system/memory", "block_size_bytes memory0/state"),
+    "run/udev/data/+dmi:id",
+    "proc/cpuinfo",
+    "proc/meminfo",
 )
 LINKS = {
     "sys/class/power_supply/BAT0": f"{SUPPLY}/BAT0",
@@ -52,6 +87,7 @@ LINKS = {
     "sys/block/nvme0n1": f"{CARD}/nvme/nvme0/nvme0n1",
     "sys/bus/pci/devices/0000:02:00.0": CARD,
     "sys/bus/usb/devices/1-2": STICK,
+    "sys/class/tpm/tpm0": CHIP,
     f"{CARD}/ieee80211/phy0/device": CARD,
     f"{CARD}/driver": "sys/bus/pci/drivers/drawn",
 }
