@@ -15,6 +15,7 @@ from strategies.drawn_opinions import (
     draw_disks,
     draw_interfaces,
     draw_memory,
+    draw_processor,
     draw_udev_file,
 )
 from strategies.drawn_tree import Content, DrawnTree
@@ -29,6 +30,7 @@ from strategies.notebook_cards import (
     draw_rfkill,
     text,
 )
+from strategies.notebook_core import MODEL, draw_blocks, draw_processor_threads, draw_tpm
 
 GIB = 1 << 30
 EFI_GLOBAL = "8be4df61-93ca-11d2-aa0d-00e098032b8c"
@@ -108,6 +110,8 @@ def draw_notebook(plan: Plan) -> DrawnTree:
     _draw_identity(plan, files)
     _draw_firmware(plan, files)
     _draw_memory(plan, files)
+    draw_processor_threads(files)
+    draw_tpm(files, links)
     _draw_supplies(plan, files, links)
     _draw_display(plan, files, links)
     _draw_drive(plan, files, links)
@@ -154,6 +158,7 @@ def table_of(plan: Plan) -> bytes:
         smbios.oem_strings([b"region=EU"]),
         smbios.memory_array(handle=16, devices=len(plan.modules)),
         *(_module(module, index) for index, module in enumerate(plan.modules)),
+        smbios.hardware_security(0b00_10_00_10),
         smbios.end_of_table(),
     ]
     return smbios.build_table(structures)
@@ -234,6 +239,7 @@ def _draw_memory(plan: Plan, files: dict[str, Content]) -> None:
     files["proc/meminfo"] = text(
         f"MemTotal:       {_kernel_kib(plan)} kB\nMemFree:         1000000 kB"
     )
+    draw_blocks(files, sum(module.gib for module in plan.modules) * 1024)
 
 
 def _kernel_kib(plan: Plan) -> int:
@@ -248,6 +254,7 @@ def _draw_opinions(plan: Plan, files: dict[str, Content], answers: dict[str, Con
     answers["psutil sensors_battery"] = draw_charge(CHARGE if plan.packs else None)
     model = plan.drive_model.replace(" ", "_")
     files["run/udev/data/b259:0"] = draw_udev_file(model, plan.drive_serial)
+    answers["cpuinfo get_processor_brand"] = draw_processor(MODEL)
     answers["pyudev block"] = draw_disks(draw_disk("nvme0n1", model, plan.drive_serial))
 
 
