@@ -23,7 +23,7 @@ def lscpu_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterator[Cl
         "model": fields["Model name"],
         "cores": int(fields["Core(s) per socket"]),
         "threads_present": int(fields["CPU(s)"]),
-        "threads_online": len(fields["On-line CPU(s) list"].split(",")),
+        "threads_online": count_listed(fields["On-line CPU(s) list"]),
         "maximum_frequency_khz": None if highest is None else round(float(highest) * 1000),
     }
     yield from shown.only("processor").claims(tool, told)
@@ -73,6 +73,12 @@ def udevadm_tpm_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Itera
     for label, properties in there.items():
         told = {"driver": labelled(properties, "=")["DRIVER"]}
         yield from shown.device("tpm", label).claims(tool, told)
+
+
+def count_listed(text: str) -> int:
+    """How many numbers `0-3,8` lists."""
+    spans = [part.partition("-") for part in text.split(",")]
+    return sum(int(last or first) - int(first) + 1 for first, _, last in spans)
 
 
 def _banks(text: str) -> dict[str, dict[str, str]]:
