@@ -12,7 +12,7 @@ from typing import Final
 import closeout
 
 PACKAGE: Final = Path(closeout.__file__).parent
-ON_DEMAND: Final = frozenset({"psutil", "pyudev"})
+ON_DEMAND: Final = frozenset({"cpuinfo", "psutil", "pyudev"})
 """Imported by name when first asked, for a second opinion."""
 
 

@@ -15,6 +15,7 @@ from closeout.decode.second_opinions import (
     decode_disks,
     decode_hardware_addresses,
     decode_memory_total,
+    decode_processor_brand,
     decode_sensors,
 )
 
@@ -24,8 +25,9 @@ DECODERS = (
     decode_hardware_addresses,
     decode_memory_total,
     decode_sensors,
+    decode_processor_brand,
 )
-KEYS = ("total", "percent", "name", "ID_MODEL", "current")
+KEYS = ("total", "percent", "name", "ID_MODEL", "current", "brand")
 json_like = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(),
     lambda inner: st.lists(inner) | st.dictionaries(st.text() | st.sampled_from(KEYS), inner),
@@ -66,9 +68,16 @@ def test_sensors_are_told_by_their_chip() -> None:
     assert decode_sensors(raw) == {"nvme": (Fraction(83, 2), Fraction(40)), "drawn": ()}
 
 
+def test_a_model_is_told_without_padding() -> None:
+    assert decode_processor_brand(b'{"brand": "  Calder C5 2100 \\u0000"}') == "Calder C5 2100"
+
+
 @pytest.mark.parametrize(
     ("decode", "raw"),
     [
+        (decode_processor_brand, b"null"),
+        (decode_processor_brand, b"{}"),
+        (decode_processor_brand, b'{"brand": 7}'),
         (decode_memory_total, b"null"),
         (decode_memory_total, b"{}"),
         (decode_memory_total, b'{"total": true}'),

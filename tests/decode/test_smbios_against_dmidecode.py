@@ -23,16 +23,16 @@ from oracles import dmidecode
 from strategies import smbios
 
 DUMPS = {
-    "desktop-2014": 132,
+    "desktop-2014": 136,
     "desktop-no-brand": 156,
     "dual-socket-server": 163,
     "hypervisor-broken-end": 31,
     "mini-pc-2023": 91,
-    "notebook-2013": 111,
+    "notebook-2013": 115,
     "notebook-2014": 93,
-    "notebook-2020": 90,
-    "thin-notebook-2018": 90,
-    "workstation-notebook-2010": 104,
+    "notebook-2020": 94,
+    "thin-notebook-2018": 94,
+    "workstation-notebook-2010": 108,
 }
 """How many fields are compared in each."""
 UNITS = {"bytes": 0, "B": 0, "kB": 10, "MB": 20, "GB": 30, "TB": 40, "PB": 50, "EB": 60}
@@ -193,7 +193,13 @@ DEVICE = {
     "Cache Size": ("cache_bytes", size),
     "Logical Size": ("logical_bytes", size),
 }
-LABELS = {0: BIOS, 1: SYSTEM, 2: BOARD, 3: CHASSIS, 16: ARRAY, 17: DEVICE}
+SECURITY = {
+    "Power-On Password Status": ("power_on", word),
+    "Keyboard Password Status": ("keyboard", word),
+    "Administrator Password Status": ("administrator", word),
+    "Front Panel Reset Status": ("front_panel_reset", word),
+}
+LABELS = {0: BIOS, 1: SYSTEM, 2: BOARD, 3: CHASSIS, 16: ARRAY, 17: DEVICE, 24: SECURITY}
 FIRST_LABEL_OF_MODULE = "Speed"
 """From here on dmidecode says nothing of a socket without a module."""
 
@@ -345,9 +351,10 @@ def test_built_table_equals_dmidecode(tmp_path: Path) -> None:
             smbios.memory_device(size=0x7FFF, extended_size=0x20000, attributes=0, detail=0x4080),
             smbios.memory_device(size=0xFFFF, form_factor=0x55, memory_type=2, detail=0),
             smbios.memory_device(size=0, locator="DIMM 3"),
+            smbios.hardware_security(0b01_10_11_00),
             smbios.end_of_table(),
         ]
     )
     dump = tmp_path / "built.dump"
     dump.write_bytes(smbios.build_dump((3, 3), table))
-    assert count_equal(dump.read_bytes(), dmidecode.run_dmidecode(dump)) == 187
+    assert count_equal(dump.read_bytes(), dmidecode.run_dmidecode(dump)) == 191

@@ -288,7 +288,7 @@ def test_a_part_that_the_profile_names_by_its_bus_ids_is_uncovered_or_missing() 
     assert missing.found == "none; no bus shows 1af9:0308"
     (unlisted,) = judge(inventory(usb_device=NO_RIGHT), wanted)
     assert unlisted.found == "none"
-    (there,) = judge(inventory(alone, device("wwan")), wanted)
+    (there,) = judge(inventory(alone, device("wwan", driver="nlmodem")), wanted)
     assert there.outcome is Outcome.PASS
 
 
@@ -306,6 +306,33 @@ def test_a_shorted_socket_of_the_unit_fails_and_that_of_a_hub_outside_does_not()
 def test_a_dock_never_stands_for_the_built_in_port() -> None:
     dock = device("wired_network", "net/enx", position=Position.EXTERNAL)
     assert outcome(inventory(dock), expect("wired_network", "", PRESENT)) is Outcome.FAIL
+
+
+def test_a_tpm_that_is_announced_and_not_served_is_uncovered_and_not_missing() -> None:
+    announced = device("tpm", "tables/TPM2", present=False, announced=True)
+    (finding,) = judge(inventory(announced), expect("tpm", "", PRESENT))
+    assert finding.outcome is Outcome.UNCOVERED
+    assert "TPM2" in finding.found
+    assert outcome(inventory(), expect("tpm", "", PRESENT)) is Outcome.FAIL
+    served = device("tpm", "acpi/tpm0", present=True, announced=True)
+    assert outcome(inventory(served), expect("tpm", "", PRESENT)) is Outcome.PASS
+    unsure = device("tpm", "tables/TPM2", present=False, announced=DENIED)
+    assert outcome(inventory(unsure), expect("tpm", "", PRESENT)) is Outcome.FAIL
+
+
+def test_registers_of_a_tpm_without_a_driver_are_not_judged() -> None:
+    announced = device("tpm", "tables/TPM2", present=False, announced=True)
+    demand = expect("tpm", "pcr0_measured", Equals(value=True))
+    assert outcome(inventory(announced), demand) is Outcome.UNREAD
+
+
+def test_a_counter_that_a_processor_does_not_have_is_unread_and_no_pass() -> None:
+    demand = expect("processor", "package_throttle_count", Within(low=None, high=0))
+    assert outcome(inventory(device("processor")), demand) is Outcome.UNREAD
+    counted = device("processor", package_throttle_count=3)
+    assert outcome(inventory(counted), demand) is Outcome.FAIL
+    cool = device("processor", package_throttle_count=0)
+    assert outcome(inventory(cool), demand) is Outcome.PASS
 
 
 def test_a_mismatch_that_only_asks_a_person_is_a_review() -> None:

@@ -2,6 +2,7 @@
 
 import errno
 import json
+import os
 import socket
 import subprocess
 import sys
@@ -17,6 +18,7 @@ from closeout.decode.second_opinions import (
     decode_disks,
     decode_hardware_addresses,
     decode_memory_total,
+    decode_processor_brand,
     decode_sensors,
 )
 from closeout.kernel.failure import ReadError, Reason
@@ -28,6 +30,7 @@ from closeout.kernel.opinions import (
     FANS,
     INTERFACES,
     MEMORY,
+    PROCESSOR,
     QUESTIONS,
     TEMPERATURES,
     second_opinion,
@@ -96,6 +99,7 @@ def test_what_the_libraries_at_hand_say_is_understood() -> None:
     decode_charge(second_opinion(BATTERY))
     decode_sensors(second_opinion(TEMPERATURES))
     decode_sensors(second_opinion(FANS))
+    assert decode_processor_brand(second_opinion(PROCESSOR))
     names = {disk["name"] for disk in json.loads(second_opinion(DISKS))}
     assert set(decode_disks(second_opinion(DISKS))) == names
 
@@ -104,7 +108,12 @@ def test_what_the_libraries_at_hand_say_is_understood() -> None:
 @pytest.mark.usefixtures("libudev")
 def test_the_machine_at_hand_agrees_with_itself() -> None:
     found = read_second_opinions(LiveTree(), PLACE)
-    for reading in (found.psutil_disagreements, found.pyudev_disagreements):
+    opinions = (
+        found.psutil_disagreements,
+        found.pyudev_disagreements,
+        found.cpuinfo_disagreements,
+    )
+    for reading in opinions:
         # A guest without udev's database has nothing that both could tell of its disks.
         assert isinstance(reading, Absent) or reading == Value(value=(), sources=reading.sources)
     assert isinstance(found.psutil_disagreements, Value)
@@ -159,6 +168,32 @@ def test_disks_are_told_by_kernel_name_with_two_properties(
         {"name": "cciss!c0d0", "ID_MODEL": None, "ID_SERIAL_SHORT": "41"},
         {"name": "sda", "ID_MODEL": "Larch", "ID_SERIAL_SHORT": None},
     ]
+
+
+def cpuid_telling(brand: Callable[[int], str]) -> dict[str, object]:
+    """What `cpuinfo` has of its own, with a processor that tells this."""
+    cpuid = SimpleNamespace(get_max_extension_support=lambda: 7, get_processor_brand=brand)
+    return {"CPUID": lambda: cpuid, "DataSource": SimpleNamespace()}
+
+
+def test_the_processor_is_asked_itself(monkeypatch: pytest.MonkeyPatch) -> None:
+    pretend(monkeypatch, "cpuinfo", **cpuid_telling(lambda support: f"Calder C{support}"))
+    assert second_opinion(PROCESSOR) == b'{"brand": "Calder C7"}'
+    assert sys.modules["cpuinfo"].DataSource.has_sestatus() is False
+
+
+def test_machine_code_that_may_not_be_run_is_no_opinion(monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(_: int) -> str:
+        raise PermissionError(errno.EACCES, "no")
+
+    pretend(monkeypatch, "cpuinfo", **cpuid_telling(refuse))
+    assert failure_of(PROCESSOR).reason is Reason.NOT_OFFERED
+
+
+def test_machine_code_is_run_on_its_own_machine_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    pretend(monkeypatch, "cpuinfo", **cpuid_telling(lambda _: "Calder C7"))
+    monkeypatch.setattr(os, "uname", lambda: SimpleNamespace(machine="aarch64", sysname="Linux"))
+    assert failure_of(PROCESSOR).reason is Reason.NOT_OFFERED
 
 
 @pytest.mark.parametrize("question", QUESTIONS)

@@ -1,20 +1,15 @@
-"""What dmidecode and udevadm say of the unit's identity and memory, beside what is shown."""
+"""What dmidecode and udevadm say of the unit's identity, beside what is shown."""
 
-import re
 from collections.abc import Iterator, Mapping
 from typing import Final
 
+from notebook.claims_memory import TOOL, memory_claims, number_of, password_claims, size_of, told_by
 from notebook.opinions import ToolOutput
 from notebook.parsed_text import chosen
 from notebook.parsed_udev import attributes_by_place
 from notebook.shown import Claim, Shown, Unread
 from oracles.dmidecode import PrintedStructure, parse_dmidecode
 
-TOOL: Final = "dmidecode"
-SIZES: Final = {"kB": 1 << 10, "MB": 1 << 20, "GB": 1 << 30, "TB": 1 << 40}
-NOT_SPECIFIED: Final = "Not Specified"
-UNKNOWN: Final = "Unknown"
-EMPTY_SOCKET: Final = "No Module Installed"
 REFUSED: Final = "Permission denied"
 FAULTS: Final = ("<BAD INDEX>", "TRUNCATED", "Wrong DMI", "Invalid entry length")
 """Words that dmidecode prints of a faulty table."""
@@ -57,21 +52,12 @@ CHASSIS: Final = {
     "Thermal State": "thermal_state",
     "Security Status": "security_status",
 }
-MODULE: Final = {
-    "Locator": "locator",
-    "Bank Locator": "bank_locator",
-    "Form Factor": "form_factor",
-    "Manufacturer": "manufacturer",
-    "Part Number": "part_number",
-    "Serial Number": "serial",
-    "Asset Tag": "asset_tag",
-}
 ROOT_ONLY: Final = {
     "system": ("serial", "uuid", "wake_up"),
     "board": ("serial", "location", "board_type"),
     "chassis": ("serial", "sku", "boot_up_state"),
     "bios": ("rom_size_bytes", "uefi_capable"),
-    "main_memory": ("installed_bytes", "fitted_modules"),
+    "main_memory": ("slots", "maximum_bytes", "location", "error_correction", "channels"),
 }
 """What stands only in the table, and in files that only root may read."""
 
@@ -111,7 +97,7 @@ without the chassis type, a number there."""
 
 
 def dmidecode_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterator[Claim]:
-    """SMBIOS types 0, 1, 2, 3, 11, 16, 17 and 22, or that the table was refused."""
+    """SMBIOS types 0, 1, 2, 3, 11, 16, 17, 22, 24 and 37, or that the table was refused."""
     text = outputs[TOOL].text
     if REFUSED in text:
         yield from _refused(shown)
@@ -124,9 +110,10 @@ def dmidecode_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterato
         ("board", 2, BOARD),
         ("chassis", 3, CHASSIS),
     ):
-        yield from shown.only(kind).claims(TOOL, _told(first[number], names))
+        yield from shown.only(kind).claims(TOOL, told_by(first[number], names))
     yield from _oem_strings(shown, [one for one in structures if one.type == 11])
-    yield from _memory(shown, first[16], [one for one in structures if one.type == 17])
+    yield from memory_claims(shown, structures)
+    yield from password_claims(shown, structures)
     for index, pack in enumerate(one for one in structures if one.type == 22):
         yield from shown.at("battery", index).claims(TOOL, _pack(pack))
     faults = tuple(word for word in FAULTS if word in text)
@@ -148,27 +135,16 @@ def udevadm_identity_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> 
     yield from shown.only("identity_views").claims(tool, {"disagreements": tuple(differing)})
 
 
-def bytes_of(size: str) -> int:
-    """The bytes of `8 GB` as dmidecode means it: 1024 of each step."""
-    number, unit = size.split()
-    return int(number) * SIZES[unit]
-
-
 def _refused(shown: Shown) -> Iterator[Claim]:
     for kind, attributes in ROOT_ONLY.items():
         told = dict.fromkeys(attributes, Unread("EACCES"))
         yield from shown.only(kind).claims(TOOL, told)
 
 
-def _told(structure: PrintedStructure, names: Mapping[str, str]) -> dict[str, object]:
-    told = chosen(structure.texts, names)
-    return {name: "" if value == NOT_SPECIFIED else value for name, value in told.items()}
-
-
 def _bios(structure: PrintedStructure) -> dict[str, object]:
     characteristics = structure.lists["Characteristics"]
-    return _told(structure, BIOS) | {
-        "rom_size_bytes": bytes_of(structure.texts["ROM Size"]),
+    return told_by(structure, BIOS) | {
+        "rom_size_bytes": size_of(structure.texts["ROM Size"]),
         "uefi_capable": "UEFI is supported" in characteristics,
     }
 
@@ -180,46 +156,12 @@ def _oem_strings(shown: Shown, structures: list[PrintedStructure]) -> Iterator[C
         yield from shown.at("oem_strings", index).claims(TOOL, told)
 
 
-def _memory(
-    shown: Shown, array: PrintedStructure, modules: list[PrintedStructure]
-) -> Iterator[Claim]:
-    yield shown.how_many(TOOL, "memory_module", int(array.texts["Number Of Devices"]))
-    for index, module in enumerate(modules):
-        yield from shown.at("memory_module", index).claims(TOOL, _module(module))
-    sizes = [one.texts["Size"] for one in modules if one.texts["Size"] != EMPTY_SOCKET]
-    told = {"installed_bytes": sum(map(bytes_of, sizes)), "fitted_modules": len(sizes)}
-    yield from shown.only("main_memory").claims(TOOL, told)
-
-
-def _module(structure: PrintedStructure) -> dict[str, object]:
-    texts = structure.texts
-    fitted = texts["Size"] != EMPTY_SOCKET
-    told = _told(structure, MODULE) | {
-        "fitted": fitted,
-        "size_bytes": bytes_of(texts["Size"]) if fitted else None,
-        "memory_type": None if texts["Type"] == UNKNOWN else texts["Type"],
-    }
-    for label, name in (
-        ("Speed", "speed_mts"),
-        ("Configured Memory Speed", "configured_speed_mts"),
-    ):
-        if label in texts:
-            told[name] = _number(texts[label], "MT/s")
-    return told
-
-
 def _pack(structure: PrintedStructure) -> dict[str, object]:
     """Capacity and voltage in thousandths of what the kernel counts in."""
     texts = structure.texts
     return {
         "manufacturer": texts["Manufacturer"],
         "model": texts["Name"],
-        "energy_full_design_uwh": _number(texts["Design Capacity"], "mWh") * 1000,
-        "voltage_min_design_uv": _number(texts["Design Voltage"], "mV") * 1000,
+        "energy_full_design_uwh": number_of(texts["Design Capacity"], "mWh") * 1000,
+        "voltage_min_design_uv": number_of(texts["Design Voltage"], "mV") * 1000,
     }
-
-
-def _number(text: str, unit: str) -> int:
-    found = re.fullmatch(rf"(\d+) {unit}", text)
-    assert found, text
-    return int(found[1])

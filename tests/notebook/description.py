@@ -79,7 +79,7 @@ class Chassis:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Processor:
-    """SMBIOS type 4; the cores are those of the emulated processor."""
+    """SMBIOS type 4, and the name that the emulated processor gives itself; its cores are two."""
 
     manufacturer: str = "Calder"
     version: str = "Calder C5 2100"
@@ -304,6 +304,8 @@ class Notebook:
     processor: Processor = Processor()
     oem_strings: tuple[str, ...] = ()
     memory: Mapping[str, Memory] = field(default_factory=dict)
+    passwords: Mapping[str, str] = field(default_factory=dict)
+    """SMBIOS type 24: status by role; there is no such structure where none is told."""
     licence: Licence | None = None
     battery: Mapping[str, Battery] = field(default_factory=dict)
     charge_limits: ChargeLimits | None = None

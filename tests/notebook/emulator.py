@@ -171,7 +171,8 @@ def _machine(notebook: Notebook, image: Image, places: Places) -> Iterator[str]:
     kinds += ",smm=on" if notebook.firmware == "secure-boot" else ""
     kinds += "" if notebook.keyboard else ",i8042=off"
     yield from ("-machine", kinds, "-accel", "tcg,thread=multi", "-smp", "2", "-m", size)
-    yield from ("-cpu", "Skylake-Client,hypervisor=off")
+    model = notebook.processor.version.replace(",", ",,")
+    yield from ("-cpu", f"Skylake-Client,hypervisor=off,model-id={model}")
     yield from (
         "-object",
         f"memory-backend-file,id=m0,size={size},mem-path={places.ram},share=on",

@@ -5,7 +5,7 @@ SMBIOS, VESA E-EDID. SMBIOS types 4 and 22 are built here.
 """
 
 import struct
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from uuid import UUID
 
 from notebook.description import Battery, Licence, Memory, Notebook, Panel, Processor
@@ -15,7 +15,11 @@ from strategies.msdm import MsdmPlan, build_msdm
 
 SODIMM, ROW_OF_CHIPS = 0x0D, 0x0B
 DDR4, UNKNOWN_MEMORY = 0x1A, 0x02
+SIZE_EXTENDED = 0x7FFF
 NO_UUID = b"\xff" * 16
+STATUSES = ("disabled", "enabled", "not implemented", "unknown")
+ROLES = ("front_panel_reset", "administrator", "keyboard", "power_on")
+"""Of the passwords in type 24, two bits each from the lowest on (DSP0134 7.25)."""
 
 
 def smbios_structures(notebook: Notebook) -> tuple[bytes, ...]:
@@ -31,6 +35,8 @@ def _structures(notebook: Notebook) -> Iterator[bytes]:
     yield smbios.memory_array(devices=len(notebook.memory))
     for index, memory in enumerate(notebook.memory.values()):
         yield _memory(memory, 0x20 + index)
+    if notebook.passwords:
+        yield _security(notebook.passwords)
     for index, battery in enumerate(notebook.battery.values()):
         if battery.present:
             yield _battery(battery, 0x30 + index)
@@ -79,7 +85,8 @@ def _memory(memory: Memory, handle: int) -> bytes:
         locator=memory.locator,
         bank_locator=memory.bank,
         widths=(64, 64) if fitted else (0, 0),
-        size=memory.mib,
+        size=min(memory.mib, SIZE_EXTENDED),
+        extended_size=memory.mib if memory.mib >= SIZE_EXTENDED else 0,
         form_factor=ROW_OF_CHIPS if memory.soldered else SODIMM,
         memory_type=DDR4 if fitted else UNKNOWN_MEMORY,
         manufacturer=memory.maker,
@@ -87,7 +94,15 @@ def _memory(memory: Memory, handle: int) -> bytes:
         part_number=memory.part,
         speed=memory.speed if fitted else 0,
         configured_speed=memory.configured_speed if fitted else 0,
+        attributes=1 if fitted else 0,
+        millivolts=(1200, 1200, 1200) if fitted else (0, 0, 0),
     )
+
+
+def _security(passwords: Mapping[str, str]) -> bytes:
+    """A role that is not told of is not implemented."""
+    statuses = [STATUSES.index(passwords.get(role, "not implemented")) for role in ROLES]
+    return smbios.hardware_security(sum(status << 2 * at for at, status in enumerate(statuses)))
 
 
 def _processor(processor: Processor) -> bytes:

@@ -99,6 +99,14 @@ QUESTIONS: Final[Mapping[str, Question]] = {
         left_out="every line that holds the licence key, but its last five characters",
     ),
     "free": Question(of="free", command="free -b", ordinary=True),
+    "lsmem": Question(of="lsmem", command="lsmem --bytes --summary=only", ordinary=True),
+    "udevadm-memory": Question(
+        of="udevadm",
+        command="udevadm info --query=property /sys/class/dmi/id | grep '^MEMORY_'",
+        ordinary=True,
+        left_out="all but memory",
+    ),
+    "lscpu": Question(of="lscpu", command="lscpu -J", ordinary=True),
     "nvme-id-ctrl": Question(of="nvme", command=_each("/dev/nvme[0-9]", "nvme id-ctrl $at")),
     "nvme-id-ns": Question(of="nvme", command=_each("/dev/nvme?n?", "nvme id-ns $at")),
     "nvme-smart-log": Question(of="nvme", command=_each("/dev/nvme[0-9]", "nvme smart-log $at")),
@@ -196,6 +204,12 @@ QUESTIONS: Final[Mapping[str, Question]] = {
         + _each("/tmp/told.*", "cat $at; rm $at"),  # noqa: S108 - in the guest
     ),
     "tpm2": Question(of="tpm2", command=_each("/dev/tpmrm0", "tpm2_getcap properties-fixed")),
+    "tpm2-registers": Question(of="tpm2", command=_each("/dev/tpmrm0", "tpm2_pcrread")),
+    "udevadm-tpm": Question(
+        of="udevadm",
+        command=_each("/sys/class/tpm/tpm?", "udevadm info --query=property $at/device"),
+        ordinary=True,
+    ),
     "aplay": Question(of="aplay", command="aplay -l"),
     "arecord": Question(of="arecord", command="arecord -l"),
     "codec-text": Question(

@@ -122,7 +122,7 @@ def test_the_agents_own_second_opinions_found_nothing() -> None:
     for name in RECORDED:
         (device,) = recorded(name, "root").inventory["second_opinions"]["devices"]
         values = [reading.get("value") for reading in device["attributes"].values()]
-        assert values == [[], []], name
+        assert values == [[], [], []], name
 
 
 def test_every_claim_fails_where_nothing_could_be_read(session: Session) -> None:

@@ -20,6 +20,8 @@ UNITS: Final = {unit.folder.name: unit for unit in demo_units()}
 MOVES: Final = (
     (Kind.READ, r"proc/meminfo", r": +\d+( kB)?$"),
     (Kind.ASK, r"psutil virtual_memory", r"\d+(\.\d+)?"),
+    # how fast the emulator runs just then
+    (Kind.READ, r"proc/cpuinfo", r"^(cpu MHz|bogomips)\t+: [\d.]+$"),
     # where in memory the emulator lays what the kernel starts from, and firmware its table
     (Kind.READ, r"proc/cmdline", r"\binitrdmem=\S+"),
     (Kind.READ, r"sys/firmware/dmi/tables/smbios_entry_point", r"[\s\S]+"),

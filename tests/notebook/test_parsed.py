@@ -5,9 +5,10 @@ import pytest
 from notebook.claims_display import connector_of
 from notebook.claims_drives import drive_of, smartctl_claims
 from notebook.claims_firmware import licence_claims
-from notebook.claims_identity import bytes_of
+from notebook.claims_memory import size_of
 from notebook.claims_networks import rule_claims
 from notebook.claims_ports import parse_walk, port_of
+from notebook.claims_processor import count_listed
 from notebook.claims_sound import listed
 from notebook.console_text import console_disagreements, read_console
 from notebook.opinions import ToolOutput
@@ -127,7 +128,8 @@ def test_the_drive_of_a_block_device(name: str, drive: str) -> None:
 
 
 def test_small_readings() -> None:
-    assert bytes_of("512 MB") == 512 * 1024**2
+    assert size_of("512 MB") == 512 * 1024**2
+    assert [count_listed(text) for text in ("0", "0,1", "0-3", "0-3,8,10-11")] == [1, 2, 4, 7]
     assert connector_of("card1-eDP-1") == "eDP-1"
     assert unescaped(r"Peatstone\x20P20\x20\x20") == "Peatstone P20"
     assert labelled("a : 1: 2\na: 3\nno label") == {"a": "1: 2"}

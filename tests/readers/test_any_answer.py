@@ -16,17 +16,22 @@ from closeout.readers import (
     card_reader,
     clock,
     display,
+    firmware_password,
+    firmware_resource,
     hardware_errors,
     input_bus,
     inputs,
+    memory,
     networks,
     nfc,
     ports,
+    processor,
     sensors,
     smart_card_reader,
     sound,
     storage,
     storage_controller,
+    tpm,
     wireless,
 )
 from closeout.readers.reader import Reader
@@ -52,6 +57,11 @@ READERS = (
     *smart_card_reader.READERS,
     *clock.READERS,
     *hardware_errors.READERS,
+    *firmware_resource.READERS,
+    *firmware_password.READERS,
+    *tpm.READERS,
+    *processor.READERS,
+    *memory.READERS,
 )
 STATES = (Value, Blank, Filler, Absent, Unreadable)
 
@@ -60,6 +70,10 @@ STICK = "sys/devices/pci0000:00/0000:00:14.0/usb1/1-2"
 ATA = f"{CARD}/ata1/host9/target9:0:0/9:0:0:0/block/sdb"
 MMC = f"{CARD}/mmc_host/mmc0"
 KEYS = f"{STICK}/1-2:1.0/0003:FE31:0214.0001/input/input1"
+SECURITY = "sys/devices/platform/TPM0101:00/tpm/tpm0"
+CPU = "sys/devices/system/cpu"
+ENTRY = "sys/firmware/efi/esrt/entries/entry0"
+ADMIN = "sys/class/firmware-attributes/drawn/authentication/Admin"
 SUPPLY = "sys/devices/LNXSYSTM:00/power_supply"
 CHIP = "sys/devices/platform/chip/hwmon/hwmon3"
 ZONE = "sys/devices/virtual/thermal/thermal_zone0"
@@ -131,6 +145,19 @@ PATHS = (
     *_paths(CARD, "aer_dev_correctable aer_dev_nonfatal aer_dev_fatal aer_rootport_total_err_cor"),
     *_paths("sys/devices/system/edac/mc/mc0", "mc_name ce_count ue_count seconds_since_reset"),
     *_paths("proc", "driver/rtc interrupts"),
+    *_paths(
+        SECURITY, "tpm_version_major pcr-sha256/0 pcr-sha256/7 pcr-sha1/0 pcr-sha1/7 device/pcrs"
+    ),
+    *_paths(CPU, "online present possible cpu0/topology/physical_package_id"),
+    *_paths(f"{CPU}/cpu0", "topology/core_cpus_list cpufreq/cpuinfo_max_freq"),
+    *_paths(f"{CPU}/cpu0/thermal_throttle", "core_throttle_count package_throttle_count"),
+    *_paths(ENTRY, "fw_class fw_type fw_version last_attempt_version last_attempt_status"),
+    *_paths(ADMIN, "role is_enabled mechanism"),
+    *_paths("sys/firmware/dmi/tables", "DMI smbios_entry_point"),
+    *_paths("sys/devices/system/memory", "block_size_bytes memory0/state"),
+    "run/udev/data/+dmi:id",
+    "proc/cpuinfo",
+    "proc/meminfo",
 )
 LINKS = {
     "sys/class/power_supply/BAT0": f"{SUPPLY}/BAT0",
@@ -153,6 +180,7 @@ LINKS = {
     "sys/block/nvme0n1": f"{CARD}/nvme/nvme0/nvme0n1",
     "sys/bus/pci/devices/0000:02:00.0": CARD,
     "sys/bus/usb/devices/1-2": STICK,
+    "sys/class/tpm/tpm0": SECURITY,
     f"{CARD}/ieee80211/phy0/device": CARD,
     f"{CARD}/driver": "sys/bus/pci/drivers/drawn",
     "sys/class/net/eth0": f"{CARD}/net/eth0",

@@ -5,54 +5,23 @@ from pathlib import Path
 
 import pytest
 
-from closeout.model.inventory import Section
-from closeout.model.memory import MainMemory, MemoryModule
 from closeout.model.reading import Absent, Blank, Filler, Unreadable, Value
-from closeout.readers.memory import READERS
 from oracles import dmidecode
 from strategies import smbios
-from strategies.drawn_tree import Content, DrawnTree
-
-TABLE = "sys/firmware/dmi/tables/DMI"
-MEMINFO = "proc/meminfo"
-GIB = 1 << 30
-MODULE_A = smbios.memory_device(
-    locator="ChannelA-DIMM0",
-    bank_locator="BANK 0",
-    manufacturer="Orlune Memory",
-    part_number="OM4-8G32S   ",
-    serial="9F31C0A7",
-    asset_tag="9876543210",
-    configured_speed=2933,
+from strategies.drawn_memory import (
+    EMPTY_B,
+    GIB,
+    MEMINFO,
+    MODULE_A,
+    SOUND,
+    TABLE,
+    TOTAL,
+    drawn,
+    memory_of,
+    modules_of,
+    read_section,
 )
-EMPTY_B = smbios.memory_device(
-    locator="ChannelB-DIMM0", size=0, widths=(0xFFFF, 0xFFFF), memory_type=2, speed=0
-)
-SOUND = (smbios.memory_array(), MODULE_A, EMPTY_B, smbios.end_of_table())
-TOTAL = b"MemTotal:        7876543 kB\nMemFree:          123456 kB\n"
-
-
-def drawn(*structures: bytes, **files: Content) -> DrawnTree:
-    return DrawnTree(files={TABLE: smbios.build_table(structures), MEMINFO: TOTAL, **files})
-
-
-def read_section(tree: DrawnTree, kind: str) -> Section:
-    reader = next(reader for reader in READERS if reader.kind == kind)
-    listing = reader.find(tree)
-    places = listing.value if isinstance(listing, Value) else ()
-    devices = tuple(reader.read(tree, place) for place in places)
-    return Section(kind=kind, listing=listing, devices=devices)
-
-
-def modules_of(tree: DrawnTree) -> list[MemoryModule]:
-    devices = read_section(tree, "memory_module").devices
-    return [device for device in devices if isinstance(device, MemoryModule)]
-
-
-def memory_of(tree: DrawnTree) -> MainMemory:
-    device = read_section(tree, "main_memory").devices[0]
-    assert isinstance(device, MainMemory)
-    return device
+from strategies.drawn_tree import DrawnTree
 
 
 def test_fitted_module() -> None:
@@ -88,6 +57,99 @@ def test_whole_memory() -> None:
     assert isinstance(memory.fitted_modules, Value)
     assert memory.fitted_modules.value == 1
     assert memory.kernel_total_bytes == Value(value=7876543 * 1024, sources=(MEMINFO,))
+
+
+def test_more_of_a_fitted_module() -> None:
+    module, empty = modules_of(drawn(*SOUND))
+    sources = (f"{TABLE}#17.0",)
+    assert module.runs_slower == Value(value=True, sources=sources * 2)
+    assert module.rank == Value(value=1, sources=sources)
+    assert module.data_width_bits == Value(value=64, sources=sources)
+    assert module.total_width_bits == Value(value=64, sources=sources)
+    assert module.configured_voltage_mv == Value(value=1200, sources=sources)
+    assert module.technology == Value(value="DRAM", sources=sources)
+    assert isinstance(empty.runs_slower, Absent)
+    assert isinstance(empty.data_width_bits, Absent)
+
+
+@pytest.mark.parametrize(("configured", "slower"), [(3200, False), (2933, True), (3201, False)])
+def test_slower_than_rated(configured: int, slower: bool) -> None:  # noqa: FBT001 - a case
+    (module,) = modules_of(
+        drawn(smbios.memory_device(configured_speed=configured), smbios.end_of_table())
+    )
+    assert isinstance(module.runs_slower, Value)
+    assert module.runs_slower.value is slower
+
+
+def test_sockets_of_the_array() -> None:
+    memory = memory_of(drawn(*SOUND))
+    sources = (f"{TABLE}#16.0",)
+    assert memory.slots == Value(value=2, sources=sources)
+    assert memory.maximum_bytes == Value(value=64 * GIB, sources=sources)
+    assert memory.location == Value(value="System Board Or Motherboard", sources=sources)
+    assert memory.error_correction == Value(value="None", sources=sources)
+    assert isinstance(memory.empty_slots, Value)
+    assert memory.empty_slots.value == 1
+    assert isinstance(memory.one_speed, Value)
+    assert memory.one_speed.value is True
+    assert isinstance(memory.channels, Absent)
+
+
+def test_extended_capacity() -> None:
+    array = smbios.memory_array(capacity_kib=0x80000000, extended_bytes=4 << 40)
+    memory = memory_of(drawn(array, MODULE_A, smbios.end_of_table()))
+    assert isinstance(memory.maximum_bytes, Value)
+    assert memory.maximum_bytes.value == 4 << 40
+
+
+def test_two_arrays_are_summed_up_and_their_words_joined() -> None:
+    corrected = smbios.build_structure(16, 40, b"\x03\x03\x06\x00\x00\x00\x01\xfe\xff\x04\x00")
+    memory = memory_of(drawn(*SOUND[:-1], corrected, SOUND[-1]))
+    assert isinstance(memory.slots, Value)
+    assert memory.slots.value == 6
+    assert isinstance(memory.maximum_bytes, Value)
+    assert memory.maximum_bytes.value == 80 * GIB
+    assert isinstance(memory.error_correction, Value)
+    assert memory.error_correction.value == "None, Multi-bit ECC"
+    assert isinstance(memory.location, Value)
+    assert memory.location.value == "System Board Or Motherboard"
+
+
+def test_an_array_that_does_not_tell_leaves_the_sum_open() -> None:
+    short = smbios.build_structure(16, 40, b"\x03\x03\x02")
+    memory = memory_of(drawn(*SOUND[:-1], short, SOUND[-1]))
+    assert isinstance(memory.slots, Absent)
+    assert isinstance(memory.maximum_bytes, Absent)
+    assert isinstance(memory.error_correction, Absent)
+
+
+def test_a_table_without_arrays_tells_no_sockets() -> None:
+    memory = memory_of(drawn(MODULE_A, EMPTY_B, smbios.end_of_table()))
+    assert isinstance(memory.slots, Absent)
+    assert isinstance(memory.empty_slots, Value)
+    assert memory.empty_slots.value == 1
+
+
+def test_modules_of_two_speeds() -> None:
+    slow = smbios.memory_device(handle=18, configured_speed=2666)
+    memory = memory_of(drawn(smbios.memory_array(), MODULE_A, slow, smbios.end_of_table()))
+    assert isinstance(memory.one_speed, Value)
+    assert memory.one_speed.value is False
+
+
+@pytest.mark.parametrize(
+    "modules", [(EMPTY_B,), (MODULE_A, smbios.memory_device(configured_speed=0))]
+)
+def test_a_speed_that_nobody_tells_is_not_one(modules: tuple[bytes, ...]) -> None:
+    memory = memory_of(drawn(smbios.memory_array(), *modules, smbios.end_of_table()))
+    assert isinstance(memory.one_speed, Absent)
+
+
+def test_channels_are_counted_where_they_are_listed() -> None:
+    channel = smbios.build_structure(37, 50, b"\x03\x40\x01\x10\x11\x00")
+    memory = memory_of(drawn(*SOUND[:-1], channel, channel, SOUND[-1]))
+    assert isinstance(memory.channels, Value)
+    assert memory.channels.value == 2
 
 
 def test_unknown_size_leaves_the_sum_unknown() -> None:

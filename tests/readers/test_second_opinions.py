@@ -1,6 +1,7 @@
 """What libraries tell otherwise, on a drawn machine; names and numbers are invented."""
 
 import errno
+from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
@@ -14,12 +15,14 @@ from closeout.kernel.opinions import (
     FANS,
     INTERFACES,
     MEMORY,
+    PROCESSOR,
     QUESTIONS,
     TEMPERATURES,
 )
 from closeout.kernel.recorded import RecordedTree
 from closeout.model.device import Position
 from closeout.model.reading import Absent, Reading, Unreadable, Value
+from closeout.model.second_opinions import SecondOpinions
 from closeout.readers.second_opinions import (
     PLACE,
     READERS,
@@ -33,6 +36,7 @@ from strategies.drawn_opinions import (
     draw_disks,
     draw_interfaces,
     draw_memory,
+    draw_processor,
     draw_sensors,
     draw_udev_file,
 )
@@ -41,7 +45,12 @@ from strategies.drawn_tree import Content, DrawnTree
 MAC = "3c:1a:9e:40:62:d7"
 PACK = "sys/class/power_supply/BAT0"
 CHIP = "sys/class/hwmon/hwmon0"
+CPU = "sys/devices/system/cpu"
+MODEL = "Calder C5 2100"
 FILES: dict[str, Content] = {
+    "proc/cpuinfo": b"processor\t: 0\nmodel name\t: Calder C5 2100\n",
+    f"{CPU}/online": b"0\n",
+    f"{CPU}/cpu0/topology/physical_package_id": b"0\n",
     "proc/meminfo": b"MemTotal:        8000000 kB\n",
     "sys/class/net/wlan0/address": b"3c:1a:9e:40:62:d7\n",
     "sys/class/net/tun0/address": b"\n",
@@ -66,6 +75,7 @@ ANSWERS: dict[str, Content] = {
     TEMPERATURES: draw_sensors(drawn={"": 41.85, "no sensor": 127.0}),
     FANS: draw_sensors(drawn={"": 2215}),
     DISKS: draw_disks(draw_disk("sda", "Larch_40", "LR4471"), draw_disk("loop0", None, None)),
+    PROCESSOR: draw_processor(MODEL),
 }
 
 Opinion = Reading[tuple[str, ...]]
@@ -91,6 +101,22 @@ def pyudev_of(tree: DrawnTree) -> Opinion:
     return read_second_opinions(tree, PLACE).pyudev_disagreements
 
 
+def cpuinfo_of(tree: DrawnTree) -> Opinion:
+    return read_second_opinions(tree, PLACE).cpuinfo_disagreements
+
+
+def readings_of(found: SecondOpinions) -> tuple[Opinion, ...]:
+    return (found.psutil_disagreements, found.pyudev_disagreements, found.cpuinfo_disagreements)
+
+
+OPINIONS: dict[str, Callable[[DrawnTree], Opinion]] = {
+    "psutil": psutil_of,
+    "pyudev": pyudev_of,
+    "cpuinfo": cpuinfo_of,
+}
+"""What is compared with each library, by its name as it is imported."""
+
+
 def texts_of(reading: Opinion) -> tuple[str, ...]:
     assert isinstance(reading, Value), reading
     return reading.value
@@ -113,8 +139,11 @@ def test_there_is_none_where_no_machine_is_seen(tree: DrawnTree) -> None:
 
 def test_libraries_that_agree_tell_nothing_otherwise() -> None:
     psutil, pyudev = psutil_of(machine()), pyudev_of(machine())
+    cpuinfo = cpuinfo_of(machine())
     assert texts_of(psutil) == ()
     assert texts_of(pyudev) == ()
+    assert texts_of(cpuinfo) == ()
+    assert {PROCESSOR, "proc/cpuinfo"} <= set(cpuinfo.sources)
     assert {MEMORY, INTERFACES, BATTERY, "proc/meminfo"} < set(psutil.sources)
     assert {"sys/class/net/wlan0/address", f"{PACK}/capacity"} < set(psutil.sources)
     assert {DISKS, "run/udev/data/b8:0"} <= set(pyudev.sources)
@@ -263,20 +292,53 @@ def test_devices_without_hardware_are_not_asked_about() -> None:
     assert not any("loop0" in question for question in tree.asked)
 
 
-@pytest.mark.parametrize("library", ["psutil", "pyudev"])
-def test_an_absent_library_is_unread_and_costs_the_other_nothing(library: str) -> None:
+def test_what_cpuinfo_tells_otherwise_is_named() -> None:
+    tree = machine(answers={PROCESSOR: draw_processor("Calder C7 4400")})
+    text = "processor: ours 'Calder C5 2100', py-cpuinfo 'Calder C7 4400'"
+    assert texts_of(cpuinfo_of(tree)) == (text,)
+
+
+def test_padding_of_a_model_is_no_difference() -> None:
+    """The instruction fills up to 48 bytes; some processors put spaces in front."""
+    tree = machine(answers={PROCESSOR: draw_processor(f"   {MODEL} \0\0")})
+    assert texts_of(cpuinfo_of(tree)) == ()
+
+
+def test_the_library_runs_on_any_of_two_packages() -> None:
+    files: dict[str, Content | None] = {
+        f"{CPU}/online": b"0-1\n",
+        f"{CPU}/cpu1/topology/physical_package_id": b"1\n",
+        "proc/cpuinfo": b"processor: 0\nmodel name: Other\n\n"
+        b"processor: 1\nmodel name: Calder C5 2100\n",
+    }
+    assert texts_of(cpuinfo_of(machine(files))) == ()
+
+
+@pytest.mark.parametrize(
+    ("files", "answer"),
+    [({"proc/cpuinfo": b"processor: 0\n"}, draw_processor(MODEL)), ({}, draw_processor(""))],
+    ids=["the kernel tells no model", "the processor tells none"],
+)
+def test_a_model_without_a_counterpart_is_not_compared(
+    files: dict[str, Content | None], answer: bytes
+) -> None:
+    assert isinstance(cpuinfo_of(machine(files, {PROCESSOR: answer})), Absent)
+
+
+@pytest.mark.parametrize("library", OPINIONS)
+def test_an_absent_library_is_unread_and_costs_the_others_nothing(library: str) -> None:
     gone: dict[str, Content | None] = {one: None for one in ANSWERS if one.startswith(library)}
-    found = read_second_opinions(machine(answers=gone), PLACE)
-    readings = {"psutil": found.psutil_disagreements, "pyudev": found.pyudev_disagreements}
+    tree = machine(answers=gone)
+    readings = {name: opinion_of(tree) for name, opinion_of in OPINIONS.items()}
     absent = readings.pop(library)
     assert isinstance(absent, Unreadable)
     assert absent.error == "NOT_OFFERED"
-    assert texts_of(*readings.values()) == ()
+    assert [texts_of(reading) for reading in readings.values()] == [(), ()]
 
 
 def test_an_older_recording_says_so() -> None:
     found = read_second_opinions(RecordedTree({}), PLACE)
-    for reading in (found.psutil_disagreements, found.pyudev_disagreements):
+    for reading in readings_of(found):
         assert isinstance(reading, Unreadable)
         assert reading.error == "NOT_RECORDED"
 
@@ -284,9 +346,7 @@ def test_an_older_recording_says_so() -> None:
 @pytest.mark.parametrize("question", QUESTIONS)
 @pytest.mark.parametrize("raw", [b"", b"{", b'"text"', b"7", b'{"wlan0": 7}', b"\xff"])
 def test_an_answer_that_makes_no_sense_is_malformed(question: str, raw: bytes) -> None:
-    found = read_second_opinions(machine(answers={question: raw}), PLACE)
-    psutil = question.startswith("psutil")
-    reading = found.psutil_disagreements if psutil else found.pyudev_disagreements
+    reading = OPINIONS[question.partition(" ")[0]](machine(answers={question: raw}))
     assert isinstance(reading, Unreadable)
     assert reading.error == "MALFORMED"
     assert reading.sources == (question,)
@@ -312,21 +372,22 @@ def test_a_disagreement_is_told_although_something_else_was_not_read() -> None:
         ("sys/block", "pyudev"),
         ("sys/block/sda/dev", "pyudev"),
         ("run/udev/data/b8:0", "pyudev"),
+        (f"{CPU}/online", "cpuinfo"),
+        ("proc/cpuinfo", "cpuinfo"),
     ],
 )
 def test_a_file_of_ours_that_cannot_be_read_leaves_the_agreement_open(
     path: str, library: str
 ) -> None:
     tree = machine({path: errno.EACCES})
-    reading = psutil_of(tree) if library == "psutil" else pyudev_of(tree)
+    reading = OPINIONS[library](tree)
     assert isinstance(reading, Unreadable)
     assert reading.error == "EACCES"
 
 
 def test_without_any_file_of_ours_nothing_is_agreed() -> None:
     found = read_second_opinions(replace(machine(), files={}), PLACE)
-    assert isinstance(found.psutil_disagreements, Absent)
-    assert isinstance(found.pyudev_disagreements, Absent)
+    assert all(isinstance(reading, Absent) for reading in readings_of(found))
 
 
 class Refusing(DrawnTree):
@@ -353,6 +414,6 @@ def test_any_answer_gives_readings_with_their_sources(
 ) -> None:
     tree = machine({**files}, {**answers})
     found = read_second_opinions(tree, PLACE)
-    for reading in (found.psutil_disagreements, found.pyudev_disagreements):
+    for reading in readings_of(found):
         assert isinstance(reading, Value | Absent | Unreadable)
         assert reading.sources

@@ -30,6 +30,11 @@ WORDS = (
     b"Default string\n",
     b"ff:ff:ff:ff:ff:ff\n",
     b"PCI_ID=8086:2723\n",
+    b"0-3,8\n",
+    b"processor: 0\nmodel name: Calder\n",
+    b"MemTotal: 1 kB\n",
+    b"E:MEMORY_DEVICE_1_SIZE=8\n",
+    b"\x18\x05\x00\x00\x40\x00\x00\x7f\x04\x01\x00\x00\x00",
     b"E:ID_MODEL_ENC=\\x20\\xff\n",
 )
 

@@ -1,4 +1,4 @@
-"""The answers of psutil and pyudev about a drawn machine, and what udev keeps of its disk.
+"""What psutil, pyudev and py-cpuinfo answer about a drawn machine, and what udev keeps of its disk.
 
 The fields are those that the libraries have; only the ones that are compared carry a meaning.
 """
@@ -44,6 +44,11 @@ def draw_disk(name: str, model: str | None, serial: str | None) -> dict[str, str
 def draw_disks(*disks: Mapping[str, str | None]) -> bytes:
     """The answer to `pyudev block`."""
     return _json(disks)
+
+
+def draw_processor(model: str) -> bytes:
+    """The answer to `cpuinfo get_processor_brand`."""
+    return _json({"brand": model})
 
 
 def draw_udev_file(model: str, serial: str) -> Content:

@@ -15,6 +15,7 @@ from strategies.drawn_opinions import (
     draw_disks,
     draw_interfaces,
     draw_memory,
+    draw_processor,
     draw_sensors,
     draw_udev_file,
 )
@@ -32,6 +33,7 @@ from strategies.notebook_cards import (
     draw_rfkill,
     text,
 )
+from strategies.notebook_core import MODEL, draw_blocks, draw_processor_threads, draw_tpm
 from strategies.notebook_ports import draw_parts, draw_ports, draw_rules
 from strategies.notebook_sound import draw_camera, draw_sound
 from strategies.notebook_time import draw_time_and_trouble
@@ -107,6 +109,13 @@ class Plan:
     more: dict[str, Content] = field(default_factory=dict)
 
 
+def _draw_hands_eyes_and_ears(files: dict[str, Content], links: dict[str, str]) -> None:
+    for device in (KEYBOARD, TOUCHPAD, LID):
+        draw_input(device, files, links)
+    draw_sound(files, links)
+    draw_camera(files, links)
+
+
 def draw_notebook(plan: Plan) -> DrawnTree:
     """The tree of a notebook as root sees it."""
     files: dict[str, Content] = {}
@@ -115,15 +124,14 @@ def draw_notebook(plan: Plan) -> DrawnTree:
     _draw_identity(plan, files)
     _draw_firmware(plan, files)
     _draw_memory(plan, files)
+    draw_processor_threads(files)
+    draw_tpm(files, links)
     _draw_supplies(plan, files, links)
     _draw_monitor(files, links)
     _draw_display(plan, files, links)
     _draw_drive(plan, files, links, answers)
     _draw_usb(plan, files, links)
-    for device in (KEYBOARD, TOUCHPAD, LID):
-        draw_input(device, files, links)
-    draw_sound(files, links)
-    draw_camera(files, links)
+    _draw_hands_eyes_and_ears(files, links)
     draw_pci(files, links, answers, radio=plan.radio)
     if plan.radio:
         draw_radio(files, links)
@@ -176,6 +184,7 @@ def table_of(plan: Plan) -> bytes:
         smbios.oem_strings([b"region=EU"]),
         smbios.memory_array(handle=16, devices=len(plan.modules)),
         *(_module(module, index) for index, module in enumerate(plan.modules)),
+        smbios.hardware_security(0b00_10_00_10),
         smbios.end_of_table(),
     ]
     return smbios.build_table(structures)
@@ -256,6 +265,7 @@ def _draw_memory(plan: Plan, files: dict[str, Content]) -> None:
     files["proc/meminfo"] = text(
         f"MemTotal:       {_kernel_kib(plan)} kB\nMemFree:         1000000 kB"
     )
+    draw_blocks(files, sum(module.gib for module in plan.modules) * 1024)
 
 
 def _kernel_kib(plan: Plan) -> int:
@@ -272,6 +282,7 @@ def _draw_opinions(plan: Plan, files: dict[str, Content], answers: dict[str, Con
     answers["psutil sensors_battery"] = draw_charge(CHARGE if plan.packs else None)
     model = plan.drive_model.replace(" ", "_")
     files["run/udev/data/b259:0"] = draw_udev_file(model, plan.drive_serial)
+    answers["cpuinfo get_processor_brand"] = draw_processor(MODEL)
     answers["pyudev block"] = draw_disks(draw_disk("nvme0n1", model, plan.drive_serial))
 
 

@@ -264,6 +264,11 @@ def memory_device(  # noqa: PLR0913 - one argument a field
     return build_structure(17, handle, formatted, strings.texts)
 
 
+def hardware_security(settings: int, *, handle: int = 24) -> bytes:
+    """Type 24 (7.25); two bits each for power-on, keyboard, administrator, front panel reset."""
+    return build_structure(24, handle, bytes([settings]))
+
+
 def end_of_table(*, handle: int = 127) -> bytes:
     """Type 127, which ends every table."""
     return build_structure(127, handle, b"")

@@ -1,6 +1,6 @@
 """What libraries answered when asked for a second opinion: JSON to numbers and texts.
 
-The answers are those of psutil and pyudev as they document them. Every function raises
+The answers are those of psutil, pyudev and py-cpuinfo as they document them. Every function raises
 DecodeError where an answer is not what its question asks for.
 """
 
@@ -68,6 +68,15 @@ def _current(what: str, members: Mapping[str, object]) -> Fraction:
     if not -LARGEST <= current <= LARGEST:
         raise DecodeError(what, 0, "current is no number that a sensor can show")
     return Fraction(current)
+
+
+def decode_processor_brand(raw: bytes) -> str:
+    """Model name of the processor, out of py-cpuinfo's `get_processor_brand`."""
+    what = "processor"
+    brand = _members(what, _parse(what, raw)).get("brand")
+    if not isinstance(brand, str):
+        raise DecodeError(what, 0, "a text was expected for brand")
+    return brand.strip("\0 ")
 
 
 def _disk(what: str, members: Mapping[str, object]) -> tuple[str, Mapping[str, str]]:

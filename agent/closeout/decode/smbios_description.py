@@ -11,6 +11,7 @@ from closeout.decode.smbios_entry import EntryPoint, decode_entry_point
 from closeout.decode.smbios_fields import LABEL_KEY, Missing
 from closeout.decode.smbios_identity import decode_board, decode_oem_strings, decode_system
 from closeout.decode.smbios_memory import decode_memory_array, decode_memory_device
+from closeout.decode.smbios_security import decode_hardware_security
 from closeout.decode.smbios_table import Structure, decode_table
 from closeout.model.frozen import fields, is_record
 
@@ -34,6 +35,8 @@ NAMES: Final = {
     20: "MemoryDeviceMappedAddress",
     21: "PointingDevice",
     22: "PortableBattery",
+    24: "HardwareSecurity",
+    37: "MemoryChannel",
     39: "PowerSupply",
     41: "OnboardDevice",
     43: "TPMDevice",
@@ -47,6 +50,7 @@ DECODERS: Final[Mapping[int, Callable[[Structure], object]]] = {
     11: decode_oem_strings,
     16: decode_memory_array,
     17: decode_memory_device,
+    24: decode_hardware_security,
 }
 
 

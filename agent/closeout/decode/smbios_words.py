@@ -298,3 +298,9 @@ OPERATING_MODE: Final = _from_one(
     "Block-accessible persistent memory",
 )
 """7.18.7, by bit."""
+
+DISABLED: Final = "Disabled"
+ENABLED: Final = "Enabled"
+NOT_IMPLEMENTED: Final = "Not Implemented"
+SECURITY_STATUS: Final = {0: DISABLED, 1: ENABLED, 2: NOT_IMPLEMENTED, 3: "Unknown"}
+"""7.25.1, by two bits."""

@@ -11,6 +11,7 @@ from closeout.model.frozen import frozen
 from closeout.model.inventory import Inventory
 from closeout.model.reading import Absent, Reading, Value
 from closeout.model.storage import StorageController
+from closeout.model.tpm import Tpm
 
 
 @frozen
@@ -33,9 +34,9 @@ BUSES: Final = ("pci_device", "usb_device", "bus_device")
 
 COVERAGE: Final[Mapping[str, Coverage]] = {
     "drive": Coverage(pci=("0101", "0104", "0106", "0107", "0108"), usb=("08/",)),
+    "card_reader": Coverage(pci=("0805",)),
     "display": Coverage(pci=("03",)),
     "backlight": Coverage(pci=("03",)),
-    "card_reader": Coverage(pci=("0805",)),
     "wifi": Coverage(pci=("0280",)),
     "bluetooth": Coverage(pci=("0d11",), usb=("e0/01/01",)),
     "wwan": Coverage(pci=("0d40", "0d41"), usb=("02/0e",)),
@@ -74,6 +75,8 @@ def find_unserved(inventory: Inventory, kind: str, ids: tuple[str, ...] = ()) ->
 
     `ids` are further ids of the part, by the profile.
     """
+    if kind == "tpm":
+        return tuple(_announced_tpms(inventory))
     row = COVERAGE.get(kind, NOTHING)
     row = Coverage(pci=row.pci, usb=row.usb, ids=(*row.ids, *ids))
     return (
@@ -133,6 +136,17 @@ def _unserved_parts(inventory: Inventory, row: Coverage) -> Iterator[Device]:
             yield device
 
 
+def _announced_tpms(inventory: Inventory) -> Iterator[Device]:
+    """TPMs that the firmware announces; one that has a driver would be among the devices."""
+    for device in inventory.section("tpm").devices:
+        if (
+            isinstance(device, Tpm)
+            and _is(device.present, wanted=False)
+            and _is(device.announced, wanted=True)
+        ):
+            yield device
+
+
 def _starts(code: Reading[str], starts: tuple[str, ...]) -> bool:
     return isinstance(code, Value) and code.value.startswith(starts)
 
@@ -172,6 +186,10 @@ def _is_sound_of_graphics(inventory: Inventory, device: PciDevice) -> bool:
         and other.class_code.value.startswith(GRAPHICS)
         for other in inventory.section("pci_device").devices
     )
+
+
+def _is(reading: Reading[bool], *, wanted: bool) -> bool:
+    return isinstance(reading, Value) and reading.value is wanted
 
 
 def _is_nothing(drivers: Reading[tuple[str, ...]]) -> bool:

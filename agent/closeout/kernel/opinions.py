@@ -7,6 +7,8 @@ asks.
 
 import errno
 import json
+import os
+import platform
 from collections.abc import Callable, Iterable, Mapping
 from importlib import import_module
 from types import ModuleType
@@ -20,7 +22,9 @@ INTERFACES: Final = "psutil net_if_addrs"
 TEMPERATURES: Final = "psutil sensors_temperatures"
 FANS: Final = "psutil sensors_fans"
 DISKS: Final = "pyudev block"
+PROCESSOR: Final = "cpuinfo get_processor_brand"
 DISK_PROPERTIES: Final = ("ID_SERIAL_SHORT", "ID_MODEL")
+X86: Final = ("x86_64", "i686", "i586", "i486", "i386")
 
 
 def second_opinion(question: str) -> bytes:
@@ -46,19 +50,27 @@ def second_opinion(question: str) -> bytes:
 
 
 def _import(library: str) -> ModuleType:
-    """The library, kept from running programs: pyudev would look for libudev with ldconfig or gcc.
+    """The library, kept from running programs when it is first imported.
 
-    It takes its search function when it is first imported, so it is handed one that names the
-    file; the loader then finds it or not.
+    pyudev would look for libudev with ldconfig or gcc. It takes its search function then, so it
+    is handed one that names the file; the loader then finds it or not. py-cpuinfo asks `platform`
+    for what that asks the programs file and uname for, and needs neither answer.
     """
     import ctypes.util  # noqa: PLC0415 - brings what starts processes
 
-    search = ctypes.util.find_library
+    search, architecture = ctypes.util.find_library, platform.architecture
     ctypes.util.find_library = lambda name: f"lib{name}.so.1"
+    platform.__dict__["architecture"] = _no_architecture
+    vars(platform.uname()).setdefault("processor", "")
     try:
         return import_module(library)
     finally:
         ctypes.util.find_library = search
+        platform.__dict__["architecture"] = architecture
+
+
+def _no_architecture(*_: object) -> tuple[str, str]:
+    return "", ""
 
 
 def _not_offered(question: str) -> ReadError:
@@ -124,6 +136,24 @@ def _disk(device: object) -> dict[str, object]:
     return {"name": path.rpartition("/")[2], **told}
 
 
+def _processor(library: ModuleType) -> object:
+    """The model name that the processor itself tells by its CPUID instruction.
+
+    The library's full query would measure the clock for a second. What it does before that is run
+    a few bytes of machine code, which only x86 understands; a system that forbids that (SELinux)
+    gets no opinion.
+    """
+    if os.uname().machine not in X86:
+        raise LookupError("no x86 processor")
+    library.DataSource.has_sestatus = staticmethod(lambda: False)
+    cpuid = library.CPUID()
+    try:
+        brand = cpuid.get_processor_brand(cpuid.get_max_extension_support())
+    except OSError as failure:
+        raise LookupError("machine code may not be run") from failure
+    return {"brand": brand}
+
+
 QUESTIONS: Final[Mapping[str, Callable[[ModuleType], object]]] = {
     BATTERY: _battery,
     MEMORY: _memory,
@@ -131,4 +161,5 @@ QUESTIONS: Final[Mapping[str, Callable[[ModuleType], object]]] = {
     TEMPERATURES: _temperatures,
     FANS: _fans,
     DISKS: _disks,
+    PROCESSOR: _processor,
 }

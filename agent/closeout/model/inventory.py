@@ -11,6 +11,8 @@ from closeout.model.clock import Clock
 from closeout.model.device import Device
 from closeout.model.display import Backlight, Display
 from closeout.model.firmware import FirmwareState, LicenceTable
+from closeout.model.firmware_password import FirmwarePassword
+from closeout.model.firmware_resource import FirmwareResource
 from closeout.model.frozen import frozen
 from closeout.model.hardware_errors import MachineChecks, MemoryController, PciFaults
 from closeout.model.identity import Bios, Board, Chassis, IdentityViews, OemStrings, System
@@ -31,12 +33,14 @@ from closeout.model.kernel_log import KernelLog, KernelMessage
 from closeout.model.memory import MainMemory, MemoryModule
 from closeout.model.network import Addresses, Regulatory, WiredNetwork, Wwan
 from closeout.model.ports import Thunderbolt, TypeCPort, UsbPort
+from closeout.model.processor import Processor
 from closeout.model.reading import Absent, Unreadable, Value
 from closeout.model.second_opinions import SecondOpinions
 from closeout.model.sensor import Accelerometer, HingeAngle, LightSensor, ProximitySensor
 from closeout.model.sound import SoundCard, SoundCodec, SoundDevice
 from closeout.model.storage import CardReader, Drive, StorageController
 from closeout.model.thermal import Fan, Temperature
+from closeout.model.tpm import Tpm
 from closeout.model.wireless import Bluetooth, Wifi
 
 KINDS: Final[Mapping[str, type[Device]]] = {
@@ -48,6 +52,10 @@ KINDS: Final[Mapping[str, type[Device]]] = {
     "identity_views": IdentityViews,
     "firmware": FirmwareState,
     "licence": LicenceTable,
+    "firmware_resource": FirmwareResource,
+    "firmware_password": FirmwarePassword,
+    "tpm": Tpm,
+    "processor": Processor,
     "main_memory": MainMemory,
     "memory_module": MemoryModule,
     "drive": Drive,

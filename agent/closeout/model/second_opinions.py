@@ -24,3 +24,6 @@ class SecondOpinions(Device):
             personal=True,
         )
     )
+    cpuinfo_disagreements: Reading[tuple[str, ...]] = field(
+        metadata=about("what py-cpuinfo tells otherwise of the processor's model", Shape.TEXTS)
+    )

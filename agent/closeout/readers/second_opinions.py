@@ -1,4 +1,4 @@
-"""Second opinions held against our own readings: what psutil and pyudev tell otherwise.
+"""Second opinions held against our own readings: what other libraries tell otherwise.
 
 Where a source has no opinion to offer, a folder say, each reading is unreadable with the
 source's own word for it.
@@ -15,6 +15,7 @@ from closeout.model.reading import Absent, Unreadable, Value
 from closeout.model.second_opinions import SecondOpinions
 from closeout.readers.attributes import ALWAYS_THERE, CLASSES, list_folder
 from closeout.readers.reader import Reader
+from closeout.readers.second_opinions_cpuinfo import ask_cpuinfo
 from closeout.readers.second_opinions_heard import Comparison
 from closeout.readers.second_opinions_psutil import ask_psutil
 from closeout.readers.second_opinions_pyudev import ask_pyudev
@@ -43,6 +44,7 @@ def read_second_opinions(tree: KernelTree, place: str) -> SecondOpinions:
         position=Position.INTERNAL,
         psutil_disagreements=_sum_up((*ask_psutil(tree), *ask_psutil_of_sensors(tree))),
         pyudev_disagreements=_sum_up(ask_pyudev(tree)),
+        cpuinfo_disagreements=_sum_up(ask_cpuinfo(tree)),
     )
 
 

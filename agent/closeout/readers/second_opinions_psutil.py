@@ -18,7 +18,7 @@ from closeout.kernel.tree import KernelTree
 from closeout.model.reading import Absent, Reading, Unreadable, Value, combine
 from closeout.readers.attributes import list_folder, read_text
 from closeout.readers.battery import find_batteries, read_battery
-from closeout.readers.memory import read_kernel_total
+from closeout.readers.memory_kernel import read_kernel_total
 from closeout.readers.second_opinions_heard import AGREED, Comparison, hear, show_texts
 from closeout.readers.wifi import NET
 
