@@ -50,7 +50,8 @@ class Unit:
     """A unit that answers as recorded, but that some of its readings hang."""
 
     records: Mapping[Question, Record]
-    hanging: frozenset[Question]
+    hanging: frozenset[Question] | None
+    """None for all of them, also for what was never recorded."""
     virtual: VirtualTime
 
     def tree(self) -> Replies:
@@ -58,7 +59,7 @@ class Unit:
         return Replies(self._reply)
 
     def _reply(self, question: Question) -> Answer:
-        if question in self.hanging:
+        if self.hanging is None or question in self.hanging:
             self.virtual.hang()
         record = self.records.get(question)
         return NOT_RECORDED if record is None else record.answer
@@ -105,7 +106,7 @@ def test_each_reading_may_hang_for_ever(virtual: VirtualTime) -> None:
 def test_when_every_reading_hangs_the_run_ends_all_the_same(virtual: VirtualTime) -> None:
     moment = Moment(text="2026-11-25T09:00:00Z", source="a test")
     conditions = Conditions(agent="closeout test", clock=virtual.clock, moment=lambda: moment)
-    unit = Unit(RECORDS, frozenset(RECORDS), virtual)
+    unit = Unit(RECORDS, None, virtual)
     evidence = record_live(ROUNDS, conditions, unit.tree())
     assert virtual.now <= (RUN_SECONDS + 1) * NANOSECONDS
     answers = {record.answer for record in evidence.records}

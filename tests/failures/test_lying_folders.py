@@ -127,6 +127,12 @@ class VanishingTree(FolderTree):
         if self._gone in path.split("/"):
             raise ReadError(path, 2)
 
+    def ask(self, question: str) -> bytes:
+        """Nor does it answer anything else."""
+        if any(word.startswith(self._gone) for word in question.split()):
+            raise ReadError(question, 2)
+        return super().ask(question)
+
     def read(self, path: str) -> bytes:
         """ENOENT below the device."""
         self._refuse(path)

@@ -17,6 +17,8 @@ from closeout.cli.terms import load_demands
 from closeout.decode.failure import DecodeError
 from closeout.decode.filler import classify
 from closeout.decode.ids_file import match_ids
+from closeout.decode.udev_memory import decode_udev_memory
+from closeout.decode.udev_properties import decode_udev_properties
 from closeout.decode.version_order import compare_versions
 from closeout.expect.load import parse_any
 from closeout.kernel.evidence import EvidenceError
@@ -72,6 +74,7 @@ BY_HAND: Final[Mapping[str, Callable[[bytes], object]]] = {
     "compare_versions": lambda raw: compare_versions(*halves(raw)),
     "match_ids": lambda raw: match_ids(raw, raw[:4].hex()[:4], raw[4:8].hex()[:4]),
     "evidence": _judge_evidence,
+    "udev_memory": lambda raw: decode_udev_memory(decode_udev_properties(raw)),
     "profile_or_order": lambda raw: parse_any("stranger.toml", raw),
     "report": _show_report,
 }
@@ -83,18 +86,26 @@ REACHED: Final[Mapping[str, str]] = {
     "decode_board": "describe_smbios",
     "decode_chassis": "describe_smbios",
     "decode_chassis_type": "describe_smbios",
+    "decode_bits": "evidence",
     "decode_chromaticity": "decode_edid",
+    "decode_cta": "decode_edid",
     "decode_descriptor": "decode_edid",
     "decode_detailed_timing": "decode_edid",
     "decode_established_timings": "decode_edid",
+    "decode_displayid": "decode_edid",
+    "decode_hardware_security": "describe_smbios",
     "decode_memory_array": "describe_smbios",
     "decode_memory_device": "describe_smbios",
     "decode_oem_strings": "describe_smbios",
+    "decode_pin": "decode_codec",
+    "decode_result": "decode_messages",
     "decode_screen": "decode_edid",
     "decode_standard_timings": "decode_edid",
     "decode_structure": "describe_smbios",
     "decode_system": "describe_smbios",
+    "decode_udev_memory": "udev_memory",
     "decode_uuid": "describe_smbios",
+    "describe_extension": "describe_edid",
     "describe_record": "describe_smbios",
     "parse_hexadecimal": "evidence",
 }

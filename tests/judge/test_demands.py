@@ -323,7 +323,7 @@ def test_a_tpm_that_is_announced_and_not_served_is_uncovered_and_not_missing() -
 def test_registers_of_a_tpm_without_a_driver_are_not_judged() -> None:
     announced = device("tpm", "tables/TPM2", present=False, announced=True)
     demand = expect("tpm", "pcr0_measured", Equals(value=True))
-    assert outcome(inventory(announced), demand) is Outcome.UNREAD
+    assert outcome(inventory(announced), demand) is Outcome.UNCOVERED
 
 
 def test_a_counter_that_a_processor_does_not_have_is_unread_and_no_pass() -> None:

@@ -73,17 +73,17 @@ def test_whether_it_answers_may_be_unknown() -> None:
 def test_keyboard_that_may_be_outside_never_passes_for_the_one_inside(
     position: Position, expected: Outcome
 ) -> None:
-    keyboard = device("keyboard", position=position)
+    keyboard = device("keyboard", position=position, name="Drawn keys")
     assert judge(expect("keyboard", "", PRESENT), keyboard).outcome is expected
 
 
 def test_of_other_kinds_an_unknown_position_is_taken_for_inside() -> None:
-    card = device("wifi", position=Position.UNKNOWN)
+    card = device("wifi", position=Position.UNKNOWN, interface="wlan0")
     assert judge(expect("wifi", "", PRESENT), card).outcome is Outcome.PASS
 
 
 def test_keyboard_of_unknown_position_counts_where_external_ones_do() -> None:
-    keyboard = device("keyboard", position=Position.UNKNOWN)
+    keyboard = device("keyboard", position=Position.UNKNOWN, name="Drawn keys")
     demand = expect("keyboard", "", PRESENT, external_counts=True)
     assert judge(demand, keyboard).outcome is Outcome.PASS
 

@@ -65,7 +65,8 @@ def test_a_controller_of_its_own_is_hidden_too() -> None:
 
 
 def test_a_second_drive_that_hides_does_not_excuse_one_too_many() -> None:
-    drives = (device("drive", "nvme0"), device("drive", "nvme1"), controller(hides=True))
+    seen = (device("drive", name, state="live") for name in ("nvme0", "nvme1"))
+    drives = (*seen, controller(hides=True))
     demand = expect("drive", "", type(PRESENT)(at_least=0, at_most=1))
     assert only(inventory(*drives), demand).outcome is Outcome.FAIL
 

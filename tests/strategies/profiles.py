@@ -52,7 +52,7 @@ def demands(draw: st.DrawFn) -> Table:
     if draw(st.booleans()):
         demand["part"] = draw(TEXTS)
     names = [name for name in attributes_of(KINDS[kind]) if name not in OCCUPANCY]
-    free = [name for name in names if name not in {"mac", "uuid"}]
+    free = [name for name in names if name not in {"mac", "current_mac", "uuid"}]
     if not free or draw(st.booleans()):
         return demand | draw(st.sampled_from([{"present": True}, {"devices_at_least": 2}]))
     attribute = draw(st.sampled_from(free))

@@ -31,7 +31,8 @@ class Drive(DriveIdentity):
     """One drive: NVMe, SATA or another that the block class shows."""
 
     tells_health: Reading[bool] = field(
-        default=NOT_TOLD, metadata=about("this kind of drive reports its own health", Shape.FLAG)
+        default=NOT_TOLD,
+        metadata=about("this kind of drive reports its own health", Shape.FLAG, by_place=True),
     )
     critical_warnings: Reading[tuple[str, ...]] = field(
         default=NOT_TOLD, metadata=about("what the drive itself warns of", Shape.TEXTS)
