@@ -1,6 +1,7 @@
 """What becomes of a unit's findings when each reading in turn fails."""
 
 import errno
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final
@@ -27,7 +28,8 @@ class Pass:
 class Tried:
     """`readings` were failed; a fault is an exception of a reader, which must not happen.
 
-    `unsupported` passes have no other reading to rest on; `turned` ones did not pass before.
+    `unsupported` passes have no other reading to rest on; of `turned` ones there are more than
+    before.
     """
 
     readings: int
@@ -38,7 +40,7 @@ class Tried:
 
 def fail_every_reading(unit: RejudgedUnit, way: WayToFail, unrecorded: Failure) -> Tried:
     """Each recorded reading of the unit that a reader asked for, failed in one way."""
-    before = {key_of(finding) for finding in _passes(unit.findings)}
+    before = Counter(key_of(finding) for finding in _passes(unit.findings))
     faults: list[str] = []
     unsupported: list[Pass] = []
     turned: list[Pass] = []
@@ -55,7 +57,8 @@ def fail_every_reading(unit: RejudgedUnit, way: WayToFail, unrecorded: Failure) 
             continue
         passes = tuple(_passes(findings))
         unsupported += [shown(one, question) for one in passes if not _rests(one, unit, question)]
-        turned += [shown(one, question) for one in passes if key_of(one) not in before]
+        more = Counter(key_of(finding) for finding in passes) - before
+        turned += [shown(one, question) for one in passes if key_of(one) in more]
     return Tried(
         readings=readings,
         faults=tuple(faults),
@@ -64,9 +67,9 @@ def fail_every_reading(unit: RejudgedUnit, way: WayToFail, unrecorded: Failure) 
     )
 
 
-def key_of(finding: Finding) -> tuple[str, str, str]:
-    """What names a finding across two runs of one unit."""
-    return finding.rule, finding.subject, finding.expected
+def key_of(finding: Finding) -> tuple[str, str]:
+    """What is demanded. The subject is not part of it: a link that fails gives another place."""
+    return finding.rule, finding.expected
 
 
 def shown(finding: Finding, failed: Question) -> Pass:

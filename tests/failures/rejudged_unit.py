@@ -95,7 +95,8 @@ class RejudgedUnit:
 
     def questions_of(self, source: str) -> tuple[Question, ...]:
         """The recorded questions that the source of a reading names; `#` opens a part of one."""
-        return self._by_text.get(source.split("#", maxsplit=1)[0], ())
+        whole = self._by_text.get(source, ())
+        return whole or self._by_text.get(source.split("#", maxsplit=1)[0], ())
 
     def musts(self) -> tuple[Finding, ...]:
         """The findings that decide."""

@@ -1,6 +1,7 @@
 """What hwclock, dmesg and lspci say of the clock, the log and the links that count errors."""
 
 import json
+import math
 import re
 from collections.abc import Iterator, Mapping
 from datetime import datetime
@@ -15,6 +16,8 @@ SESSION_SECONDS: Final = 3600
 TOLD_TIME: Final = re.compile(r"^\d{4}-\d\d-\d\d \d\d:\d\d:\d\d\.\d+[+-]\d\d:\d\d$", re.MULTILINE)
 SEVERITIES: Final = ("emergency", "alert", "critical", "error", "warning")
 MICROSECONDS: Final = 1_000_000
+AT_MOST_BEFORE: Final = 3 * MICROSECONDS
+"""So long before the clock was read the agent had read the log at the latest."""
 NUMBERS: Final = re.compile(r"[0-9a-f]*[0-9][0-9a-f]*")
 CAPABILITY: Final = "Advanced Error Reporting"
 
@@ -33,22 +36,22 @@ def hwclock_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterator[
 
 
 def dmesg_claims(shown: Shown, outputs: Mapping[str, ToolOutput]) -> Iterator[Claim]:
-    """Every message shown is a line there; every kind of line until the newest is shown."""
+    """Every message shown is a line there; every kind of line that was there is shown."""
     tool = "dmesg"
     lines = [_line(one) for one in json.loads(outputs[tool].text)["dmesg"]]
     messages = shown.devices("kernel_message")
-    labels: list[str] = []
+    told = {message.label: _told_of(message, lines) for message in messages}
     for message in messages:
-        told = _told_of(message, lines)
-        labels += [message.label] if told else []
-        yield from message.claims(tool, told or {"text": None})
-    newest = max((_began(message) for message in messages), default=0)
+        yield from message.claims(tool, told[message.label] or {"text": None})
+    labels = [label for label, line in told.items() if line]
+    read_at = shown.only("clock").values.get("read_at_microseconds")
+    until = read_at - AT_MOST_BEFORE if isinstance(read_at, int) else math.inf
     kinds = {NUMBERS.sub("", str(message.values.get("text"))) for message in messages}
-    labels += [
-        f"the line at {line['first_microseconds']}"
-        for line in _outside_dumps(lines)
-        if line["first_microseconds"] <= newest and NUMBERS.sub("", str(line["text"])) not in kinds
-    ]
+    for line in _outside_dumps(lines):
+        if line["first_microseconds"] <= until and NUMBERS.sub("", line["text"]) not in kinds:
+            label = f"the line at {line['first_microseconds']}"
+            labels.append(label)
+            yield from shown.device("kernel_message", label).claims(tool, line)
     yield shown.which(tool, "kernel_message", labels)
 
 
@@ -80,11 +83,6 @@ def _told_of(message: ShownDevice, lines: list[dict[str, Any]]) -> dict[str, Any
             once = message.values.get("times") == 1
             return line if once else {key: line[key] for key in line if key != "severity"}
     return None
-
-
-def _began(message: ShownDevice) -> int:
-    began = message.values.get("first_microseconds")
-    return began if isinstance(began, int) else 0
 
 
 def _outside_dumps(lines: list[dict[str, Any]]) -> Iterator[dict[str, Any]]:

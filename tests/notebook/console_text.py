@@ -68,8 +68,11 @@ def console_disagreements(text: str, inventory: Mapping[str, Any]) -> list[str]:
 def _section(lines: list[str]) -> PrintedSection:
     devices: list[PrintedDevice] = []
     readings: dict[str, str] = {}
+    name = ""
     for line in lines[1:]:
-        if line.startswith("    "):
+        if line.startswith("     "):
+            readings[name] += f" {line.strip()}"
+        elif line.startswith("    "):
             name, _, told = line.removeprefix("    ").partition(": ")
             readings[name] = told
         else:

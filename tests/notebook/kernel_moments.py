@@ -107,9 +107,9 @@ def _page(machine: Machine) -> ControlPage:
 
 
 def _pack(page: ControlPage, **changes: Any) -> ControlPage:  # noqa: ANN401 - of the pack
-    (pack,) = page.batteries
+    pack, *others = page.batteries
     changed: LiveBattery = replace(pack, **changes)
-    return replace(page, batteries=(changed,))
+    return replace(page, batteries=(changed, *others))
 
 
 def turn_panel_off(machine: Machine) -> None:

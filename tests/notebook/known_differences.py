@@ -200,6 +200,9 @@ NOT_COMPARED: Final[Mapping[tuple[str, str], str]] = {
 }
 """Attributes that no tool tells, with the reason."""
 
+ONE_A_UNIT: Final = frozenset({"second_opinions", "machine_checks", "kernel_log"})
+"""Sums and comparisons of our own, of which every unit has one: no tool lists such a thing."""
+
 NO_ATTRIBUTE_YET: Final[Mapping[str, str]] = {}
 """Questions whose answers wait for a kind of device; the description is held against them."""
 

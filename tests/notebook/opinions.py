@@ -131,7 +131,7 @@ QUESTIONS: Final[Mapping[str, Question]] = {
         command=_each(
             WALKED,
             "udevadm info --attribute-walk $at | "
-            "sed -e '/looking at device/,$!d' -e '/looking at parent/,$d' -e '/{power./d'",
+            "sed -e '/looking at device/,$!d' -e '/looking at parent/,$d' -e '/{power\\//d'",
         ),
         left_out="the devices above, and power management",
     ),
@@ -140,7 +140,7 @@ QUESTIONS: Final[Mapping[str, Question]] = {
         command=_each(
             MEASURED,
             "udevadm info --attribute-walk $at | "
-            "sed -e '/looking at device/,$!d' -e '/looking at parent/,$d' -e '/{power./d'",
+            "sed -e '/looking at device/,$!d' -e '/looking at parent/,$d' -e '/{power\\//d'",
         ),
         left_out="the devices above, and power management",
     ),
@@ -156,7 +156,7 @@ QUESTIONS: Final[Mapping[str, Question]] = {
         command=_each(
             PARTS,
             "udevadm info --attribute-walk $at | "
-            "sed -e '/looking at device/,$!d' -e '/looking at parent/,$d' -e '/{power./d'; "
+            "sed -e '/looking at device/,$!d' -e '/looking at parent/,$d' -e '/{power\\//d'; "
             "printf '    MODALIAS==\"%s\"\\n' "
             '"$(udevadm info --query=property --property=MODALIAS --value $at)"',
         ),

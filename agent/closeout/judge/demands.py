@@ -6,7 +6,7 @@ from closeout.judge.comparison import match_reading
 from closeout.judge.coverage import explain_missing
 from closeout.judge.gaps import describe_gap
 from closeout.judge.input_coverage import find_silent_inputs
-from closeout.judge.selection import OCCUPANCY, Selection, attribute_of, select_devices
+from closeout.judge.selection import OCCUPANCY, Selection, attribute_of, select_devices, told_by
 from closeout.judge.wording import show_demand, show_reading
 from closeout.model.amounts import show_value
 from closeout.model.attribute import Attribute, attributes_of
@@ -146,11 +146,12 @@ def _show_count(selection: Selection) -> str:
 
 
 def _selection_sources(selection: Selection, expectation: Expectation) -> Iterator[str]:
+    """What says that the devices are there and meet the conditions; else the first they tell."""
     names = (*OCCUPANCY, *(condition.attribute for condition in expectation.where))
     for device in (*selection.meeting, *selection.unknown):
-        for name in names:
-            if name in attributes_of(type(device)):
-                yield from attribute_of(device, name).sources
+        told = [name for name in names if name in attributes_of(type(device))]
+        for name in told or told_by(device)[:1]:
+            yield from attribute_of(device, name).sources
 
 
 def _compare(inventory: Inventory, section: Section, expectation: Expectation) -> Iterator[Judged]:

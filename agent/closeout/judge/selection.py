@@ -54,7 +54,7 @@ def _meets(device: Device, expectation: Expectation) -> bool | None:
     answers = [_occupied(device), _inside(device, expectation), *conditions]
     if False in answers:
         return False
-    return None if None in answers or not _tells(device) else True
+    return None if None in answers or not told_by(device) else True
 
 
 def _inside(device: Device, expectation: Expectation) -> bool | None:
@@ -66,12 +66,12 @@ def _inside(device: Device, expectation: Expectation) -> bool | None:
     return None if is_open else True
 
 
-def _tells(device: Device) -> bool:
-    """Whether any file of it has told something."""
-    return any(
-        isinstance(attribute_of(device, name), Value | Blank | Filler)
+def told_by(device: Device) -> tuple[str, ...]:
+    """The attributes that a file of the device has told, and not its place alone."""
+    return tuple(
+        name
         for name, attribute in attributes_of(type(device)).items()
-        if not attribute.by_place
+        if not attribute.by_place and isinstance(attribute_of(device, name), Value | Blank | Filler)
     )
 
 

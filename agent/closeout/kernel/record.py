@@ -40,11 +40,12 @@ class Failure:
 
 
 def is_nothing_there(question: Question, failure: Failure) -> bool:
-    """Whether the failure is itself the answer: there is no such file, folder or link."""
+    """Whether the failure is itself the answer: no such file, folder, link, or ability."""
     if failure.reason is not Reason.KERNEL:
         return False
     is_no_link = question.kind is Kind.TARGET and failure.number == errno.EINVAL
-    return is_no_link or failure.number in NOTHING_THERE
+    is_no_ability = question.kind is Kind.ASK and failure.number == errno.ENOTSUP
+    return is_no_link or is_no_ability or failure.number in NOTHING_THERE
 
 
 Answer: TypeAlias = bytes | tuple[str, ...] | str | Failure

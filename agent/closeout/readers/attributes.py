@@ -17,6 +17,7 @@ LONGEST_QUOTE: Final = 40
 CLASSES: Final = "sys/class"
 ALWAYS_THERE: Final = "net"
 SYSFS: Final = "sys/"
+PROCFS: Final = "proc/"
 PAGE: Final = 4096
 GONE: Final = frozenset({errno.ENOENT, errno.ENOTDIR})
 ADVICE: Final = {
@@ -82,15 +83,15 @@ def read_text(tree: KernelTree, path: str) -> Reading[str]:
 
 
 def _read_whole(tree: KernelTree, path: str) -> Reading[bytes]:
-    """Of a text attribute of sysfs: at most a page, and its last line ends.
+    """The bytes of a text: its last line ends, and in sysfs it is at most a page.
 
-    Documentation/filesystems/sysfs.rst: the buffer has PAGE_SIZE bytes. That the text ends with a
-    newline is the convention of its show functions; what lacks it was cut off on its way.
+    Documentation/filesystems/sysfs.rst: the buffer has PAGE_SIZE bytes. That texts of sysfs and
+    procfs end with a newline is the convention of what writes them; what lacks it was cut off.
     """
     raw = read_bytes(tree, path)
-    if not isinstance(raw, Value) or not path.startswith(SYSFS):
+    if not isinstance(raw, Value) or not path.startswith((SYSFS, PROCFS)):
         return raw
-    if len(raw.value) > PAGE:
+    if len(raw.value) > PAGE and path.startswith(SYSFS):
         return not_understood(path, "a page of text at most", f"{len(raw.value)} bytes")
     if raw.value.strip(b" \t\0") and not raw.value.endswith(b"\n"):
         return not_understood(path, "a line that ends", decode_text(raw.value))
@@ -126,11 +127,17 @@ def read_link_name(tree: KernelTree, link: str) -> Reading[str]:
 
 
 def list_folder(tree: KernelTree, folder: str) -> Listing:
-    """The names in a folder; a folder that is missing or unreadable is not an empty one."""
+    """The names in a folder; a folder that is missing or unreadable is not an empty one.
+
+    A device may have an odd name that it gave itself; a listing of nothing else is noise.
+    """
     try:
-        return Value(value=tree.names(folder), sources=(folder,))
+        names = tree.names(folder)
     except ReadError as failure:
         return no_value(failure)
+    if names and not any(map(str.isprintable, names)):
+        return not_understood(folder, "names of the kernel's", names[0])
+    return Value(value=names, sources=(folder,))
 
 
 def list_class(tree: KernelTree, folder: str) -> Listing:

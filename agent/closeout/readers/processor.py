@@ -88,6 +88,9 @@ def _read_packages(tree: KernelTree) -> Value[Mapping[int, Threads]] | Absent | 
             return package
         number = package.value if isinstance(package, Value) else NOT_NUMBERED
         packages[number] = (*packages.get(number, ()), thread)
+    if len(packages) > 1:
+        # Where the others are numbered, a thread that is not was taken offline meanwhile.
+        packages.pop(NOT_NUMBERED, None)
     return Value(value=dict(sorted(packages.items())), sources=online.sources)
 
 
