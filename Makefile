@@ -15,7 +15,7 @@ UNBOOTED := -m "not notebook"
 UNIT ?= fen-14
 
 .PHONY: demo test check static format lint house types layers dead coverage thresholds wheel-test \
-        notebook notebook-test suite-in-image failures handlers long manual schemas demo-units examples tidy clean
+        notebook notebook-test suite-in-image failures rescues long manual schemas demo-units examples tidy clean
 .NOTPARALLEL:
 
 demo: $(VENV)/.runtime
@@ -87,8 +87,8 @@ suite-in-image: $(VENV)/.dev
 failures: $(VENV)/.dev
 	PYTHONPATH=tests $(BIN)/python -m failures
 
-handlers: $(VENV)/.dev
-	$(BIN)/python tools/remove_handlers.py
+rescues: $(VENV)/.dev
+	$(BIN)/python tools/remove_rescues.py
 
 long: $(VENV)/.dev
 	$(BIN)/pytest -n $(JOBS) $(UNBOOTED) --hypothesis-profile=long

@@ -27,16 +27,15 @@ from strategies.notebook_cards import (
     DRIVE,
     GRAPHICS,
     RADIO_ADDRESS,
-    USB,
     draw_pci,
     draw_radio,
-    draw_rfkill,
     text,
 )
 from strategies.notebook_core import MODEL, draw_blocks, draw_processor_threads, draw_tpm
 from strategies.notebook_ports import draw_parts, draw_ports, draw_rules
 from strategies.notebook_sound import draw_camera, draw_sound
 from strategies.notebook_time import draw_time_and_trouble
+from strategies.notebook_usb import UsbPlan, draw_usb
 
 GIB = 1 << 30
 EFI_GLOBAL = "8be4df61-93ca-11d2-aa0d-00e098032b8c"
@@ -66,18 +65,6 @@ class Pack:
     full_mwh: int
     cycles: int
     maker: str = "Voltarn"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class UsbPlan:
-    """A device on a fixed port inside the unit, with one interface."""
-
-    port: str
-    ids: str
-    maker: str
-    product: str
-    triple: str
-    driver: str | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,7 +117,7 @@ def draw_notebook(plan: Plan) -> DrawnTree:
     _draw_monitor(files, links)
     _draw_display(plan, files, links)
     _draw_drive(plan, files, links, answers)
-    _draw_usb(plan, files, links)
+    draw_usb(plan.usb, files, links)
     _draw_hands_eyes_and_ears(files, links)
     draw_pci(files, links, answers, radio=plan.radio)
     if plan.radio:
@@ -373,61 +360,3 @@ def _draw_drive(
     for end in (DRIVE, DRIVE.rpartition("/")[0]):
         for name, content in (("link_speed", "8.0 GT/s PCIe"), ("link_width", 4)):
             files[f"{end}/current_{name}"] = files[f"{end}/max_{name}"] = text(content)
-
-
-def _draw_usb(plan: Plan, files: dict[str, Content], links: dict[str, str]) -> None:
-    root = f"{USB}/usb1"
-    links["sys/bus/usb/devices/usb1"] = root
-    _usb_attributes(files, root, "1d6b:0002", "Linux", "xHCI Host Controller", "09")
-    _usb_interface(files, links, root, "1-0:1.0", "09/00/00", "hub")
-    for device in plan.usb:
-        folder = f"{root}/{device.port}"
-        links[f"sys/bus/usb/devices/{device.port}"] = folder
-        _usb_attributes(files, folder, device.ids, device.maker, device.product, "ef")
-        files[f"{folder}/removable"] = text("fixed")
-        _usb_interface(files, links, folder, f"{device.port}:1.0", device.triple, device.driver)
-        if device.driver == "btusb":
-            _draw_bluetooth(files, links, f"{folder}/{device.port}:1.0")
-
-
-def _usb_attributes(
-    files: dict[str, Content], folder: str, ids: str, maker: str, product: str, code: str
-) -> None:
-    vendor, number = ids.split(":")
-    for name, content in (
-        ("idVendor", vendor),
-        ("idProduct", number),
-        ("bcdDevice", "0104"),
-        ("manufacturer", maker),
-        ("product", product),
-        ("bDeviceClass", code),
-        ("speed", 480),
-        ("version", " 2.00"),
-    ):
-        files[f"{folder}/{name}"] = text(content)
-
-
-def _usb_interface(
-    files: dict[str, Content],
-    links: dict[str, str],
-    folder: str,
-    name: str,
-    triple: str,
-    driver: str | None,
-) -> None:
-    interface = f"{folder}/{name}"
-    links[f"sys/bus/usb/devices/{name}"] = interface
-    parts = zip(("Class", "SubClass", "Protocol"), triple.split("/"), strict=True)
-    for part, content in parts:
-        files[f"{interface}/bInterface{part}"] = text(content)
-    if driver:
-        links[f"{interface}/driver"] = f"sys/bus/usb/drivers/{driver}"
-        files[f"sys/bus/usb/drivers/{driver}/uevent"] = b""
-
-
-def _draw_bluetooth(files: dict[str, Content], links: dict[str, str], interface: str) -> None:
-    folder = f"{interface}/bluetooth/hci0"
-    links["sys/class/bluetooth/hci0"] = folder
-    links[f"{folder}/device"] = interface
-    files[f"{folder}/type"] = text("primary")
-    draw_rfkill(files, links, f"{folder}/rfkill1", folder, ("hci0", "bluetooth"))

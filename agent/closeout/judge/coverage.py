@@ -147,10 +147,6 @@ def _announced_tpms(inventory: Inventory) -> Iterator[Device]:
             yield device
 
 
-def _starts(code: Reading[str], starts: tuple[str, ...]) -> bool:
-    return isinstance(code, Value) and code.value.startswith(starts)
-
-
 def _one_starts(triples: Reading[tuple[str, ...]], starts: tuple[str, ...]) -> bool:
     return isinstance(triples, Value) and any(triple.startswith(starts) for triple in triples.value)
 

@@ -1,6 +1,6 @@
-"""Removes each error handler in turn and runs the tests: a handler that nobody misses is named.
+"""Removes each error rescue in turn and runs the tests: a rescue that nobody misses is named.
 
-    python tools/remove_handlers.py [PACKAGE ...]
+    python tools/remove_rescues.py [PACKAGE ...]
 
 Without names: every package that a reading goes through. A mutant is a copy of the source in
 which one `except` clause, or one `suppress`, is gone; it must make the tests fail.
@@ -28,8 +28,8 @@ LIMIT: Final = 900
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Handler:
-    """One handler: its file below the source, its line, and what it catches."""
+class Rescue:
+    """One rescue: its file below the source, its line, and what it catches."""
 
     file: Path
     line: int
@@ -40,8 +40,8 @@ class Handler:
         return f"agent/{self.file}:{self.line}: {self.catches}"
 
 
-def remove_handler(tree: ast.Module, line: int) -> bool:
-    """Whether there was a handler at the line; it is taken out of the tree."""
+def remove_rescue(tree: ast.Module, line: int) -> bool:
+    """Whether there was a rescue at the line; it is taken out of the tree."""
     for node in ast.walk(tree):
         for _, statements in ast.iter_fields(node):
             if not isinstance(statements, list):
@@ -55,13 +55,13 @@ def remove_handler(tree: ast.Module, line: int) -> bool:
 
 
 def _without(statement: object, line: int) -> list[ast.stmt] | None:
-    """What is left of a `try` or a `with suppress(...)`; None where the handler is not its own."""
+    """What is left of a `try` or a `with suppress(...)`; None where the rescue is not its own."""
     if isinstance(statement, ast.With):
         is_it = statement.lineno == line and _suppresses(statement)
         return statement.body if is_it else None
     if not isinstance(statement, ast.Try):
         return None
-    kept = [handler for handler in statement.handlers if handler.lineno != line]
+    kept = [rescue for rescue in statement.handlers if rescue.lineno != line]
     if len(kept) == len(statement.handlers):
         return None
     statement.handlers = kept
@@ -69,8 +69,8 @@ def _without(statement: object, line: int) -> list[ast.stmt] | None:
     return [statement] if has_rest else [*statement.body, *statement.orelse]
 
 
-def find_handlers(packages: Sequence[str]) -> Iterator[Handler]:
-    """Every handler below the packages, in the order of files and lines."""
+def find_rescues(packages: Sequence[str]) -> Iterator[Rescue]:
+    """Every rescue below the packages, in the order of files and lines."""
     for package in packages:
         root = SOURCE / "closeout" / package
         for path in [root] if root.is_file() else sorted(root.rglob("*.py")):
@@ -78,7 +78,7 @@ def find_handlers(packages: Sequence[str]) -> Iterator[Handler]:
                 caught = _catches(node)
                 if caught:
                     line = node.lineno  # type: ignore[attr-defined]  # both kinds have one
-                    yield Handler(file=path.relative_to(SOURCE), line=line, catches=caught)
+                    yield Rescue(file=path.relative_to(SOURCE), line=line, catches=caught)
 
 
 def _catches(node: ast.AST) -> str:
@@ -94,23 +94,23 @@ def _suppresses(node: ast.With) -> bool:
     return isinstance(call, ast.Call) and ast.unparse(call.func) == "suppress"
 
 
-def is_missed(handler: Handler) -> bool:
-    """Whether the tests fail without the handler: those of failing readings, then its module's."""
+def is_missed(rescue: Rescue) -> bool:
+    """Whether the tests fail without the rescue: those of failing readings, then its module's."""
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder) / "agent"
         shutil.copytree(SOURCE, copy, ignore=shutil.ignore_patterns("__pycache__"))
-        target = copy / handler.file
+        target = copy / rescue.file
         tree = ast.parse(target.read_text(encoding="utf-8"))
-        if not remove_handler(tree, handler.line):
-            raise RuntimeError(f"{handler.place()}: not found")
+        if not remove_rescue(tree, rescue.line):
+            raise RuntimeError(f"{rescue.place()}: not found")
         target.write_text(ast.unparse(tree), encoding="utf-8")
         for name in ("profiles", "reports", "pyproject.toml"):
             (Path(folder) / name).symlink_to(TOP / name)
-        return any(_fails(selection, copy) for selection in (QUICK, *_own_tests(handler)))
+        return any(_fails(selection, copy) for selection in (QUICK, *_own_tests(rescue)))
 
 
-def _own_tests(handler: Handler) -> Iterator[tuple[str, ...]]:
-    package = TOP / "tests" / handler.file.parent.name
+def _own_tests(rescue: Rescue) -> Iterator[tuple[str, ...]]:
+    package = TOP / "tests" / rescue.file.parent.name
     if package.is_dir():
         yield (str(package), "-m", "not notebook")
 
@@ -132,14 +132,14 @@ def _fails(selection: tuple[str, ...], source: Path) -> bool:
 
 
 def main(packages: Sequence[str]) -> int:
-    """Prints each handler with what became of it; fails where one is not missed."""
-    handlers = tuple(find_handlers(packages or PACKAGES))
+    """Prints each rescue with what became of it; fails where one is not missed."""
+    rescues = tuple(find_rescues(packages or PACKAGES))
     with ThreadPoolExecutor(WORKERS) as room:
-        missed = list(zip(handlers, room.map(is_missed, handlers), strict=True))
-    for handler, is_one in missed:
-        print(f"{'missed' if is_one else 'NOT MISSED'}  {handler.place()}")
+        missed = list(zip(rescues, room.map(is_missed, rescues), strict=True))
+    for rescue, is_one in missed:
+        print(f"{'missed' if is_one else 'NOT MISSED'}  {rescue.place()}")
     survivors = sum(not is_one for _, is_one in missed)
-    print(f"{len(missed)} handlers, {survivors} not missed")
+    print(f"{len(missed)} rescues, {survivors} not missed")
     return 1 if survivors or not missed else 0
 
 
