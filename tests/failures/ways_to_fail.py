@@ -67,7 +67,16 @@ def _noisy(record: Record) -> Answer | None:
 def _cut(record: Record) -> Answer | None:
     """The first half; what is one piece has none."""
     match record.answer:
-        case bytes() | tuple() | str() as answer if len(answer) > 1:
+        case bytes() | str() as answer if len(answer) > 1:
+            return answer[: len(answer) // 2]
+        case _:
+            return None
+
+
+def _left_out(record: Record) -> Answer | None:
+    """Half of the names. Nothing in a listing tells that others were there."""
+    match record.answer:
+        case tuple() as answer if len(answer) > 1:
             return answer[: len(answer) // 2]
         case _:
             return None
@@ -77,6 +86,7 @@ HANG: Final = WayToFail(name="hang", replace=_failing(errno.ETIMEDOUT, Reason.DE
 NOTHING: Final = WayToFail(name="nothing", replace=_emptied, says_absent=True)
 NOISE: Final = WayToFail(name="noise", replace=_noisy)
 CUT: Final = WayToFail(name="cut", replace=_cut)
+LEFT_OUT: Final = WayToFail(name="left out", replace=_left_out, says_absent=True)
 
 EVERY_CHANGE: Final = (
     with_errno(errno.ENOENT),
@@ -87,6 +97,7 @@ EVERY_CHANGE: Final = (
     NOTHING,
     NOISE,
     CUT,
+    LEFT_OUT,
 )
 """What a change of the project is tried against."""
 

@@ -22,6 +22,8 @@ AT_REST: Final = "at rest"
 HELD: Final = "held"
 ASKED: Final = frozenset({"read", "names", "target"})
 """The kinds of questions that readers put to files; `ask` is answered by libraries."""
+COUNTED: Final = re.compile(r"(?<=/)(hwmon|iio:device)\d+(?=/|$)")
+"""Names that the kernel ends with a number in the order of drivers, which nothing fixes."""
 KINDS: Final = ("read", "names", "target", "sizes", "mode", "open", HELD)
 
 
@@ -135,14 +137,19 @@ def unverified(evidence: bytes, told: Iterable[Told]) -> list[str]:
     """Every question of a recording that none of a notebook's answers is about."""
     answers = [one for asked in told for one in asked.answers]
     links = {one["path"]: one["target"].lstrip("/") for one in answers if "target" in one}
-    known = {(one["kind"], one["path"]) for one in answers}
+    known = {(one["kind"], _without_number(one["path"])) for one in answers}
     lines = gzip.decompress(evidence).decode("utf-8").splitlines()[1:]
     asked = [(kind, line[kind]) for line in map(json.loads, lines) for kind in ASKED & line.keys()]
     return [
         f"{kind} {path}"
         for kind, path in asked
-        if (kind, _followed(path, links, whole=kind != "target")) not in known
+        if (kind, _without_number(_followed(path, links, whole=kind != "target"))) not in known
     ]
+
+
+def _without_number(path: str) -> str:
+    """The path without the numbers that differ from start to start."""
+    return COUNTED.sub(r"\1", path)
 
 
 def _followed(path: str, links: Mapping[str, str], *, whole: bool) -> str:

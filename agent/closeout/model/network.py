@@ -26,7 +26,7 @@ class Wwan(Device):
 class WiredNetwork(Device):
     """One wired network port: a network interface with hardware that is no radio."""
 
-    interface: Reading[str] = field(metadata=about("network interface name"))
+    interface: Reading[str] = field(metadata=about("network interface name", by_place=True))
     driver: Reading[str] = field(metadata=about("kernel driver"))
     bus_id: Reading[str] = field(metadata=about("bus ids vendor:device of the adapter"))
     mac: Reading[str] = field(metadata=about("permanent address of the port", personal=True))

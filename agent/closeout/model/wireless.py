@@ -10,7 +10,7 @@ from closeout.model.reading import Reading
 class Wifi(Device):
     """One Wi-Fi radio (kernel class ieee80211) with its first network interface."""
 
-    interface: Reading[str] = field(metadata=about("network interface name"))
+    interface: Reading[str] = field(metadata=about("network interface name", by_place=True))
     driver: Reading[str] = field(metadata=about("kernel driver"))
     mac: Reading[str] = field(metadata=about("permanent address of the radio", personal=True))
     mac_sound: Reading[str] = field(

@@ -150,6 +150,9 @@ def _of_cpuinfo(tree: KernelTree, package: Reading[Package], name: str) -> Readi
     blocks = convert(read_text(tree, CPUINFO), decode_cpuinfo)
     if not isinstance(blocks, Value):
         return convert(blocks, str)
+    if missing := [thread for thread in package.value.threads if thread not in blocks.value]:
+        advice = f"{CPUINFO} does not list thread {missing[0]}; read again"
+        return Unreadable(error="MALFORMED", advice=advice, sources=blocks.sources)
     told = [blocks.value.get(thread, {}).get(name, "") for thread in package.value.threads]
     words = dict.fromkeys(word for word in told if word)
     if not words:
