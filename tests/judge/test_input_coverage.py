@@ -78,7 +78,7 @@ def test_keyboard_that_may_be_outside_never_passes_for_the_one_inside(
 
 
 def test_of_other_kinds_an_unknown_position_is_taken_for_inside() -> None:
-    card = device("wifi", position=Position.UNKNOWN, interface="wlan0")
+    card = device("wifi", position=Position.UNKNOWN, driver="drawn")
     assert judge(expect("wifi", "", PRESENT), card).outcome is Outcome.PASS
 
 

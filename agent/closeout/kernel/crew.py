@@ -105,7 +105,8 @@ class _Crew:
                 return
             while self._waiting and len(self._working) < self._terms.children:
                 self._start(*self._waiting.popleft())
-            self._listen()
+            if self._working:
+                self._listen()
             self._watch_deadlines()
             self._reap()
 
