@@ -2,14 +2,13 @@
 
 import errno
 import os
-import selectors
 import signal
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
-from typing import NoReturn
+from unittest.mock import Mock
 
 import pytest
 
@@ -390,16 +389,10 @@ def test_where_no_process_can_be_had_the_tasks_are_given_up(pretend: Callable[..
     def refuse() -> int:
         raise BlockingIOError(errno.EAGAIN, "no more processes")
 
-    class Nobody(selectors.DefaultSelector):
-        """Whoever waits here waits for nobody until the time is over."""
-
-        def select(self, timeout: float | None = None) -> NoReturn:
-            raise AssertionError(timeout)
-
     pretend(crew_child, "os", fork=refuse)
-    pretend(crew, "selectors", DefaultSelector=Nobody)
+    # Whoever waited would wait for nobody, until the time is over.
+    pretend(crew, "selectors", DefaultSelector=lambda: Mock(select=Mock(side_effect=[])))
     journal: Journal = {}
-    assert gather([read_task("one", "a")], DrawnTree(files=files("a")), journal, terms()) == (
-        "one",
-    )
+    tree = DrawnTree(files=files("a"))
+    assert gather([read_task("one", "a")], tree, journal, terms()) == ("one",)
     assert code_of(journal, "a") == "DIED"
