@@ -26,10 +26,16 @@ class VirtualTime:
     def __init__(self) -> None:
         self.now = 0
         self._hanging = mmap.mmap(-1, SLOTS)
+        self._working: set[int] = set()
 
     def clock(self) -> int:
         """The moment."""
         return self.now
+
+    def begin(self, pid: int) -> None:
+        """A child is there, and does not hang yet."""
+        self._hanging[pid % SLOTS] = 0
+        self._working.add(pid)
 
     def hang(self) -> NoReturn:
         """In a child: sleep where no signal but one reaches it."""
@@ -38,13 +44,13 @@ class VirtualTime:
             time.sleep(3600)
 
     def kill(self, pid: int) -> None:
-        """As the crew does, and the child hangs no more."""
+        """As the crew does, and the child counts no more, though it may just begin to hang."""
         kill_now(pid)
-        self._hanging[pid % SLOTS] = 0
+        self._working.discard(pid)
 
     def how_many_hang(self) -> int:
         """Children that hang at this moment."""
-        return bytes(self._hanging).count(1)
+        return sum(self._hanging[pid % SLOTS] for pid in self._working)
 
     def selector(self) -> Callable[[], selectors.BaseSelector]:
         """What makes the selector that this time passes in."""

@@ -119,3 +119,12 @@ def test_the_standard_library_takes_it_for_one_of_its_own() -> None:
     assert metadata["serial"]["attribute"].personal
     assert is_record(plug)
     assert not is_record("plug")
+
+
+def test_records_without_fields_are_all_the_same() -> None:
+    @frozen
+    class Nothing:
+        """Holds nothing."""
+
+    assert Nothing() == Nothing()
+    assert len({Nothing(), Nothing()}) == 1
