@@ -15,7 +15,7 @@ UNBOOTED := -m "not notebook"
 UNIT ?= fen-14
 
 .PHONY: demo test check static format lint house types layers dead coverage thresholds wheel-test \
-        notebook notebook-test suite-in-image failures rescues long manual schemas demo-units examples tidy clean
+        notebook notebook-test suite-in-image failures rescues long fuzz manual schemas demo-units examples tidy clean
 .NOTPARALLEL:
 
 demo: $(VENV)/.runtime
@@ -90,8 +90,16 @@ failures: $(VENV)/.dev
 rescues: $(VENV)/.dev
 	$(BIN)/python tools/remove_rescues.py
 
+# Hours: property tests with fifty times the examples, then each decoder and each stranger's file
+# fuzzed for SECONDS (`make fuzz TARGETS="decode_edid report" SECONDS=600`).
 long: $(VENV)/.dev
 	$(BIN)/pytest -n $(JOBS) $(UNBOOTED) --hypothesis-profile=long
+	$(MAKE) fuzz
+
+SECONDS ?= 300
+fuzz: $(VENV)/.dev
+	$(INSTALL) --editable '.[fuzz]'
+	cd tests && ../$(BIN)/python -m fuzz $(SECONDS) $(TARGETS)
 
 # What is written by tools and kept: tests say when it is out of date.
 manual: $(VENV)/.dev

@@ -1,6 +1,10 @@
-"""The seeds: a few that every target gets, and what fuzzing found worth keeping."""
+"""The seeds: a few that every target gets, and what fuzzing found worth keeping.
 
-from collections.abc import Iterator
+A target's own are in `corpus/NAME`, a line of base64 each, shortest first.
+"""
+
+from base64 import b64decode, b64encode
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Final
 
@@ -23,6 +27,12 @@ EVERYBODYS: Final = (
 def seeds_of(name: str) -> Iterator[bytes]:
     """The seeds of a target, its own last."""
     yield from EVERYBODYS
-    folder = CORPUS / name
-    for path in sorted(folder.iterdir()) if folder.is_dir() else ():
-        yield path.read_bytes()
+    file = CORPUS / name
+    yield from map(b64decode, file.read_bytes().splitlines() if file.exists() else ())
+
+
+def keep_seeds(name: str, seeds: Iterable[bytes]) -> int:
+    """Writes a target's own seeds; gives how many."""
+    own = sorted(set(seeds) - set(EVERYBODYS), key=lambda seed: (len(seed), seed))
+    (CORPUS / name).write_bytes(b"".join(b64encode(seed) + b"\n" for seed in own))
+    return len(own)

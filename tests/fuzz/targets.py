@@ -3,16 +3,19 @@
 Every decoder of one argument is found by its name; what takes more has its line in `BY_HAND`.
 """
 
+import gzip
 import importlib
 import inspect
 import pkgutil
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cache
 from types import FunctionType
 from typing import Final
 
 from closeout import decode
 from closeout.check import judge_evidence, read_out
+from closeout.cli.demo import demo_units
 from closeout.cli.terms import load_demands
 from closeout.decode.failure import DecodeError
 from closeout.decode.filler import classify
@@ -21,8 +24,9 @@ from closeout.decode.udev_memory import decode_udev_memory
 from closeout.decode.udev_properties import decode_udev_properties
 from closeout.decode.version_order import compare_versions
 from closeout.expect.load import parse_any
-from closeout.kernel.evidence import EvidenceError
+from closeout.kernel.evidence import Evidence, EvidenceError
 from closeout.kernel.evidence_file import decode_evidence, encode_evidence
+from closeout.model.frozen import replace
 from closeout.report.as_json import load_report, render_json
 from closeout.report.failure import ReportError
 from closeout.report.page import render_page
@@ -61,6 +65,31 @@ def _judge_evidence(raw: bytes) -> None:
     render_page(judge_evidence(evidence, readout, demands.terms(readout.inventory, 1)))
 
 
+def _judge_lines(raw: bytes) -> None:
+    """The same of what is in the file once it is unpacked."""
+    _judge_evidence(gzip.compress(raw, 1))
+
+
+def _judge_answer(raw: bytes) -> None:
+    """A whole unit of which the stranger chose one answer; the first two bytes say which."""
+    unit, answered = whole_unit()
+    chosen = answered[int.from_bytes(raw[:2], "big") % len(answered)]
+    records = list(unit.records)
+    records[chosen] = replace(records[chosen], answer=raw[2:])
+    evidence = Evidence(header=unit.header, records=tuple(records))
+    demands = load_demands("any-notebook", None)
+    readout = read_out(evidence)
+    render_page(judge_evidence(evidence, readout, demands.terms(readout.inventory, 1)))
+
+
+@cache
+def whole_unit() -> tuple[Evidence, tuple[int, ...]]:
+    """The first of the demo, and where in it the answers in bytes are."""
+    unit = next(demo_units()).evidence()
+    places = range(len(unit.records))
+    return unit, tuple(at for at in places if isinstance(unit.records[at].answer, bytes))
+
+
 def _show_report(raw: bytes) -> None:
     """As whoever shows a stranger's report."""
     report = load_report(raw)
@@ -74,6 +103,8 @@ BY_HAND: Final[Mapping[str, Callable[[bytes], object]]] = {
     "compare_versions": lambda raw: compare_versions(*halves(raw)),
     "match_ids": lambda raw: match_ids(raw, raw[:4].hex()[:4], raw[4:8].hex()[:4]),
     "evidence": _judge_evidence,
+    "evidence_lines": _judge_lines,
+    "answer": _judge_answer,
     "udev_memory": lambda raw: decode_udev_memory(decode_udev_properties(raw)),
     "profile_or_order": lambda raw: parse_any("stranger.toml", raw),
     "report": _show_report,

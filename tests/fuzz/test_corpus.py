@@ -30,7 +30,7 @@ def test_every_seed_is_taken_or_refused(name: str) -> None:
 
 
 def test_no_seed_is_nobodys() -> None:
-    assert {folder.name for folder in CORPUS.iterdir()} <= set(targets())
+    assert {file.name for file in CORPUS.iterdir()} <= set(targets())
 
 
 def test_shipped_files_are_taken() -> None:

@@ -11,6 +11,7 @@ import os
 import shutil
 import subprocess
 import time
+import warnings
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
@@ -25,7 +26,7 @@ from notebook.laid_out_files import lay_out
 from notebook.lock import locked
 from notebook.machine import READY_WITHIN, Machine, beside, run_folder, running
 from notebook.orders import OrderError, Orders
-from notebook.session import Session
+from notebook.session import GuestError, Session
 from notebook.usb_arguments import unconnected
 
 WAIT_FOR_DRIVES: Final = """
@@ -45,6 +46,7 @@ DECIDING: Final = (
     "usb_*.py",
 )
 STATE: Final = "state"
+TRIES: Final = 3
 MOVED_WITHIN: Final = 60.0
 SHARED_MEMORY: Final = [{"capability": "x-ignore-shared", "state": True}]
 """The memory stays in its file, and out of the state."""
@@ -53,31 +55,50 @@ KEPT_OUT: Final = ("*.sock", "*.log", "guest-files", "guest-files.cpio")
 
 @contextmanager
 def restored(notebook: Notebook, image: Image) -> Iterator[Machine]:
-    """The notebook as it was when it had started, until the block ends."""
+    """The notebook as it was when it had started, until the block ends.
+
+    About one in two hundred does not wake on a busy host: it is thrown away, and another woken.
+    """
     template = template_of(notebook, image)
-    with run_folder() as folder, ExitStack() as ends:
-        places = Places(folder=folder)
-        _copy(template, folder)
-        write_control_page(places.ram, control_page_of(notebook))
-        begun = time.monotonic()
-        command = (*_command(notebook, image, places), "-incoming", "defer")
-        ends.enter_context(beside(notebook, places))
-        ends.enter_context(running(command, places))
-        session = Session(places.session)
-        ends.callback(session.close)
-        orders = ends.enter_context(Orders(places.orders))
-        _bring_in(orders, places.folder / STATE)
-        _put_back(notebook, orders, session)
-        machine = Machine(
-            notebook=notebook,
-            places=places,
-            session=session,
-            orders=orders,
-            ready_after=time.monotonic() - begun,
-        )
+    with ExitStack() as ends:
+        for left in reversed(range(TRIES)):
+            attempt = ExitStack()
+            try:
+                machine = _woken(notebook, image, template, attempt)
+            except GuestError as error:
+                attempt.close()
+                if not left:
+                    raise
+                warnings.warn(f"{notebook.name} did not wake: {error}", stacklevel=1)
+            else:
+                ends.push(attempt)
+                break
         if notebook.firmware != "secure-boot":
             machine.install_agent(agent_bundle(image))
         yield machine
+
+
+def _woken(notebook: Notebook, image: Image, template: Path, ends: ExitStack) -> Machine:
+    folder = ends.enter_context(run_folder())
+    places = Places(folder=folder)
+    _copy(template, folder)
+    write_control_page(places.ram, control_page_of(notebook))
+    begun = time.monotonic()
+    command = (*_command(notebook, image, places), "-incoming", "defer")
+    ends.enter_context(beside(notebook, places))
+    ends.enter_context(running(command, places))
+    session = Session(places.session)
+    ends.callback(session.close)
+    orders = ends.enter_context(Orders(places.orders))
+    _bring_in(orders, places.folder / STATE)
+    _put_back(notebook, orders, session)
+    return Machine(
+        notebook=notebook,
+        places=places,
+        session=session,
+        orders=orders,
+        ready_after=time.monotonic() - begun,
+    )
 
 
 def template_of(notebook: Notebook, image: Image) -> Path:
@@ -183,7 +204,9 @@ def _bring_in(orders: Orders, state: Path) -> None:
 
 def _put_back(notebook: Notebook, orders: Orders, session: Session) -> None:
     """The drives into their slots; done when the kernel shows each of them and udev is through."""
-    for name in sorted(_pulled(notebook)):
+    pulled = _pulled(notebook)
+    for name in sorted(pulled):
         orders.give("device_add", **drive_device(name, notebook.drive[name]))
-    if _pulled(notebook):
-        session.run("sh", "-c", WAIT_FOR_DRIVES.format(count=len(_pulled(notebook))), seconds=20)
+    waited = session.run("sh", "-c", WAIT_FOR_DRIVES.format(count=len(pulled)), seconds=20)
+    if waited.status:
+        raise GuestError("its drives are not back in their slots")

@@ -47,3 +47,38 @@ def test_content_and_names_that_nothing_links_to_stay() -> None:
     assert b"lm75b hwmon9\n" in told(records).values()
     other = Question(kind=Kind.READ, text="sys/devices/other/hwmon7/name")
     assert renumber_question(other, lasting_numbers(records)) == other
+
+
+HID = "sys/devices/platform/i2c.0/0018:FE31:0214.0001/input/{}"
+PAD = "sys/devices/platform/i8042/serio1/input/{}"
+
+
+def inputs(mouse: int, touchpad: int, pad: int) -> tuple[Record, ...]:
+    """What is asked where one driver makes two inputs, in this order, and another makes one."""
+    node = f"{HID.format(f'input{touchpad}')}/event{touchpad + 1}/dev"
+    asked: dict[Question, Answer] = {
+        Question(kind=Kind.TARGET, text=f"sys/class/input/input{mouse}"): HID.format(
+            f"input{mouse}"
+        ),
+        Question(kind=Kind.TARGET, text=f"sys/class/input/input{touchpad}"): HID.format(
+            f"input{touchpad}"
+        ),
+        Question(kind=Kind.TARGET, text=f"sys/class/input/input{pad}"): PAD.format(f"input{pad}"),
+        Question(kind=Kind.NAMES, text=HID.format(f"input{mouse}")): (f"mouse{mouse}", "name"),
+        Question(kind=Kind.READ, text=node): f"13:{touchpad + 65}\n".encode(),
+        Question(kind=Kind.READ, text=f"run/udev/data/c13:{touchpad + 65}"): b"E:ID_INPUT=1\n",
+    }
+    return tuple(
+        Record(question=question, answer=answer, microseconds=1)
+        for question, answer in asked.items()
+    )
+
+
+def asked(records: tuple[Record, ...]) -> set[Question]:
+    numbers = lasting_numbers(records)
+    return {renumber_question(one.question, numbers) for one in records}
+
+
+def test_inputs_take_their_nodes_along() -> None:
+    assert asked(inputs(8, 9, 7)) == asked(inputs(9, 10, 11))
+    assert asked(inputs(8, 9, 7)) != asked(inputs(8, 8, 7))
