@@ -1,7 +1,7 @@
 """Booted notebooks for the tests marked `notebook`, each started once in a worker."""
 
 import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Hashable, Iterator
 from contextlib import ExitStack
 
 import pytest
@@ -10,6 +10,8 @@ from notebook.description import load_notebook
 from notebook.image import Image, built_image
 from notebook.machine import Machine
 from notebook.template import restored
+
+Once = Callable[[Hashable, Callable[[], object]], object]
 
 PROGRAMS = ("qemu-system-x86_64", "swtpm", "mmdebstrap", "iasl", "cpio", "sbsign", "zstd")
 
@@ -39,3 +41,19 @@ def booted(image: Image) -> Iterator[Callable[[str], Machine]]:
             return running[name]
 
         yield boot
+
+
+@pytest.fixture(scope="session")
+def once() -> Once:
+    """A function that makes what has a key the first time it is asked for, and keeps it.
+
+    Tests come in any order; a fixture with parameters would make it again at each change.
+    """
+    kept: dict[Hashable, object] = {}
+
+    def make_once(key: Hashable, make: Callable[[], object]) -> object:
+        if key not in kept:
+            kept[key] = make()
+        return kept[key]
+
+    return make_once

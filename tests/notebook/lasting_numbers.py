@@ -1,8 +1,8 @@
 """Numbers that the kernel gives in the order in which drivers are ready, put in a lasting order.
 
-`hwmonN`, `iio:deviceN` and `inputN` of one notebook differ from start to start, and with them
-`eventN` and the numbers of device nodes. The device that a class link leads to does not, so it
-decides which number each gets when two recordings are compared.
+`hwmonN`, `iio:deviceN`, `cooling_deviceN` and `inputN` of one notebook differ from start to start,
+and with them `eventN` and the numbers of device nodes. The device that a link leads to does not,
+so it decides which number each gets when two recordings are compared.
 """
 
 import re
@@ -11,10 +11,11 @@ from typing import Final
 
 from closeout.kernel.record import Answer, Kind, Question, Record
 
-CLASS_LINK: Final = re.compile(
-    r"sys/(?:class/hwmon|bus/iio/devices|class/input)/(hwmon\d+|iio:device\d+|input\d+)"
+LINK: Final = re.compile(
+    r"sys/(?:class/hwmon|bus/iio/devices|class/input)/(?P<name>(?:hwmon|iio:device|input)\d+)"
+    r"|sys/devices/virtual/thermal/(?P<cooler>cooling_device\d+)/device"
 )
-NUMBERED: Final = re.compile(r"\b(hwmon|iio:device|input)\d+\b")
+NUMBERED: Final = re.compile(r"\b(hwmon|iio:device|input|cooling_device)\d+\b")
 OF_AN_INPUT: Final = re.compile(r"\b(event|mouse)\d+\b")
 """Its device nodes: which input has them, the folder says."""
 NODE: Final = re.compile(r".*/(input\d+)/event\d+/dev")
@@ -34,10 +35,10 @@ def lasting_numbers(records: Iterable[Record]) -> dict[str, str]:
 
 def _by_place(records: Iterable[Record]) -> dict[str, str]:
     places = {
-        found[1]: record.answer
+        found["name"] or found["cooler"]: record.answer
         for record in records
         if record.question.kind is Kind.TARGET
-        and (found := CLASS_LINK.fullmatch(record.question.text))
+        and (found := LINK.fullmatch(record.question.text))
         and isinstance(record.answer, str)
     }
     in_order = sorted(places, key=lambda name: (NUMBERED.sub(r"\1", places[name]), _number(name)))

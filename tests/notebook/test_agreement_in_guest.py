@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from notebook.agreement import all_claims, compared, disagreements
+from notebook.conftest import Once
 from notebook.console_text import console_disagreements
 from notebook.known_differences import RECORDED, least_compared
 from notebook.machine import Machine
@@ -31,15 +32,19 @@ class Told:
 
 
 @pytest.fixture(
-    scope="session",
     params=[
         pytest.param(asked, id="-".join(asked), marks=pytest.mark.xdist_group(asked[0]))
         for asked in ASKED
     ],
 )
-def told(request: pytest.FixtureRequest, booted: Callable[[str], Machine]) -> Told:
+def told(request: pytest.FixtureRequest, booted: Callable[[str], Machine], once: Once) -> Told:
     name, user = request.param
-    machine = booted(name)
+    made = once(("told", name, user), lambda: _ask(booted(name), name, user))
+    assert isinstance(made, Told)
+    return made
+
+
+def _ask(machine: Machine, name: str, user: str) -> Told:
     captured = _capture(machine, user)
     return Told(
         inventory=json.loads(_show(machine, user, "--json", *captured))["inventory"],

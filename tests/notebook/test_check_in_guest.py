@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from notebook.checked import Checked, check
+from notebook.conftest import Once
 from notebook.machine import Machine
 
 pytestmark = pytest.mark.notebook
@@ -21,16 +22,19 @@ REFUSED = ("EACCES", "EPERM")
 
 
 @pytest.fixture(
-    scope="session",
     params=[
         pytest.param((name, user), id=f"{name}-{user}", marks=pytest.mark.xdist_group(name))
         for name in HEALTHY
         for user in ("root", "technician")
     ],
 )
-def checked(request: pytest.FixtureRequest, booted: Callable[[str], Machine]) -> Checked:
+def checked(
+    request: pytest.FixtureRequest, booted: Callable[[str], Machine], once: Once
+) -> Checked:
     name, user = request.param
-    return check(booted(name), name, user)
+    made = once(("checked", name, user), lambda: check(booted(name), name, user))
+    assert isinstance(made, Checked)
+    return made
 
 
 def test_verdict_of_a_healthy_notebook(checked: Checked, request: pytest.FixtureRequest) -> None:

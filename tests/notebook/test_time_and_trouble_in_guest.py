@@ -103,15 +103,22 @@ def test_a_clock_in_local_time_is_recognised_and_is_no_fault(unit: Unit) -> None
 
 
 def test_the_log_is_what_dmesg_says(unit: Unit) -> None:
-    """Every warning until the last one shown, by its time, in both."""
+    """Each line shown is one of its lines, at its time; each warning until the last is shown."""
     shown = values_of_messages(json.loads(unit.shell("closeout show --json")))
-    told = json.loads(unit.shell("dmesg --json --facility kern --level emerg,alert,crit,err,warn"))
-    lines = [(one["time"], one["msg"]) for one in told["dmesg"]]
-    texts = {" ".join(text.split()) for _, text in lines}
     assert shown
+    told = dmesg(unit)
     for message in shown:
-        assert message["text"] in texts
-        assert any(round(at * 1_000_000) == message["first_microseconds"] for at, _ in lines)
+        assert (message["text"], message["first_microseconds"]) in told
+    last = max(message["first_microseconds"] for message in shown)
+    texts = {message["text"] for message in shown}
+    warnings = dmesg(unit, "--level", "emerg,alert,crit,err,warn")
+    assert {text for text, at in warnings if at <= last} <= texts
+
+
+def dmesg(unit: Unit, *options: str) -> set[tuple[str, int]]:
+    """The kernel's own lines, with their times in microseconds."""
+    told = json.loads(unit.shell(" ".join(("dmesg --json --facility kern", *options))))["dmesg"]
+    return {(" ".join(one["msg"].split()), round(one["time"] * 1_000_000)) for one in told}
 
 
 def values_of_messages(shown: dict[str, Any]) -> list[dict[str, Any]]:
