@@ -46,9 +46,8 @@ def virtual(monkeypatch: pytest.MonkeyPatch) -> Iterator[VirtualTime]:
     pids: list[int] = []
 
     def start(work: Callable[[Wire], None]) -> tuple[int, int]:
-        pid, pipe = crew_child.start_child(work)
+        pid, pipe = virtual.start(crew_child.start_child, work)
         pids.append(pid)
-        virtual.begin(pid)
         return pid, pipe
 
     monkeypatch.setattr(crew, "start_child", start)

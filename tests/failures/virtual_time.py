@@ -6,13 +6,15 @@ takes a moment, and a busy machine changes nothing.
 """
 
 import mmap
-import os
 import selectors
 import time
 from collections.abc import Callable
-from typing import Final, NoReturn
+from typing import Final, NoReturn, TypeAlias
 
+from closeout.kernel.crew_child import Wire
 from closeout.kernel.crew_terms import kill_now
+
+Start: TypeAlias = Callable[[Callable[[Wire], None]], tuple[int, int]]
 
 SLOTS: Final = 1 << 16
 NANOSECONDS: Final = 1_000_000_000
@@ -26,31 +28,41 @@ class VirtualTime:
     def __init__(self) -> None:
         self.now = 0
         self._hanging = mmap.mmap(-1, SLOTS)
-        self._working: set[int] = set()
+        self._given = 0
+        self._own = 0
+        self._working: dict[int, int] = {}
 
     def clock(self) -> int:
         """The moment."""
         return self.now
 
-    def begin(self, pid: int) -> None:
-        """A child is there, and does not hang yet."""
-        self._hanging[pid % SLOTS] = 0
-        self._working.add(pid)
+    def start(self, start_child: Start, work: Callable[[Wire], None]) -> tuple[int, int]:
+        """Starts a child by `start_child`, with a slot that no other ever has."""
+        self._given += 1
+        slot = self._given
+
+        def begin(wire: Wire) -> None:
+            self._own = slot
+            work(wire)
+
+        pid, pipe = start_child(begin)
+        self._working[pid] = slot
+        return pid, pipe
 
     def hang(self) -> NoReturn:
         """In a child: sleep where no signal but one reaches it."""
-        self._hanging[os.getpid() % SLOTS] = 1
+        self._hanging[self._own] = 1
         while True:
             time.sleep(3600)
 
     def kill(self, pid: int) -> None:
         """As the crew does, and the child counts no more, though it may just begin to hang."""
         kill_now(pid)
-        self._working.discard(pid)
+        self._working.pop(pid, None)
 
     def how_many_hang(self) -> int:
         """Children that hang at this moment."""
-        return sum(self._hanging[pid % SLOTS] for pid in self._working)
+        return sum(self._hanging[slot] for slot in self._working.values())
 
     def selector(self) -> Callable[[], selectors.BaseSelector]:
         """What makes the selector that this time passes in."""
@@ -63,10 +75,12 @@ class VirtualTime:
                 self, timeout: float | None = None
             ) -> list[tuple[selectors.SelectorKey, int]]:
                 while True:
+                    # Asked first: who hangs now has said before what it waits for.
+                    all_hang = virtual.how_many_hang() >= len(self.get_map())
                     events = super().select(GLANCE)
                     if events:
                         return events
-                    if virtual.how_many_hang() >= len(self.get_map()):
+                    if all_hang:
                         virtual.now += int((timeout or 0) * NANOSECONDS) + 1
                         return []
 

@@ -22,7 +22,9 @@ AT_REST: Final = "at rest"
 HELD: Final = "held"
 ASKED: Final = frozenset({"read", "names", "target"})
 """The kinds of questions that readers put to files; `ask` is answered by libraries."""
-COUNTED: Final = re.compile(r"(?<=/)(hwmon|iio:device)\d+(?=/|$)")
+COUNTED: Final = re.compile(
+    r"(?<=[/:])(hwmon|iio:device|cooling_device|input|event|mouse|c13:)\d+(?=/|$)"
+)
 """Names that the kernel ends with a number in the order of drivers, which nothing fixes."""
 KINDS: Final = ("read", "names", "target", "sizes", "mode", "open", HELD)
 
@@ -103,7 +105,10 @@ def _fits(answer: Mapping[str, Any], key: str, wanted: Any) -> bool:  # noqa: AN
         case "errno":
             return bool(answer.get("errno") == wanted)
         case "holds":
-            return "names" in answer and set(wanted) <= set(answer["names"])
+            names = answer.get("names")
+            return names is not None and all(
+                any(re.fullmatch(one, name) for name in names) for one in wanted
+            )
         case "is":
             return re.fullmatch(wanted, answer.get("target", "")) is not None
         case "text" | "hex":
