@@ -38,7 +38,6 @@ PACKAGES: Final = (
     # what the agent runs on
     "python3",
     "python3-cpuinfo",
-    "python3-jinja2",
     "python3-psutil",
     "python3-pyudev",
     "python3-rich",
@@ -67,6 +66,8 @@ PACKAGES: Final = (
     "wireless-regdb",
     # the test suite
     "git",
+    "libfuse3-4",
+    "linux-libc-dev",
     "make",
     "python3-coverage",
     "python3-dacite",

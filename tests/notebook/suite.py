@@ -6,11 +6,13 @@ where those that ask the machine meet the kernel and the devices of a notebook.
 """
 
 import os
+import shutil
 import subprocess
 import sys
 import tempfile
 from collections.abc import Sequence
 from dataclasses import replace
+from importlib.util import find_spec
 from pathlib import Path
 from typing import IO, Final
 
@@ -25,10 +27,13 @@ TOP: Final = Path(__file__).resolve().parent.parent.parent
 IN_ROOT: Final = Path(__file__).with_name("suite_in_root.sh")
 CHECKOUT: Final = "/srv/closeout"
 DATA: Final = "/srv/data"
+UNPACKAGED: Final = "/srv/unpackaged"
+"""Modules of one file that the tests import and the image's Debian has no package of."""
+MODULES: Final = ("mfusepy",)
 SURROUNDINGS: Final = (
     *("env", "-i", "-C", CHECKOUT, "HOME=/root", "LANG=C.UTF-8"),
     "PATH=/usr/local/bin:/usr/sbin:/usr/bin:/sbin:/bin",
-    *(f"PYTHONPATH={CHECKOUT}/agent", f"{VARIABLE}={DATA}"),
+    *(f"PYTHONPATH={CHECKOUT}/agent:{UNPACKAGED}", f"{VARIABLE}={DATA}"),
 )
 UNSHARED: Final = (
     *("setpriv", "--pdeathsig", "KILL"),
@@ -95,12 +100,23 @@ def in_root(image: Image, command: Sequence[str], out: IO[bytes] | None = None) 
     with tempfile.TemporaryDirectory() as folder:
         checkout = Path(folder) / "checkout.cpio"
         pack(TOP, files_of(TOP), checkout)
+        modules = Path(folder) / "modules"
+        _copy_modules(modules)
         with checkout.open("rb") as given:
-            places = map(str, (IN_ROOT, place, image.root, open_data_folder()))
+            places = map(str, (IN_ROOT, place, image.root, open_data_folder(), modules))
             ran = subprocess.run(
                 [*UNSHARED, "bash", *places, *command], stdin=given, stdout=out, check=False
             )
     return ran.returncode
+
+
+def _copy_modules(folder: Path) -> None:
+    folder.mkdir()
+    for name in MODULES:
+        found = find_spec(name)
+        if found is None or found.origin is None:
+            raise RuntimeError(f"{name} is not installed here")
+        shutil.copy(found.origin, folder)
 
 
 def files_of(checkout: Path) -> list[str]:

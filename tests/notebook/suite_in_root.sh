@@ -1,12 +1,13 @@
-# Runs a command in a copy of an image's root, on a copy of the checkout; both are gone afterwards.
+# Runs a command in a copy of an image's root, on a copy of the checkout, which comes as a cpio archive;
+# both are gone afterwards.
 #
-#     unshare --mount --pid --fork bash suite_in_root.sh PLACE ROOT DATA COMMAND ... < checkout.cpio
+#     unshare --mount --pid --fork bash suite_in_root.sh PLACE ROOT DATA MODULES COMMAND ... < FILES
 #
 # What is written goes to memory, over the root, which stays as it is. All mounts belong to the
 # processes that were unshared: the kernel takes them down with these, however they end.
 set -eu
-place=$1 root=$2 data=$3
-shift 3
+place=$1 root=$2 data=$3 modules=$4
+shift 4
 mount -t tmpfs -o mode=0755 tmpfs "$place"
 mkdir "$place/above" "$place/work" "$place/root"
 mount -t overlay -o "lowerdir=$root,upperdir=$place/above,workdir=$place/work" overlay "$place/root"
@@ -16,6 +17,7 @@ mount --rbind /sys sys
 mount --rbind /dev dev
 mount -t tmpfs -o mode=1777 tmpfs tmp
 mkdir -p srv/closeout
+cp -r "$modules" srv/unpackaged
 if [ -d "$data" ]; then
     mkdir srv/data
     mount --bind "$data" srv/data

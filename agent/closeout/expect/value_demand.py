@@ -50,11 +50,12 @@ def read_value_demand(
 ) -> Demand | None:
     """The demand that the one key in `given`, or a pair of them, makes on the named attribute."""
     place = (*path, "attribute")
-    if table["attribute"] in OCCUPANCY:
+    asked = table["attribute"]
+    if isinstance(asked, str) and asked in OCCUPANCY:
         proof.note(place, "an empty bay takes no part in any demand; give present = true instead")
         return None
     allowed = tuple(name for name in attributes_of(KINDS[kind]) if name not in OCCUPANCY)
-    name = proof.choice(place, table["attribute"], allowed)
+    name = proof.choice(place, asked, allowed)
     if name is None:
         return None
     shape = attribute_named((kind, name)).shape
