@@ -88,6 +88,7 @@ failures: $(VENV)/.dev
 	PYTHONPATH=tests $(BIN)/python -m failures
 
 rescues: $(VENV)/.dev
+	$(BIN)/pytest -n $(JOBS) $(UNBOOTED) --cov --cov-context=test --cov-report=
 	$(BIN)/python tools/remove_rescues.py
 
 # Hours: property tests with fifty times the examples, then each decoder and each stranger's file

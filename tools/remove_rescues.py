@@ -1,9 +1,11 @@
 """Removes each error rescue in turn and runs the tests: a rescue that nobody misses is named.
 
+    pytest --cov --cov-context=test
     python tools/remove_rescues.py [PACKAGE ...]
 
 Without names: every package that a reading goes through. A mutant is a copy of the source in
-which one `except` clause, or one `suppress`, is gone; it must make the tests fail.
+which one `except` clause, or one `suppress`, is gone. It must make a test fail; those that come by
+the rescue, as the coverage says, are run.
 """
 
 import ast
@@ -18,10 +20,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from coverage import CoverageData
+
 TOP: Final = Path(__file__).resolve().parent.parent
 SOURCE: Final = TOP / "agent"
 PACKAGES: Final = ("check.py", "readers", "decode", "judge", "kernel")
-QUICK: Final = ("tests/failures", "-m", "not slow and not notebook")
+WHOLE: Final = ("tests/failures/test_every_reading.py",)
+"""Tests that a rescue is looked for in where none comes by it: what a child does goes unseen."""
 WORKERS: Final = 2
 LIMIT: Final = 900
 """Seconds for the tests of one mutant; a mutant that hangs them is caught too."""
@@ -33,6 +38,7 @@ class Rescue:
 
     file: Path
     line: int
+    last_line: int
     catches: str
 
     def place(self) -> str:
@@ -75,16 +81,19 @@ def find_rescues(packages: Sequence[str]) -> Iterator[Rescue]:
         root = SOURCE / "closeout" / package
         for path in [root] if root.is_file() else sorted(root.rglob("*.py")):
             for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-                caught = _catches(node)
-                if caught:
-                    line = node.lineno  # type: ignore[attr-defined]  # both kinds have one
-                    yield Rescue(file=path.relative_to(SOURCE), line=line, catches=caught)
+                if isinstance(node, ast.ExceptHandler | ast.With) and (caught := _catches(node)):
+                    yield Rescue(
+                        file=path.relative_to(SOURCE),
+                        line=node.lineno,
+                        last_line=node.end_lineno or node.lineno,
+                        catches=caught,
+                    )
 
 
-def _catches(node: ast.AST) -> str:
+def _catches(node: ast.ExceptHandler | ast.With) -> str:
     if isinstance(node, ast.ExceptHandler):
         return f"except {ast.unparse(node.type)}" if node.type else "except"
-    if isinstance(node, ast.With) and _suppresses(node):
+    if _suppresses(node):
         return ast.unparse(node.items[0].context_expr)
     return ""
 
@@ -94,8 +103,8 @@ def _suppresses(node: ast.With) -> bool:
     return isinstance(call, ast.Call) and ast.unparse(call.func) == "suppress"
 
 
-def is_missed(rescue: Rescue) -> bool:
-    """Whether the tests fail without the rescue: those of failing readings, then its module's."""
+def is_missed(rescue: Rescue, tests: Sequence[str]) -> bool:
+    """Whether one of the tests fails without the rescue."""
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder) / "agent"
         shutil.copytree(SOURCE, copy, ignore=shutil.ignore_patterns("__pycache__"))
@@ -106,17 +115,22 @@ def is_missed(rescue: Rescue) -> bool:
         target.write_text(ast.unparse(tree), encoding="utf-8")
         for name in ("profiles", "reports", "pyproject.toml"):
             (Path(folder) / name).symlink_to(TOP / name)
-        return any(_fails(selection, copy) for selection in (QUICK, *_own_tests(rescue)))
+        return _fails(tests, copy)
 
 
-def _own_tests(rescue: Rescue) -> Iterator[tuple[str, ...]]:
-    package = TOP / "tests" / rescue.file.parent.name
-    if package.is_dir():
-        yield (str(package), "-m", "not notebook")
+def tests_of(rescue: Rescue, data: CoverageData) -> tuple[str, ...]:
+    """The tests that come by a rescue's own lines, without their parameters."""
+    by_line = data.contexts_by_lineno(str(SOURCE / rescue.file))
+    # The line of `except` itself is passed wherever any error is thrown up to it.
+    first = rescue.line if rescue.catches.startswith("suppress") else rescue.line + 1
+    lines = range(first, rescue.last_line + 1)
+    contexts = {context for line in lines for context in by_line.get(line, ()) if context}
+    names = {context.partition("|")[0].partition("[")[0].partition("@")[0] for context in contexts}
+    return tuple(sorted(names)) or WHOLE
 
 
-def _fails(selection: tuple[str, ...], source: Path) -> bool:
-    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *selection]
+def _fails(tests: Sequence[str], source: Path) -> bool:
+    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
     try:
         done = subprocess.run(
             command,
@@ -128,19 +142,27 @@ def _fails(selection: tuple[str, ...], source: Path) -> bool:
         )
     except subprocess.TimeoutExpired:
         return True
-    return done.returncode != 0
+    if done.returncode not in {0, 1}:
+        raise RuntimeError(done.stdout.decode("utf-8", "replace")[-2000:])
+    return done.returncode == 1
 
 
 def main(packages: Sequence[str]) -> int:
     """Prints each rescue with what became of it; fails where one is not missed."""
+    data = CoverageData(str(TOP / ".coverage"))
+    data.read()
     rescues = tuple(find_rescues(packages or PACKAGES))
+    survivors = 0
+
+    def judge(rescue: Rescue) -> bool:
+        return is_missed(rescue, tests_of(rescue, data))
+
     with ThreadPoolExecutor(WORKERS) as room:
-        missed = list(zip(rescues, room.map(is_missed, rescues), strict=True))
-    for rescue, is_one in missed:
-        print(f"{'missed' if is_one else 'NOT MISSED'}  {rescue.place()}")
-    survivors = sum(not is_one for _, is_one in missed)
-    print(f"{len(missed)} rescues, {survivors} not missed")
-    return 1 if survivors or not missed else 0
+        for rescue, is_one in zip(rescues, room.map(judge, rescues), strict=True):
+            print(f"{'missed' if is_one else 'NOT MISSED'}  {rescue.place()}", flush=True)
+            survivors += not is_one
+    print(f"{len(rescues)} rescues, {survivors} not missed")
+    return 1 if survivors or not rescues else 0
 
 
 if __name__ == "__main__":
