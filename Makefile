@@ -87,8 +87,9 @@ suite-in-image: $(VENV)/.dev
 failures: $(VENV)/.dev
 	PYTHONPATH=tests $(BIN)/python -m failures
 
+NEAR_READINGS := $(addprefix tests/,kernel readers decode judge failures test_check.py test_live.py)
 rescues: $(VENV)/.dev
-	$(BIN)/pytest -n $(JOBS) $(UNBOOTED) --cov --cov-context=test --cov-report=
+	$(BIN)/pytest -n $(JOBS) $(UNBOOTED) --cov --cov-context=test --cov-report= $(NEAR_READINGS)
 	$(BIN)/python tools/remove_rescues.py
 
 # Hours: property tests with fifty times the examples, then each decoder and each stranger's file

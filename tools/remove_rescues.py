@@ -118,9 +118,9 @@ def is_missed(rescue: Rescue, tests: Sequence[str]) -> bool:
         return _fails(tests, copy)
 
 
-def tests_of(rescue: Rescue, data: CoverageData) -> tuple[str, ...]:
+def tests_of(rescue: Rescue, covered: CoverageData) -> tuple[str, ...]:
     """The tests that come by a rescue's own lines, without their parameters."""
-    by_line = data.contexts_by_lineno(str(SOURCE / rescue.file))
+    by_line = covered.contexts_by_lineno(str(SOURCE / rescue.file))
     # The line of `except` itself is passed wherever any error is thrown up to it.
     first = rescue.line if rescue.catches.startswith("suppress") else rescue.line + 1
     lines = range(first, rescue.last_line + 1)
@@ -149,13 +149,13 @@ def _fails(tests: Sequence[str], source: Path) -> bool:
 
 def main(packages: Sequence[str]) -> int:
     """Prints each rescue with what became of it; fails where one is not missed."""
-    data = CoverageData(str(TOP / ".coverage"))
-    data.read()
+    covered = CoverageData(str(TOP / ".coverage"))
+    covered.read()
     rescues = tuple(find_rescues(packages or PACKAGES))
     survivors = 0
 
     def judge(rescue: Rescue) -> bool:
-        return is_missed(rescue, tests_of(rescue, data))
+        return is_missed(rescue, tests_of(rescue, covered))
 
     with ThreadPoolExecutor(WORKERS) as room:
         for rescue, is_one in zip(rescues, room.map(judge, rescues), strict=True):

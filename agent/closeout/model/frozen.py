@@ -147,9 +147,8 @@ def _init(self: Any, **given: object) -> None:  # noqa: ANN401
     try:
         for name, put in self.__setters__:
             put(self, whole[name])
-    except KeyError:
-        _completed(self, given)
-        raise
+    except KeyError:  # as many names as there are fields, but others: refused by `_completed`
+        _init(self, **_completed(self, given))
 
 
 def _completed(record: Any, given: dict[str, object]) -> dict[str, object]:  # noqa: ANN401
@@ -203,19 +202,28 @@ class _StandardFields:
     """
 
     def __get__(self, _record: object, kind: type[Any]) -> Mapping[str, object]:
-        import dataclasses  # noqa: PLC0415 - what this module is there to do without
+        if kind not in _MADE:
+            _MADE[kind] = _standard_fields(kind)
+        return _MADE[kind]
 
-        content: list[tuple[str, Any, Any]] = []
-        for one in fields(kind):
-            extra: dict[str, Any] = {"metadata": one.metadata}
-            if one.default_factory is not None:
-                extra["default_factory"] = one.default_factory
-            elif not one.is_required:
-                extra["default"] = one.default
-            content.append((one.name, object, dataclasses.field(**extra)))
-        like: Any = dataclasses.make_dataclass(kind.__name__, content, kw_only=True)
-        made: Mapping[str, object] = like.__dataclass_fields__
-        return made
+
+_MADE: Final[dict[type[Any], Mapping[str, object]]] = {}
+
+
+def _standard_fields(kind: type[Any]) -> Mapping[str, object]:
+    import dataclasses  # noqa: PLC0415 - what this module is there to do without
+
+    content: list[tuple[str, Any, Any]] = []
+    for one in fields(kind):
+        extra: dict[str, Any] = {"metadata": one.metadata}
+        if one.default_factory is not None:
+            extra["default_factory"] = one.default_factory
+        elif not one.is_required:
+            extra["default"] = one.default
+        content.append((one.name, object, dataclasses.field(**extra)))
+    like: Any = dataclasses.make_dataclass(kind.__name__, content, kw_only=True)
+    made: Mapping[str, object] = like.__dataclass_fields__
+    return made
 
 
 METHODS: Final[Mapping[str, Any]] = {
