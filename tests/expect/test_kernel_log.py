@@ -9,7 +9,7 @@ from closeout.expect.kernel_log import load_log_rules, parse_log_rules
 from closeout.expect.log_line import fault_of_line
 from closeout.expect.mistake import Mistakes
 from closeout.expect.profile import Profile, parse_profile
-from closeout.expect.shipped import ShippedFileError
+from closeout.expect.shipped import ShippedFileError, shipped_folder
 from closeout.judge.kernel_log import find_rule
 from closeout.model.log_rules import LogRule, LogRules
 
@@ -35,6 +35,12 @@ def test_the_shipped_list_has_both_kinds() -> None:
     rules = load_log_rules()
     assert len(rules.harmless) >= 20
     assert len(rules.trouble) >= 15
+
+
+def test_the_shipped_list_has_no_mistake_and_is_kept_as_it_is() -> None:
+    raw = (shipped_folder("profiles") / "kernel-log/lines.toml").read_bytes()
+    spaced = raw + b"\n"  # of another digest, so that it is read as anybody's
+    assert parse_log_rules("lines.toml", spaced) == load_log_rules()
 
 
 @pytest.mark.parametrize(

@@ -5,8 +5,10 @@ or parsing on the same bytes, with the most that it may be. Run it on a machine 
 else: where others work too, only the ratios of work inside one process mean something.
 """
 
+import compileall
 import json
 import os
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -28,9 +30,11 @@ from timing import (
     tell,
 )
 
+import closeout
 from closeout.check import ROUNDS, judge_evidence, read_out
 from closeout.cli.demo import demo_units
 from closeout.cli.terms import load_demands
+from closeout.expect.shipped import shipped_folder
 from closeout.kernel.capture import record_folder
 from closeout.kernel.evidence import Evidence
 from closeout.kernel.evidence_file import encode_evidence, encode_lines
@@ -89,11 +93,10 @@ def measure_judging(name: str, evidence: Evidence) -> None:
 
 
 def measure_start(root: Path, evidence: Evidence) -> None:
-    """A whole `check --evidence` from the start of the interpreter, with compiled modules."""
+    """A whole `check --evidence` from the start of the interpreter, as it is once installed."""
     file = root / "evidence.jsonl.gz"
     file.write_bytes(encode_evidence(evidence))
-    environment = dict(os.environ, PYTHONPYCACHEPREFIX=str(root / "compiled"))
-    environment.pop("PYTHONDONTWRITEBYTECODE", None)
+    environment = dict(os.environ, PYTHONPATH=str(_install(root / "installed")))
     command = [sys.executable, "-m", "closeout", "check", "--evidence", str(file)]
     command += ["--out", str(root / "out")]
     subprocess.run(command, check=False, capture_output=True, env=environment)
@@ -104,6 +107,16 @@ def measure_start(root: Path, evidence: Evidence) -> None:
     say(what, *spent, against, 15)
     spent = [least_processor_of_runs(one, environment, 20) for one in (command, plain)]
     say(BY_PROCESSOR, *spent, against, 15)
+
+
+def _install(folder: Path) -> Path:
+    """A copy of the program, its files in it and its modules compiled, as a wheel leaves it."""
+    package = folder / "closeout"
+    shutil.copytree(Path(closeout.__file__).parent, package)
+    for name in ("profiles", "reports"):
+        shutil.copytree(shipped_folder(name), package / "shipped" / name, dirs_exist_ok=True)
+    compileall.compile_dir(package, quiet=1)
+    return folder
 
 
 def measure_crew() -> None:

@@ -6,10 +6,12 @@ DecodeError where an answer is not what its question asks for.
 
 import json
 from collections.abc import Mapping
-from fractions import Fraction
-from typing import Final, cast
+from typing import TYPE_CHECKING, Final, cast
 
 from closeout.decode.failure import DecodeError
+
+if TYPE_CHECKING:
+    from fractions import Fraction
 
 LARGEST: Final = 1 << 63
 """Beyond it, and beside every number (NaN), lies nothing that a machine can be asked for."""
@@ -45,7 +47,7 @@ def decode_charge(raw: bytes) -> float | None:
     return float(percent)
 
 
-def decode_sensors(raw: bytes) -> Mapping[str, tuple[Fraction, ...]]:
+def decode_sensors(raw: bytes) -> "Mapping[str, tuple[Fraction, ...]]":
     """Chip to what its sensors show, out of psutil's `sensors_temperatures` and `sensors_fans`."""
     what = "sensors"
     found = _members(what, _parse(what, raw))
@@ -61,7 +63,9 @@ def decode_disks(raw: bytes) -> Mapping[str, Mapping[str, str]]:
     return dict(_disk(what, _members(what, entry)) for entry in _entries(what, _parse(what, raw)))
 
 
-def _current(what: str, members: Mapping[str, object]) -> Fraction:
+def _current(what: str, members: Mapping[str, object]) -> "Fraction":
+    from fractions import Fraction  # noqa: PLC0415 - without sensors there is nothing to compare
+
     current = members.get("current")
     if isinstance(current, bool) or not isinstance(current, int | float):
         raise DecodeError(what, 0, "a number was expected for current")

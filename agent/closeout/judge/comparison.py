@@ -4,7 +4,6 @@ import re
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Final, assert_never, cast
 
-from closeout.decode.version_order import Order, compare_versions
 from closeout.model.expectation import (
     Demand,
     Empty,
@@ -142,6 +141,8 @@ def _is_within(value: object, low: int | None, high: int | None) -> bool:
 
 
 def _match_version(found: str, wanted: str) -> Match:
+    from closeout.decode.version_order import Order, compare_versions  # noqa: PLC0415 - many patterns
+
     comparison = compare_versions(wanted, found)
     match comparison.order:
         case Order.LESS | Order.EQUAL:

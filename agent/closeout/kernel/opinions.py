@@ -8,7 +8,6 @@ asks.
 import errno
 import json
 import os
-import platform
 from collections.abc import Callable, Iterable, Mapping
 from importlib import import_module
 from types import ModuleType
@@ -57,6 +56,7 @@ def _import(library: str) -> ModuleType:
     for what that asks the programs file and uname for, and needs neither answer.
     """
     import ctypes.util  # noqa: PLC0415 - brings what starts processes
+    import platform  # noqa: PLC0415 - of no use where evidence is judged
 
     search, architecture = ctypes.util.find_library, platform.architecture
     ctypes.util.find_library = lambda name: f"lib{name}.so.1"

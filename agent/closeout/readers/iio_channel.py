@@ -7,9 +7,8 @@ of the chip and not applied.
 """
 
 import re
-from fractions import Fraction
 from functools import partial
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from closeout.decode.fixed_point import apply_scale, parse_decimal
 from closeout.kernel.tree import KernelTree
@@ -20,10 +19,11 @@ from closeout.readers.first_told import first_told
 from closeout.readers.numbered_folder import Numbered, folder_at, lasting_place, list_numbered
 from closeout.readers.places import label_of, locate
 
+if TYPE_CHECKING:
+    from fractions import Fraction
+
 BUS: Final = "sys/bus/iio"
 SENSOR: Final = Numbered(form=re.compile(r"iio:device\d+"), name_file="name")
-ONE: Final = Fraction(1)
-ZERO: Final = Fraction(0)
 NOT_MEASURED: Final = "the sensor has no such channel"
 
 
@@ -76,7 +76,9 @@ def first_channel(tree: KernelTree, folder: str, form: re.Pattern[str]) -> str:
     return found[0] if found else ""
 
 
-def read_value(tree: KernelTree, folder: str, channel: str, shared: str = "") -> Reading[Fraction]:
+def read_value(
+    tree: KernelTree, folder: str, channel: str, shared: str = ""
+) -> "Reading[Fraction]":
     """The value of a channel in its unit; `shared` is what its sort has in common: `in_accel`."""
     if not channel:
         return Absent(reason=NOT_MEASURED, sources=(folder,))
@@ -84,8 +86,8 @@ def read_value(tree: KernelTree, folder: str, channel: str, shared: str = "") ->
     if not isinstance(processed, Absent):
         return processed
     raw = read_decimal(tree, f"{folder}/{channel}_raw")
-    offset = _read_setting(tree, folder, (channel, shared), ("offset", ZERO))
-    scale = _read_setting(tree, folder, (channel, shared), ("scale", ONE))
+    offset = _read_setting(tree, folder, (channel, shared), ("offset", 0))
+    scale = _read_setting(tree, folder, (channel, shared), ("scale", 1))
     if not isinstance(raw, Value):
         return raw
     if not isinstance(offset, Value):
@@ -96,16 +98,20 @@ def read_value(tree: KernelTree, folder: str, channel: str, shared: str = "") ->
     return Value(value=apply_scale(raw.value, offset.value, scale.value), sources=sources)
 
 
-def read_decimal(tree: KernelTree, path: str) -> Reading[Fraction]:
+def read_decimal(tree: KernelTree, path: str) -> "Reading[Fraction]":
     """A decimal number, exactly."""
     return understand(read_text(tree, path), "a decimal number", parse_decimal)
 
 
 def _read_setting(
-    tree: KernelTree, folder: str, owners: tuple[str, str], setting: tuple[str, Fraction]
-) -> Reading[Fraction]:
+    tree: KernelTree, folder: str, owners: tuple[str, str], setting: tuple[str, int]
+) -> "Reading[Fraction]":
     """A scale or an offset, the channel's own first; where there is none, the neutral one."""
     what, neutral = setting
     paths = [f"{folder}/{owner}_{what}" for owner in owners if owner]
     told = first_told([partial(read_decimal, tree, path) for path in paths], f"no {what} is told")
-    return Value(value=neutral, sources=()) if isinstance(told, Absent) else told
+    if not isinstance(told, Absent):
+        return told
+    from fractions import Fraction  # noqa: PLC0415 - of no use without such a sensor
+
+    return Value(value=Fraction(neutral), sources=())

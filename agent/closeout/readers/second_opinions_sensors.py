@@ -5,8 +5,7 @@ Kernel path of both: `sys/class/hwmon/hwmonN`; psutil takes thermal zones only w
 """
 
 from collections.abc import Iterator, Mapping
-from fractions import Fraction
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from closeout.decode.fixed_point import MILLI
 from closeout.decode.second_opinions import decode_sensors
@@ -16,6 +15,9 @@ from closeout.model.reading import Absent, Reading, Unreadable, Value
 from closeout.readers.fan import find_fans, read_fan
 from closeout.readers.second_opinions_heard import AGREED, Comparison, hear
 from closeout.readers.temperature import find_temperatures, read_temperature
+
+if TYPE_CHECKING:
+    from fractions import Fraction
 
 MOST_DEGREES_APART: Final = 15_000
 """Thousandths of a degree that a part may warm up or cool down by between two readings; a
@@ -60,7 +62,7 @@ def _compare(
 def _compare_one(
     question: str,
     shown: Shown,
-    theirs: Mapping[str, tuple[Fraction, ...]],
+    theirs: "Mapping[str, tuple[Fraction, ...]]",
     measure: tuple[int, int],
 ) -> Comparison:
     label, chip, ours = shown

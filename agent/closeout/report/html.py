@@ -4,12 +4,15 @@ Only what is `Html` already goes in as it is, and only `fill` and `joined` make 
 of our own, so that no part of the page can forget to escape.
 """
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Sequence
+from functools import cache
 from typing import Final, LiteralString
 
 from closeout.report.foreign import make_safe
 
 ESCAPES: Final = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&#34;", "'": "&#39;"})
+ESCAPED: Final = re.compile("[&<>\"']")
 GAP: Final = "{}"
 
 
@@ -27,11 +30,17 @@ def fill(template: LiteralString, *values: object) -> Html:
 
     Raises ValueError where there are more gaps or values than the other.
     """
-    first, *rest = template.split(GAP)
-    pieces = [first]
-    for value, text in zip(values, rest, strict=True):
-        pieces += (escape(value), text)
+    texts = _texts(template)
+    pieces = [texts[0]]
+    for value, text in zip(values, texts[1:], strict=True):
+        pieces += (value if isinstance(value, Html) else escape(value), text)
     return Html("".join(pieces))
+
+
+@cache
+def _texts(template: LiteralString) -> Sequence[str]:
+    """What stands between the gaps."""
+    return tuple(template.split(GAP))
 
 
 def joined(pieces: Iterable[Html]) -> Html:
@@ -43,4 +52,5 @@ def escape(value: object) -> Html:
     """The text of a value, made safe; HTML as it is."""
     if isinstance(value, Html):
         return value
-    return Html(make_safe(str(value)).translate(ESCAPES))
+    text = make_safe(str(value))
+    return Html(text.translate(ESCAPES) if ESCAPED.search(text) else text)

@@ -36,10 +36,12 @@ def _indented(value: object, line: str) -> str:
     With an indent the standard library goes through every value by a chain of generators, which
     took three times as long. `line` is the line end with the indent of the value's own line.
     """
+    if isinstance(value, str):
+        return _quoted(value)
+    if value is None:
+        return "null"
     inside = f"{line} "
     match value:
-        case str():
-            return _quoted(value)
         case dict() if value:
             content = cast("dict[str, object]", value).items()
             parts = [f"{_quoted(key)}: {_indented(part, inside)}" for key, part in content]
@@ -48,6 +50,8 @@ def _indented(value: object, line: str) -> str:
             listed = cast("list[object]", value)
             parts = [_indented(part, inside) for part in listed]
             return f"[{inside}{f',{inside}'.join(parts)}{line}]"
+        case int() if not isinstance(value, bool):
+            return str(value)
         case _:
             return json.dumps(value, ensure_ascii=False, allow_nan=False)
 
