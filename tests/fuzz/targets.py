@@ -7,7 +7,7 @@ import gzip
 import importlib
 import inspect
 import pkgutil
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from types import FunctionType
@@ -53,6 +53,11 @@ def halves(raw: bytes) -> tuple[str, str]:
     """Two texts: what stands before the first NUL, and what behind it."""
     first, _, second = raw.partition(b"\0")
     return text_of(first), text_of(second)
+
+
+def use_up(outcome: object) -> object:
+    """The outcome, whole: a generator does nothing until it is asked."""
+    return tuple(outcome) if isinstance(outcome, Iterator) else outcome
 
 
 def _judge_evidence(raw: bytes) -> None:
@@ -167,9 +172,9 @@ def wanted_of(function: FunctionType) -> tuple[object, ...]:
 def _target_of(name: str, function: FunctionType) -> Target | None:
     match wanted_of(function):
         case (kind,) if kind is bytes:
-            return Target(name=name, run=function)
+            return Target(name=name, run=lambda raw: use_up(function(raw)))
         case (kind,) if kind is str:
-            return Target(name=name, run=lambda raw: function(text_of(raw)))
+            return Target(name=name, run=lambda raw: use_up(function(text_of(raw))))
         case _:
             return None
 

@@ -1,11 +1,21 @@
 """Every seed of the corpus is taken or refused, by every target; and no decoder is left out."""
 
+from collections.abc import Iterator
+
 import pytest
 
 from closeout.cli.demo import demo_units
 from closeout.expect.shipped import shipped_folder
 from fuzz.corpus import CORPUS, seeds_of
-from fuzz.targets import BY_HAND, REACHED, REFUSALS, find_decoders, targets, wanted_of
+from fuzz.targets import (
+    BY_HAND,
+    REACHED,
+    REFUSALS,
+    find_decoders,
+    targets,
+    use_up,
+    wanted_of,
+)
 
 
 def test_every_decoder_is_a_target_or_reached_by_one() -> None:
@@ -38,3 +48,12 @@ def test_shipped_files_are_taken() -> None:
         targets()["evidence"].run((unit.folder / "unit.jsonl.gz").read_bytes())
     for path in sorted((shipped_folder("reports") / "examples").glob("*.json")):
         targets()["report"].run(path.read_bytes())
+
+
+def test_a_decoder_that_yields_is_run_to_its_end() -> None:
+    def decode() -> Iterator[int]:
+        yield 1
+        raise ValueError("reached")
+
+    with pytest.raises(ValueError, match="reached"):
+        use_up(decode())
