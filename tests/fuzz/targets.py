@@ -65,8 +65,12 @@ def _judge_evidence(raw: bytes) -> None:
     evidence = decode_evidence(raw, name="stranger.jsonl")
     if decode_evidence(encode_evidence(evidence), name="again") != evidence:
         raise AssertionError("evidence does not come back")
-    readout = read_out(evidence)
+    _judge(evidence)
+
+
+def _judge(evidence: Evidence) -> None:
     demands = load_demands("any-notebook", None)
+    readout = read_out(evidence)
     render_page(judge_evidence(evidence, readout, demands.terms(readout.inventory, 1)))
 
 
@@ -81,10 +85,7 @@ def _judge_answer(raw: bytes) -> None:
     chosen = answered[int.from_bytes(raw[:2], "big") % len(answered)]
     records = list(unit.records)
     records[chosen] = replace(records[chosen], answer=raw[2:])
-    evidence = Evidence(header=unit.header, records=tuple(records))
-    demands = load_demands("any-notebook", None)
-    readout = read_out(evidence)
-    render_page(judge_evidence(evidence, readout, demands.terms(readout.inventory, 1)))
+    _judge(Evidence(header=unit.header, records=tuple(records)))
 
 
 @cache

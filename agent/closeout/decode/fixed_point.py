@@ -26,7 +26,7 @@ def parse_decimal(text: str) -> "Fraction | None":
     return Fraction(stripped) if DECIMAL.fullmatch(stripped) else None
 
 
-def apply_scale(raw: "Fraction", offset: "Fraction | int", scale: "Fraction | int") -> "Fraction":
+def apply_scale(raw: "Fraction", offset: "Fraction", scale: "Fraction") -> "Fraction":
     """The value of a channel in its unit, out of what the chip counts."""
     return (raw + offset) * scale
 

@@ -33,7 +33,7 @@ def fill(template: LiteralString, *values: object) -> Html:
     texts = _texts(template)
     pieces = [texts[0]]
     for value, text in zip(values, texts[1:], strict=True):
-        pieces += (value if isinstance(value, Html) else escape(value), text)
+        pieces += (escape(value), text)
     return Html("".join(pieces))
 
 
