@@ -9,7 +9,7 @@ import pytest
 from closeout.cli.reference import read_references
 from closeout.cli.trouble import InputTroubleError
 from closeout.kernel.evidence_file import decode_evidence
-from closeout.model.report import Moment, ReferenceTime
+from closeout.model.moment import Moment, ReferenceTime
 from strategies.laid_out import healthy
 from strategies.surroundings import call_in
 

@@ -22,8 +22,8 @@ from closeout.kernel.record import Answer, Failure, Journal, Question, Record
 from closeout.kernel.recorded import NOT_RECORDED, RecordedTree
 from closeout.kernel.replies import Replies
 from closeout.kernel.task import Task, run_task
+from closeout.model.moment import Moment
 from closeout.model.reading import Unreadable
-from closeout.model.report import Moment
 from failures.rejudged_unit import ListeningTree, whole_units
 from failures.virtual_time import NANOSECONDS, VirtualTime
 

@@ -12,8 +12,8 @@ from closeout.model.catalogue import Catalogue
 from closeout.model.clock import Clock
 from closeout.model.expectation import Expectation, OneOf, Weight
 from closeout.model.finding import Finding, Outcome
+from closeout.model.moment import Moment, ReferenceTime
 from closeout.model.reading import Absent, Unreadable, Value
-from closeout.model.report import Moment, ReferenceTime
 from strategies.devices import DENIED, device, inventory
 
 NOON = 1795176000

@@ -15,7 +15,7 @@ from closeout.kernel.record import Kind, Question, put
 from closeout.kernel.recorded import RecordedTree, replay
 from closeout.kernel.task import Task
 from closeout.kernel.tree import KernelTree
-from closeout.model.report import Moment
+from closeout.model.moment import Moment
 from strategies.drawn_tree import DrawnTree
 
 PACKS = "sys/class/power_supply"

@@ -18,7 +18,7 @@ from closeout.kernel.evidence_file import (
     encode_lines,
 )
 from closeout.kernel.record import Failure, Kind, Question, Record
-from closeout.model.report import Moment, ReferenceTime
+from closeout.model.moment import Moment, ReferenceTime
 from strategies.trees import evidences
 
 HEADER = Header(

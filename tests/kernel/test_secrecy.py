@@ -19,7 +19,7 @@ from closeout.kernel.record import Answer, Kind, Question, Record
 from closeout.kernel.secrecy import is_licence_path, mask_keys, mask_text, scrub, token_for
 from closeout.kernel.task import Task
 from closeout.kernel.tree import KernelTree
-from closeout.model.report import Moment
+from closeout.model.moment import Moment
 from strategies.msdm import MsdmPlan, build_msdm, faulty_plans, sound_keys
 
 KEY = b"BCDFG-HJKMP-QRTVW-XY234-6789N"

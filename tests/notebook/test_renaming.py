@@ -13,7 +13,7 @@ from closeout.expect.shipped import shipped_folder
 from closeout.kernel.evidence import Evidence, Header
 from closeout.kernel.evidence_file import decode_evidence, encode_evidence
 from closeout.kernel.record import Answer, Failure, Kind, Question, Record
-from closeout.model.report import Moment
+from closeout.model.moment import Moment
 from notebook.renaming import RenamingError, rename_back, rename_evidence, rename_text, shipped_list
 from notebook.renaming_list import Field, RenamingList, load_list
 

@@ -16,9 +16,20 @@ from closeout.model.catalogue import Entry
 from closeout.model.device import Device, Position
 from closeout.model.expectation import Weight
 from closeout.model.finding import Answer, Concession, Finding, Outcome, Reply
+from closeout.model.handling import (
+    EarlierAttempt,
+    HandBack,
+    HandBackItem,
+    Handling,
+    Omission,
+    OrderFacts,
+    PartChange,
+    Revision,
+)
 from closeout.model.inventory import KINDS
+from closeout.model.moment import Moment
 from closeout.model.reading import STATE_NAMES
-from closeout.model.report import Circumstances, Moment, Report, SourceFile, Step
+from closeout.model.report import Circumstances, Report, SourceFile, Step
 from closeout.model.verdict import Verdict
 from closeout.report.as_json import load_report, render_json
 from closeout.report.redact import redact
@@ -38,6 +49,14 @@ RECORDS = {
     "answer": Answer,
     "concession": Concession,
     "entry": Entry,
+    "handling": Handling,
+    "omission": Omission,
+    "order_facts": OrderFacts,
+    "part_change": PartChange,
+    "earlier_attempt": EarlierAttempt,
+    "revision": Revision,
+    "hand_back": HandBack,
+    "hand_back_item": HandBackItem,
 }
 READINGS = {
     Shape.TEXT: "text_reading",

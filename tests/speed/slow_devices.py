@@ -16,7 +16,7 @@ from closeout.kernel.evidence import Evidence
 from closeout.kernel.recorded import RecordedTree
 from closeout.kernel.task import Task
 from closeout.kernel.tree import KernelTree
-from closeout.model.report import Moment
+from closeout.model.moment import Moment
 
 DEVICES: Final = 12
 READINGS: Final = 40

@@ -3,7 +3,7 @@
 from closeout.decode.calendar import seconds_of
 from closeout.decode.clock_tick import ClockTick, encode_tick, tick_question
 from closeout.decode.kernel_log import QUESTION
-from closeout.model.report import Moment, ReferenceTime
+from closeout.model.moment import Moment, ReferenceTime
 from strategies.drawn_tree import Content
 from strategies.kernel_log import answer_of, line
 

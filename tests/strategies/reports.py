@@ -12,9 +12,20 @@ from closeout.model.catalogue import Entry
 from closeout.model.device import Device, Position
 from closeout.model.expectation import Weight
 from closeout.model.finding import Answer, Concession, Finding, Outcome, Reply
+from closeout.model.handling import (
+    EarlierAttempt,
+    HandBack,
+    HandBackItem,
+    Handling,
+    Omission,
+    OrderFacts,
+    PartChange,
+    Revision,
+)
 from closeout.model.inventory import KINDS, Inventory, Section
+from closeout.model.moment import Moment
 from closeout.model.reading import Absent, Blank, Filler, Reading, Unreadable, Value
-from closeout.model.report import Circumstances, Moment, Report, SourceFile, Step, Unanswered
+from closeout.model.report import Circumstances, Report, SourceFile, Step, Unanswered
 from closeout.model.verdict import Verdict
 
 T = TypeVar("T")
@@ -93,9 +104,55 @@ findings = st.builds(
     origin=texts,
     evidence=some_texts,
     answerable=st.booleans(),
-    answer=st.none() | st.builds(Answer, reply=st.sampled_from(Reply), by=texts, reason=texts),
-    concession=st.none() | st.builds(Concession, by=texts, reason=texts),
+    answer=st.none()
+    | st.builds(
+        Answer,
+        reply=st.sampled_from(Reply),
+        by=texts,
+        reason=texts,
+        at=st.none() | moments,
+        attempt=st.integers(0, 99),
+    ),
+    concession=st.none()
+    | st.builds(
+        Concession, by=texts, reason=texts, at=st.none() | moments, attempt=st.integers(0, 99)
+    ),
     connection=texts,
+)
+omissions = st.lists(st.builds(Omission, what=texts, reason=texts), max_size=2).map(tuple)
+order_facts = st.builds(
+    OrderFacts,
+    parts=st.lists(
+        st.builds(PartChange, kind=texts, is_fitted=st.booleans(), part_number=texts, serial=texts),
+        max_size=2,
+    ).map(tuple),
+    not_present=omissions,
+    declined=omissions,
+    firmware_password=st.sampled_from(["", "none", "known", "unknown"]),
+    encryption=st.sampled_from(["", "none", "used", "unknown"]),
+    recovery_key=st.sampled_from(["", "confirmed", "not confirmed"]),
+)
+earlier_attempts = st.builds(
+    EarlierAttempt,
+    attempt=st.integers(1, 99),
+    revision=st.integers(1, 9),
+    verdict=st.sampled_from([verdict.value for verdict in Verdict]),
+    reasons=some_texts,
+    reopened=some_texts,
+    started=moments,
+    digest=texts,
+)
+revisions = st.builds(
+    Revision, number=st.integers(2, 9), change=texts, by=texts, at=moments, digest=texts
+)
+hand_back_items = st.builds(
+    HandBackItem,
+    title=texts,
+    action=texts,
+    value=texts,
+    found=texts,
+    is_scannable=st.booleans(),
+    caution=texts,
 )
 circumstances = st.builds(
     Circumstances,
@@ -112,6 +169,14 @@ circumstances = st.builds(
     readings=st.integers(0, 10_000),
     started=moments,
     finished=moments,
+    profile_set=st.none() | sources,
+    repair_map=st.none() | sources,
+    handling=st.builds(
+        Handling, operator=texts, station=texts, stick=texts, stick_build=texts, label=texts
+    ),
+    order_facts=order_facts,
+    reopened=some_texts,
+    is_draft=st.booleans(),
 )
 steps = st.builds(Step, title=texts, action=texts, rules=st.lists(rules, max_size=2).map(tuple))
 reports = st.builds(
@@ -126,6 +191,10 @@ reports = st.builds(
     reader_microseconds=st.dictionaries(texts, st.integers(0, 10**9), max_size=3),
     redacted=st.booleans(),
     unanswered=st.lists(st.builds(Unanswered, question=texts, error=texts), max_size=2).map(tuple),
+    hand_back=st.none()
+    | st.builds(HandBack, items=st.lists(hand_back_items, max_size=2).map(tuple), withheld=texts),
+    earlier=st.lists(earlier_attempts, max_size=2).map(tuple),
+    revisions=st.lists(revisions, max_size=2).map(tuple),
 )
 """Any report: records that fit their types and nothing more."""
 

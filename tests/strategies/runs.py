@@ -7,7 +7,8 @@ from closeout.cli.terms import load_demands
 from closeout.kernel.capture import Conditions, record_tree
 from closeout.kernel.evidence import Evidence
 from closeout.kernel.tree import KernelTree
-from closeout.model.report import Moment, Report
+from closeout.model.moment import Moment
+from closeout.model.report import Report
 from strategies.notebook_time import REFERENCE
 
 MOMENT = Moment(text="2026-11-20T09:00:00Z", source="a test")

@@ -9,8 +9,9 @@ from closeout.model.device import Device, Position
 from closeout.model.expectation import Weight
 from closeout.model.finding import Answer, Concession, Finding, Outcome, Reply
 from closeout.model.inventory import KINDS, Inventory, Listing, Section
+from closeout.model.moment import Moment
 from closeout.model.reading import Absent, Blank, Filler, Reading, Unreadable, Value
-from closeout.model.report import Circumstances, Moment, Report, SourceFile, Step, Unanswered
+from closeout.model.report import Circumstances, Report, SourceFile, Step, Unanswered
 from closeout.model.verdict import Verdict
 
 CONCEDED = (

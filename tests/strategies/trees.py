@@ -9,7 +9,7 @@ from closeout.kernel.failure import Reason
 from closeout.kernel.record import Answer, Failure, Kind, Question, Record
 from closeout.kernel.regular import decode_name
 from closeout.kernel.secrecy import scrub_record
-from closeout.model.report import Moment
+from closeout.model.moment import Moment
 from strategies.drawn_tree import DrawnTree
 
 ERRNOS = sorted(errno.errorcode)

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from typing import Final
 
 from closeout.cli.trouble import InputTroubleError
-from closeout.model.report import Moment, ReferenceTime
+from closeout.model.moment import Moment, ReferenceTime
 
 TYPED: Final = "typed in"
 LONGEST_SOURCE: Final = 100

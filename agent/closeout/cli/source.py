@@ -16,7 +16,7 @@ from closeout.cli.trouble import InputTroubleError
 from closeout.kernel.evidence import Evidence, EvidenceError
 from closeout.kernel.evidence_file import decode_evidence
 from closeout.kernel.privacy import forbid_core_dumps
-from closeout.model.report import Moment, ReferenceTime
+from closeout.model.moment import Moment, ReferenceTime
 
 UNPROVEN: Final = "clock of the machine that ran closeout, unproven"
 LARGEST_EVIDENCE: Final = 64 << 20

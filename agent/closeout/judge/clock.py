@@ -13,8 +13,8 @@ from closeout.model.device import Device
 from closeout.model.frozen import frozen, replace
 from closeout.model.identity import Bios
 from closeout.model.inventory import Inventory
+from closeout.model.moment import ReferenceTime
 from closeout.model.reading import Absent, Reading, Unreadable, Value, convert
-from closeout.model.report import ReferenceTime
 
 UNIVERSAL: Final = "universal"
 LOCAL: Final = "local"

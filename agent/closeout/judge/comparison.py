@@ -5,6 +5,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Final, assert_never, cast
 
 from closeout.model.expectation import (
+    Asked,
     Demand,
     Empty,
     Equals,
@@ -67,6 +68,8 @@ def _match_value(  # noqa: C901, PLR0911, PLR0912 - one case a demand, checked t
             return MET
         case Empty():
             return MISSED if value else MET
+        case Asked():
+            return Match(outcome=Outcome.REVIEW)
         case Equals(value=wanted):
             return _match_wanted(value, wanted)
         case MatchesOrder(value=wanted):

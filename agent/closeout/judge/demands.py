@@ -12,7 +12,7 @@ from closeout.model.amounts import show_value
 from closeout.model.attribute import Attribute, attributes_of
 from closeout.model.catalogue import Catalogue
 from closeout.model.device import Device
-from closeout.model.expectation import Expectation, Present
+from closeout.model.expectation import Asked, Expectation, Present
 from closeout.model.finding import Finding, Outcome
 from closeout.model.frozen import frozen
 from closeout.model.inventory import KINDS, Inventory, Section
@@ -38,6 +38,9 @@ def judge_expectation(
     inventory: Inventory, expectation: Expectation, catalogue: Catalogue
 ) -> Iterator[Finding]:
     """The findings of one expectation; at least one, whatever was read."""
+    if isinstance(expectation.demand, Asked):
+        yield _ask(expectation).finding(expectation, answerable=True)
+        return
     section = inventory.section(expectation.kind)
     answerable = catalogue.entries[expectation.rule].answerable
     verdicts: Iterable[Judged]
@@ -79,6 +82,16 @@ class Judged:
             concession=None,
             connection=expectation.connection,
         )
+
+
+def _ask(expectation: Expectation) -> "Judged":
+    return Judged(
+        subject=expectation.attribute,
+        label=expectation.part or expectation.attribute,
+        outcome=Outcome.REVIEW,
+        found="no person has said it yet",
+        evidence=(),
+    )
 
 
 def _unlisted(section: Section, listing: Absent | Unreadable) -> Judged:
@@ -189,7 +202,8 @@ def _attribute(expectation: Expectation) -> Attribute:
 
 
 def _expected(expectation: Expectation) -> str:
-    unit = _attribute(expectation).unit if expectation.attribute else ""
+    is_read = expectation.attribute and not isinstance(expectation.demand, Asked)
+    unit = _attribute(expectation).unit if is_read else ""
     return show_demand(expectation.demand, unit)
 
 

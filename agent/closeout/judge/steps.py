@@ -69,7 +69,7 @@ def _pressing(findings: Iterable[Finding]) -> list[Finding]:
 
 def _rank(finding: Finding) -> tuple[int, bool, int] | None:
     kind, _, attribute = finding.rule.partition(".")
-    place = (attribute != PRESENCE, _KINDS.index(kind))
+    place = (attribute != PRESENCE, _KINDS.index(kind) if kind in KINDS else len(_KINDS))
     if finding.weight is Weight.MUST:
         if is_refused(finding):
             return (0, *place)

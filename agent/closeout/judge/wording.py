@@ -5,6 +5,7 @@ from typing import assert_never
 from closeout.model.amounts import show_value
 from closeout.model.attribute import Attribute
 from closeout.model.expectation import (
+    Asked,
     Demand,
     Empty,
     Equals,
@@ -50,6 +51,8 @@ def show_demand(  # noqa: C901, PLR0911, PLR0912 - one case a demand, checked to
             return "a value of its own"
         case Empty():
             return "none"
+        case Asked():
+            return "yes, by a person who looked"
         case Pattern(pattern=pattern):
             return f"text like {pattern}"
         case MatchesOrder(value=None):

@@ -32,7 +32,7 @@ from closeout.kernel.recorder import Recorder
 from closeout.kernel.task import Progress, Round, Task, no_progress, run_task
 from closeout.kernel.tree import KernelTree
 from closeout.model.frozen import frozen
-from closeout.model.report import Moment, ReferenceTime
+from closeout.model.moment import Moment, ReferenceTime
 
 RELEASE: Final = "proc/sys/kernel/osrelease"
 NANOSECONDS: Final = 1_000_000_000

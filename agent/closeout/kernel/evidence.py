@@ -5,7 +5,7 @@ from typing import TypeAlias
 
 from closeout.kernel.record import Journal, Record
 from closeout.model.frozen import field, frozen
-from closeout.model.report import Moment, ReferenceTime
+from closeout.model.moment import Moment, ReferenceTime
 
 Json: TypeAlias = bool | int | float | str | list["Json"] | dict[str, "Json"] | None
 

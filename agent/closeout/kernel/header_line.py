@@ -6,7 +6,7 @@ from typing import Final, cast
 
 from closeout.kernel.evidence import Header, Json
 from closeout.kernel.record_line import LineError, decode_object
-from closeout.model.report import Moment, ReferenceTime
+from closeout.model.moment import Moment, ReferenceTime
 
 FORMAT: Final = 1
 """Rises when an older agent could no longer read a file rightly."""

@@ -78,8 +78,22 @@ class Empty:
     """The list could be read and nothing is in it."""
 
 
+@frozen
+class Asked:
+    """A person says whether it is so: no reading tells."""
+
+
 Demand: TypeAlias = (
-    Present | Filled | Equals | OneOf | Pattern | Within | MatchesOrder | NewerOrEqual | Empty
+    Present
+    | Filled
+    | Equals
+    | OneOf
+    | Pattern
+    | Within
+    | MatchesOrder
+    | NewerOrEqual
+    | Empty
+    | Asked
 )
 
 
@@ -119,6 +133,9 @@ class Expectation:
         """The id under which the catalogue explains this demand."""
         return rule_id(self.kind, self.attribute)
 
+
+CONNECTION: Final = "connection"
+"""What a repair disturbs and a person looks at stands under this in place of a kind of device."""
 
 PRESENCE: Final = "presence"
 """What stands in a rule id where no attribute does."""

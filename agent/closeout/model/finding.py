@@ -4,6 +4,7 @@ from enum import Enum
 
 from closeout.model.expectation import Weight
 from closeout.model.frozen import frozen
+from closeout.model.moment import Moment
 
 
 class Outcome(Enum):
@@ -25,11 +26,13 @@ class Reply(Enum):
 
 @frozen
 class Answer:
-    """Who said yes or no, and why."""
+    """Who said yes or no, and why; when, and in which attempt, where that is known."""
 
     reply: Reply
     by: str
     reason: str
+    at: Moment | None = None
+    attempt: int = 0
 
 
 @frozen
@@ -38,6 +41,8 @@ class Concession:
 
     by: str
     reason: str
+    at: Moment | None = None
+    attempt: int = 0
 
 
 @frozen

@@ -5,28 +5,10 @@ from collections.abc import Mapping
 from closeout.model.catalogue import Entry
 from closeout.model.finding import Finding
 from closeout.model.frozen import frozen
+from closeout.model.handling import EarlierAttempt, HandBack, Handling, OrderFacts, Revision
 from closeout.model.inventory import Inventory
+from closeout.model.moment import Moment
 from closeout.model.verdict import Verdict
-
-
-@frozen
-class Moment:
-    """A time in ISO 8601 UTC and where it comes from; the unit's own clock proves nothing."""
-
-    text: str
-    source: str
-
-
-@frozen
-class ReferenceTime:
-    """What time it was by a named source other than the unit: the ruler for the unit's clock.
-
-    `moment` was right when the running kernel's count since its start, which dates nothing, was
-    at `taken_at_microseconds`.
-    """
-
-    moment: Moment
-    taken_at_microseconds: int
 
 
 @frozen
@@ -40,7 +22,11 @@ class SourceFile:
 
 @frozen
 class Circumstances:
-    """Who judged what with what; nothing here changes an outcome."""
+    """Who judged what with what; nothing here changes an outcome.
+
+    `profile_set` are all profiles that ship or that the depot keeps, taken together; `reopened`
+    are the repairs done again since the attempt before. A draft is not counted as an attempt.
+    """
 
     agent: str
     rules: SourceFile
@@ -55,6 +41,12 @@ class Circumstances:
     readings: int
     started: Moment
     finished: Moment
+    profile_set: SourceFile | None = None
+    repair_map: SourceFile | None = None
+    handling: Handling = Handling()
+    order_facts: OrderFacts = OrderFacts()
+    reopened: tuple[str, ...] = ()
+    is_draft: bool = False
 
 
 @frozen
@@ -79,6 +71,9 @@ class Unanswered:
 class Report:
     """One run, complete.
 
+    `earlier` are the attempts before this one, the first first; `revisions` what was said of this
+    attempt afterwards, each a report of its own beside the one before. `hand_back` is what is
+    still to be done before the customer gets the unit; None where the repair asks for no list.
     `words` holds the catalogue entry of every rule that appears: an old report keeps its words.
     `unanswered` are all questions without an answer, also those that another file answered.
     """
@@ -93,3 +88,11 @@ class Report:
     reader_microseconds: Mapping[str, int]
     redacted: bool
     unanswered: tuple[Unanswered, ...] = ()
+    hand_back: HandBack | None = None
+    earlier: tuple[EarlierAttempt, ...] = ()
+    revisions: tuple[Revision, ...] = ()
+
+    @property
+    def revision(self) -> int:
+        """1 for the report as the check wrote it, one more for each time somebody said more."""
+        return len(self.revisions) + 1

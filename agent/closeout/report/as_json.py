@@ -8,12 +8,24 @@ from typing import Final
 
 from closeout.model.catalogue import Entry
 from closeout.model.expectation import Weight
-from closeout.model.finding import Answer, Concession, Finding, Outcome, Reply
+from closeout.model.finding import Finding, Outcome
 from closeout.model.inventory import Inventory
-from closeout.model.report import Circumstances, Moment, Report, SourceFile, Step, Unanswered
+from closeout.model.report import Report, Step, Unanswered
 from closeout.model.verdict import Verdict
+from closeout.report.circumstances_json import load_circumstances, tree_of_circumstances
 from closeout.report.failure import ReportError
 from closeout.report.fields import Fields, as_fields
+from closeout.report.handling_json import (
+    load_answer,
+    load_concession,
+    load_earlier,
+    load_hand_back,
+    load_revision,
+    tree_of_earlier,
+    tree_of_hand_back,
+    tree_of_revision,
+    tree_of_saying,
+)
 from closeout.report.inventory_json import load_inventory, tree_of_inventory
 from closeout.report.json_text import dump_json, parse_json
 
@@ -28,7 +40,7 @@ def render_json(report: Report) -> bytes:
             "verdict": report.verdict.value,
             "reasons": list(report.reasons),
             "first_steps": [_tree_of_step(step) for step in report.first_steps],
-            "circumstances": _tree_of_circumstances(report.circumstances),
+            "circumstances": tree_of_circumstances(report.circumstances),
             "findings": [_tree_of_finding(finding) for finding in report.findings],
             "inventory": tree_of_inventory(report.inventory),
             "words": {rule: _tree_of_entry(entry) for rule, entry in report.words.items()},
@@ -37,6 +49,9 @@ def render_json(report: Report) -> bytes:
             "unanswered": [
                 {"question": each.question, "error": each.error} for each in report.unanswered
             ],
+            "hand_back": None if report.hand_back is None else tree_of_hand_back(report.hand_back),
+            "earlier": [tree_of_earlier(each) for each in report.earlier],
+            "revisions": [tree_of_revision(each) for each in report.revisions],
         }
     )
 
@@ -59,13 +74,16 @@ def load_report(raw: bytes) -> Report:
         verdict=report.choice("verdict", Verdict),
         reasons=report.texts("reasons"),
         first_steps=tuple(_load_step(step) for step in report.each("first_steps")),
-        circumstances=_load_circumstances(report.fields("circumstances")),
+        circumstances=load_circumstances(report.fields("circumstances")),
         inventory=load_inventory(report.fields("inventory")),
         findings=tuple(_load_finding(finding) for finding in report.each("findings")),
         words=_load_words(report.fields("words")),
         reader_microseconds=_load_durations(report.fields("reader_microseconds")),
         redacted=report.flag("redacted"),
         unanswered=tuple(_load_unanswered(each) for each in report.each("unanswered", [])),
+        hand_back=report.optional("hand_back", load_hand_back),
+        earlier=tuple(load_earlier(each) for each in report.each("earlier", [])),
+        revisions=tuple(load_revision(each) for each in report.each("revisions", [])),
     )
 
 
@@ -82,33 +100,6 @@ def _tree_of_step(step: Step) -> dict[str, object]:
     }
 
 
-def _tree_of_circumstances(circumstances: Circumstances) -> dict[str, object]:
-    work_order = circumstances.work_order
-    return {
-        "agent": circumstances.agent,
-        "rules": _tree_of_source(circumstances.rules),
-        "profile": _tree_of_source(circumstances.profile),
-        "work_order": None if work_order is None else _tree_of_source(work_order),
-        "order": circumstances.order,
-        "repairs": list(circumstances.repairs),
-        "attempt": circumstances.attempt,
-        "medium": circumstances.medium,
-        "kernel": circumstances.kernel,
-        "evidence_digest": circumstances.evidence_digest,
-        "readings": circumstances.readings,
-        "started": _tree_of_moment(circumstances.started),
-        "finished": _tree_of_moment(circumstances.finished),
-    }
-
-
-def _tree_of_source(source: SourceFile) -> dict[str, object]:
-    return {"name": source.name, "revision": source.revision, "digest": source.digest}
-
-
-def _tree_of_moment(moment: Moment) -> dict[str, object]:
-    return {"text": moment.text, "source": moment.source}
-
-
 def _tree_of_finding(finding: Finding) -> dict[str, object]:
     answer, concession = finding.answer, finding.concession
     return {
@@ -122,12 +113,8 @@ def _tree_of_finding(finding: Finding) -> dict[str, object]:
         "origin": finding.origin,
         "evidence": list(finding.evidence),
         "answerable": finding.answerable,
-        "answer": None
-        if answer is None
-        else {"reply": answer.reply.value, "by": answer.by, "reason": answer.reason},
-        "concession": None
-        if concession is None
-        else {"by": concession.by, "reason": concession.reason},
+        "answer": None if answer is None else tree_of_saying(answer),
+        "concession": None if concession is None else tree_of_saying(concession),
         "connection": finding.connection,
     }
 
@@ -153,34 +140,6 @@ def _load_step(step: Fields) -> Step:
     )
 
 
-def _load_circumstances(circumstances: Fields) -> Circumstances:
-    return Circumstances(
-        agent=circumstances.text("agent"),
-        rules=_load_source(circumstances.fields("rules")),
-        profile=_load_source(circumstances.fields("profile")),
-        work_order=circumstances.optional("work_order", _load_source),
-        order=circumstances.text("order"),
-        repairs=circumstances.texts("repairs"),
-        attempt=circumstances.integer("attempt"),
-        medium=circumstances.text("medium"),
-        kernel=circumstances.text("kernel"),
-        evidence_digest=circumstances.text("evidence_digest"),
-        readings=circumstances.integer("readings"),
-        started=_load_moment(circumstances.fields("started")),
-        finished=_load_moment(circumstances.fields("finished")),
-    )
-
-
-def _load_source(source: Fields) -> SourceFile:
-    return SourceFile(
-        name=source.text("name"), revision=source.text("revision"), digest=source.text("digest")
-    )
-
-
-def _load_moment(moment: Fields) -> Moment:
-    return Moment(text=moment.text("text"), source=moment.text("source"))
-
-
 def _load_finding(finding: Fields) -> Finding:
     return Finding(
         rule=finding.text("rule"),
@@ -193,20 +152,10 @@ def _load_finding(finding: Fields) -> Finding:
         origin=finding.text("origin"),
         evidence=finding.texts("evidence"),
         answerable=finding.flag("answerable"),
-        answer=finding.optional("answer", _load_answer),
-        concession=finding.optional("concession", _load_concession),
+        answer=finding.optional("answer", load_answer),
+        concession=finding.optional("concession", load_concession),
         connection=finding.text("connection", default=""),
     )
-
-
-def _load_answer(answer: Fields) -> Answer:
-    return Answer(
-        reply=answer.choice("reply", Reply), by=answer.text("by"), reason=answer.text("reason")
-    )
-
-
-def _load_concession(concession: Fields) -> Concession:
-    return Concession(by=concession.text("by"), reason=concession.text("reason"))
 
 
 def _load_words(words: Fields) -> dict[str, Entry]:

@@ -25,16 +25,16 @@ class Fields:
             raise self.complaint(name, "a text was expected")
         return found
 
-    def integer(self, name: str) -> int:
-        """A whole number; true and false are none."""
-        found = self._get(name)
+    def integer(self, name: str, default: int | None = None) -> int:
+        """A whole number; true and false are none. `default` where the field is missing."""
+        found = self._get(name, default)
         if not isinstance(found, int) or isinstance(found, bool):
             raise self.complaint(name, "a whole number was expected")
         return found
 
-    def flag(self, name: str) -> bool:
-        """True or false."""
-        found = self._get(name)
+    def flag(self, name: str, *, default: bool | None = None) -> bool:
+        """True or false; `default` where the field is missing, if there is one."""
+        found = self._get(name, default)
         if not isinstance(found, bool):
             raise self.complaint(name, "true or false was expected")
         return found
@@ -48,9 +48,9 @@ class Fields:
         allowed = ", ".join(str(member.value) for member in words)
         raise self.complaint(name, f"one of {allowed} was expected")
 
-    def texts(self, name: str) -> tuple[str, ...]:
-        """A list of texts."""
-        found = self._list(name)
+    def texts(self, name: str, default: list[object] | None = None) -> tuple[str, ...]:
+        """A list of texts; `default` where the field is missing, if there is one."""
+        found = self._list(name, default)
         if not all(isinstance(part, str) for part in found):
             raise self.complaint(name, "a list of texts was expected")
         return tuple(cast("list[str]", found))

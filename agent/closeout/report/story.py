@@ -74,6 +74,7 @@ KIND_TITLES: Final[Mapping[str, str]] = {
     "kernel_log": "Kernel log",
     "kernel_message": "Messages of the kernel",
     "second_opinions": "Second opinions",
+    "connection": "Connections that the repair disturbed",
 }
 
 VERDICT_SYMBOLS: Final[Mapping[Verdict, str]] = {
