@@ -29,7 +29,11 @@ SOURCE: Final = TOP / "agent"
 PACKAGES: Final = ("check.py", "readers", "decode", "judge", "kernel")
 WHOLE: Final = ("tests/failures/test_every_reading.py",)
 """Tests that a rescue is looked for in where none comes by it: what a child does goes unseen."""
+SLOW: Final = "tests/failures/"
+"""Tests that take minutes: they are run last, and so only where no other notices."""
 WORKERS: Final = 2
+PLAINLY: Final = ("-p", "no:cacheprovider", "-p", "no:randomly", "--hypothesis-profile=red")
+"""In the order given, and without a search for the smallest example of a failure."""
 LIMIT: Final = 900
 """Seconds for the tests of one mutant; a mutant that hangs them is caught too."""
 
@@ -135,11 +139,11 @@ def tests_of(rescue: Rescue, covered: CoverageData) -> tuple[str, ...]:
     lines = range(first, rescue.last_line + 1)
     contexts = {context for line in lines for context in by_line.get(line, ()) if context}
     names = {context.partition("|")[0].partition("[")[0].partition("@")[0] for context in contexts}
-    return tuple(sorted(names)) or WHOLE
+    return tuple(sorted(names, key=lambda name: (name.startswith(SLOW), name))) or WHOLE
 
 
 def _fails(tests: Sequence[str], source: Path, *options: str, limit: int = LIMIT) -> bool:
-    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider"]
+    command = [sys.executable, "-m", "pytest", "-x", "-q", *PLAINLY]
     try:
         done = subprocess.run(
             [*command, *options, *tests],
