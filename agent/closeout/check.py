@@ -31,6 +31,7 @@ from closeout.model.frozen import frozen, replace
 from closeout.model.inventory import Inventory, Listing, Section
 from closeout.model.log_rules import NO_RULES, LogRules
 from closeout.model.reading import Reading, Unreadable, Value, state_of
+from closeout.model.repair_map import RepairMap
 from closeout.model.report import Circumstances, Report, SourceFile, Unanswered
 from closeout.model.verdict import decide
 from closeout.readers import READERS
@@ -72,7 +73,11 @@ class Readout:
 
 @frozen
 class Terms:
-    """What the unit is judged by, and as which attempt of its order."""
+    """What the unit is judged by, and as which attempt of its order.
+
+    `repairs` are those of the order and those that the operator named; without any no map is
+    needed.
+    """
 
     profile: Profile
     work_order: WorkOrder | None
@@ -80,6 +85,8 @@ class Terms:
     rules: SourceFile
     attempt: int
     log_rules: LogRules = NO_RULES
+    repair_map: RepairMap | None = None
+    repairs: tuple[str, ...] = ()
 
 
 def read_out(evidence: Evidence, readers: Sequence[Reader] = READERS) -> Readout:
@@ -106,7 +113,7 @@ def find_devices(tree: KernelTree, reader: Reader) -> Listing:
 
 def judge_evidence(evidence: Evidence, readout: Readout, terms: Terms) -> Report:
     """The report of one run."""
-    expectations = expectations_of(terms.profile, terms.work_order)
+    expectations = expectations_of(terms.profile, terms.work_order, terms.repair_map, terms.repairs)
     inventory = place_built_in(readout.inventory, terms.profile.built_in)
     placed = replace(readout, inventory=sort_messages(inventory, _log_rules(terms)))
     findings = judge_inventory(placed.inventory, expectations, terms.catalogue)
@@ -178,7 +185,7 @@ def _circumstances(evidence: Evidence, start: Start, terms: Terms) -> Circumstan
         profile=terms.profile.source,
         work_order=order.source if order else None,
         order=order.order if order else "",
-        repairs=order.repairs if order else (),
+        repairs=terms.repairs,
         attempt=terms.attempt,
         medium=_text(start.medium, lambda medium: medium),
         kernel=_text(start.kernel, lambda kernel: f"Linux {kernel}"),
@@ -186,6 +193,7 @@ def _circumstances(evidence: Evidence, start: Start, terms: Terms) -> Circumstan
         readings=len(evidence.records),
         started=header.started,
         finished=header.finished,
+        repair_map=terms.repair_map.source if terms.repair_map else None,
     )
 
 

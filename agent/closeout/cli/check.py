@@ -11,6 +11,7 @@ from closeout.cli.surroundings import Surroundings
 from closeout.cli.terms import Demands, load_demands
 from closeout.cli.trouble import ExitCode, InputTroubleError
 from closeout.cli.words import say_line, say_report
+from closeout.expect.vocabulary import REPAIRS
 from closeout.kernel.evidence import Evidence, EvidenceError
 from closeout.kernel.evidence_file import encode_evidence
 from closeout.model.frozen import frozen
@@ -49,6 +50,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--profile", metavar="FILE|ID", help="what the model must have (else: chosen by the unit)"
     )
     parser.add_argument(
+        "--repair",
+        metavar="NAME",
+        action="append",
+        default=[],
+        choices=REPAIRS,
+        help=f"what was repaired, beside what the order says: {', '.join(REPAIRS)}",
+    )
+    parser.add_argument(
         "--out", metavar="DIR", type=Path, help=f"folder for reports (else: ./{REPORTS})"
     )
     parser.add_argument("--json", action="store_true", help="print report.json and nothing else")
@@ -57,7 +66,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     """Judges one unit; the exit code is the verdict."""
-    demands = load_demands(options.profile, options.work_order)
+    demands = load_demands(options.profile, options.work_order, options.repair)
     evidence = gather_evidence(options, surroundings)
     root = surroundings.folder / (options.out or REPORTS)
     form = Form(as_json=options.json, quiet=options.quiet, redacted=options.redact)

@@ -1,5 +1,6 @@
 """What a unit is judged by: the profile, the work order and the catalogue, found and loaded."""
 
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Final
 
@@ -20,11 +21,14 @@ from closeout.expect.load import (
     shipped_profile_for,
 )
 from closeout.kernel.secrecy import mask_keys
-from closeout.model.frozen import frozen
+from closeout.model.catalogue import Catalogue
+from closeout.model.expectation import Expectation
+from closeout.model.frozen import frozen, replace
 from closeout.model.identity import System
 from closeout.model.inventory import Inventory
 from closeout.model.log_rules import LogRules
 from closeout.model.reading import Reading, Value
+from closeout.model.repair_map import RepairMap
 
 KEY_IN_ORDER: Final = (
     "a text in the form of a licence key, which no report may hold; take it out of the order"
@@ -38,6 +42,7 @@ class Demands:
     named_profile: Profile | None
     work_order: WorkOrder | None
     log_rules: LogRules
+    repairs: tuple[str, ...] = ()
 
     @property
     def order_id(self) -> str:
@@ -47,8 +52,9 @@ class Demands:
     def terms(self, inventory: Inventory, attempt: int) -> Terms:
         """The terms for the unit that the inventory shows."""
         profile = self.named_profile or _profile_of(inventory)
-        demanded = expectations_of(profile, self.work_order)
-        catalogue = load_entries(expectation.rule for expectation in demanded)
+        repair_map = _map_for(self.repairs)
+        demanded = expectations_of(profile, self.work_order, repair_map, self.repairs)
+        catalogue = _entries_for(demanded, repair_map)
         return Terms(
             profile=profile,
             work_order=self.work_order,
@@ -56,16 +62,45 @@ class Demands:
             rules=catalogue_source(catalogue),
             attempt=attempt,
             log_rules=self.log_rules,
+            repair_map=repair_map,
+            repairs=self.repairs,
         )
 
 
-def load_demands(profile: str | None, work_order: Path | None) -> Demands:
+def load_demands(
+    profile: str | None, work_order: Path | None, repairs: Sequence[str] = ()
+) -> Demands:
     """Loads what was named; raises InputTroubleError with every mistake, each on its line."""
     order = _load_order(work_order) if work_order else None
     named = _load_named(profile, order, str(work_order))
     if isinstance(order, Mistakes) or isinstance(named, Mistakes):
         raise InputTroubleError(*_lines_of(order), *_lines_of(named))
-    return Demands(named_profile=named, work_order=order, log_rules=load_log_rules())
+    return Demands(
+        named_profile=named,
+        work_order=order,
+        log_rules=load_log_rules(),
+        repairs=tuple(dict.fromkeys((*(order.repairs if order else ()), *repairs))),
+    )
+
+
+def _map_for(repairs: Sequence[str]) -> RepairMap | None:
+    if not repairs:
+        return None
+    from closeout.expect.repair_map import load_repair_map  # noqa: PLC0415 - only after a repair
+
+    return load_repair_map()
+
+
+def _entries_for(demanded: Iterable[Expectation], repair_map: RepairMap | None) -> Catalogue:
+    """The entries of all that is demanded; what is asked of a connection the map explains."""
+    rules = dict.fromkeys(expectation.rule for expectation in demanded)
+    asked = {
+        connection.rule: connection.entry()
+        for connection in (repair_map.connections.values() if repair_map else ())
+        if connection.rule in rules
+    }
+    shipped = load_entries(rule for rule in rules if rule not in asked)
+    return replace(shipped, entries={**shipped.entries, **asked})
 
 
 def _load_order(file: Path) -> WorkOrder | Mistakes:

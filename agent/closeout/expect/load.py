@@ -12,6 +12,7 @@ from closeout.expect.mistake import Mistake, Mistakes, nearest, quote_name, whol
 from closeout.expect.profile import Match, Profile, build_profile, parse_profile
 from closeout.expect.shipped import ShippedFileError, shipped_folder
 from closeout.expect.work_order import WorkOrder, build_work_order, parse_work_order
+from closeout.model.repair_map import RepairMap
 
 __all__ = [
     "Match",
@@ -33,7 +34,7 @@ __all__ = [
 
 SUFFIXES: Final = (".toml", ".json")
 OTHER_FOLDERS: Final = frozenset(
-    {"demo", "examples", "findings", "kernel-log", "parsed", "schemas"}
+    {"demo", "examples", "findings", "kernel-log", "parsed", "repairs", "schemas"}
 )
 
 Loaded = TypeVar("Loaded")
@@ -90,8 +91,8 @@ def shipped_profile_for(manufacturer: str, product: str) -> Profile:
     return _load_shipped(folder, fallback)
 
 
-def lint_file(path: Path) -> Profile | WorkOrder | Mistakes:
-    """What a profile or work order holds, or every mistake in it."""
+def lint_file(path: Path) -> Profile | WorkOrder | RepairMap | Mistakes:
+    """What a profile, work order or repair map holds, or every mistake in it."""
     raw = read_file(path)
     return raw if isinstance(raw, Mistakes) else parse_any(str(path), raw)
 
@@ -115,14 +116,18 @@ def lint_files(paths: Iterable[Path]) -> Mistakes | None:
     return Mistakes(found=tuple(found)) if found else None
 
 
-def parse_any(name: str, raw: bytes) -> Profile | WorkOrder | Mistakes:
-    """A work order where the file says that it is one, a profile otherwise."""
+def parse_any(name: str, raw: bytes) -> Profile | WorkOrder | RepairMap | Mistakes:
+    """A work order or a repair map where the file says that it is one, a profile otherwise."""
     document = read_document(name, raw)
     if isinstance(document, Mistakes):
         return document
     digest = sha256(raw).hexdigest()
     if "work_order" in document.tree:
         return build_work_order(document, digest)
+    if "repair_map" in document.tree:
+        from closeout.expect.repair_map import build_repair_map  # noqa: PLC0415 - only to lint it
+
+        return build_repair_map(document, digest)
     return build_profile(document, digest)
 
 
