@@ -19,9 +19,11 @@ from closeout.expect.fitted import HEALTH_KEY, attributes_of_part
 from closeout.expect.log_line import LINE_KEYS, LONGEST_EXAMPLE, MOST_EXAMPLES, MOST_LINES
 from closeout.expect.profile import BUILT_IN_KEYS, MATCH_KEYS
 from closeout.expect.proofreader import LARGEST_NUMBER
+from closeout.expect.repair_map import LONG_TEXTS, LONGEST, MAP_FORMAT, MOST_SECONDS, NEEDED
 from closeout.expect.vocabulary import (
     BUS_ID_PATTERN,
     FITTED_CLASSES,
+    ID_PART,
     ID_PATTERN,
     LICENCES,
     LONGEST_TEXT,
@@ -81,6 +83,39 @@ def profile_schema() -> Schema:
         "$schema": DIALECT,
         "title": "closeout profile, format 1",
         **_table(properties, ("profile", "id", "revision", "title", "demand")),
+        "$defs": {**_value_definitions(), "demand": _demand()},
+    }
+
+
+def repair_map_schema() -> Schema:
+    """Schema of the repair map."""
+    long_text: Schema = {"type": "string", "minLength": 1, "maxLength": LONGEST}
+    connection: Schema = {
+        "id": _matching(ID_PART),
+        "name": TEXT,
+        **dict.fromkeys(LONG_TEXTS, long_text),
+        "fails": {**_list(TEXT), "minItems": 1},
+        "touches": _list({"enum": list(KINDS)}),
+        "demand": _list({"$ref": "#/$defs/demand"}),
+        "weight": {"enum": list(WEIGHTS)},
+        "seconds": {"type": "integer", "minimum": 0, "maximum": MOST_SECONDS},
+    }
+    repair: Schema = {
+        "id": {"enum": list(REPAIRS)},
+        "title": TEXT,
+        "disturbs": _list(_matching(ID_PART)),
+    }
+    properties: Schema = {
+        "repair_map": {"const": MAP_FORMAT},
+        "id": _matching(ID_PATTERN),
+        "revision": TEXT,
+        "connection": _list(_table(connection, NEEDED)),
+        "repair": _list(_table(repair, tuple(repair))),
+    }
+    return {
+        "$schema": DIALECT,
+        "title": "closeout repair map, format 1",
+        **_table(properties, tuple(properties)),
         "$defs": {**_value_definitions(), "demand": _demand()},
     }
 
@@ -254,6 +289,7 @@ def _table(properties: Mapping[str, object], required: Iterable[str] = ()) -> Sc
 
 SCHEMAS: Final[Mapping[str, Callable[[], Schema]]] = {
     "profile-1.schema.json": profile_schema,
+    "repair-map-1.schema.json": repair_map_schema,
     "work-order-1.schema.json": work_order_schema,
 }
 

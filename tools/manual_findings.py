@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from closeout.expect.catalogue import load_catalogue
+from closeout.expect.repair_map import load_repair_map
 from closeout.model.catalogue import Entry
 from manual_page import code, page
 
@@ -10,7 +11,12 @@ from manual_page import code, page
 def render_findings() -> str:
     """Every rule of the catalogue: meaning, impact, advice, and what a person is asked."""
     catalogue = load_catalogue()
-    entries = [part for rule, entry in catalogue.entries.items() for part in _entry(rule, entry)]
+    asked = load_repair_map().connections.values()
+    explained = {
+        **catalogue.entries,
+        **{connection.rule: connection.entry() for connection in asked if connection.question},
+    }
+    entries = [part for rule, entry in explained.items() for part in _entry(rule, entry)]
     introduction = f"Rules of version {catalogue.version}. An id is never used again."
     return page("Findings", introduction, *entries)
 

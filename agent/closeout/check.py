@@ -15,6 +15,7 @@ from closeout.expect.work_order import WorkOrder
 from closeout.judge.built_in import place_built_in
 from closeout.judge.clock import hold_clocks
 from closeout.judge.demands import judge_inventory
+from closeout.judge.hand_back import Order, hand_back_of
 from closeout.judge.kernel_log import sort_messages
 from closeout.judge.steps import explain, first_steps
 from closeout.kernel.evidence import Evidence
@@ -28,6 +29,7 @@ from closeout.model.catalogue import Catalogue
 from closeout.model.device import Device
 from closeout.model.finding import Finding
 from closeout.model.frozen import frozen, replace
+from closeout.model.handling import OrderFacts
 from closeout.model.inventory import Inventory, Listing, Section
 from closeout.model.log_rules import NO_RULES, LogRules
 from closeout.model.reading import Reading, Unreadable, Value, state_of
@@ -132,6 +134,7 @@ def report_findings(
     verdict = decide(findings)
     catalogue = terms.catalogue
     rules = sorted({finding.rule for finding in findings})
+    words = {rule: catalogue.entries[rule] for rule in rules}
     return Report(
         verdict=verdict,
         reasons=explain(verdict, findings, catalogue),
@@ -139,11 +142,17 @@ def report_findings(
         circumstances=_circumstances(evidence, readout.start, terms),
         inventory=readout.inventory,
         findings=findings,
-        words={rule: catalogue.entries[rule] for rule in rules},
+        words=words,
         reader_microseconds=readout.microseconds,
         redacted=False,
         unanswered=tuple(_find_unanswered(evidence)),
+        hand_back=hand_back_of(findings, words, terms.repairs, _order_of(terms)),
     )
+
+
+def _order_of(terms: Terms) -> Order:
+    unit = terms.work_order.unit if terms.work_order else {}
+    return Order(unit=unit, facts=OrderFacts())
 
 
 def _find_unanswered(evidence: Evidence) -> Iterator[Unanswered]:
