@@ -17,6 +17,7 @@ from closeout.expect.load import (
     expectations_of,
     load_profile,
     load_work_order,
+    parts_of,
     shipped_profile_for,
 )
 from closeout.kernel.secrecy import mask_keys
@@ -47,8 +48,10 @@ class Demands:
     def terms(self, inventory: Inventory, attempt: int) -> Terms:
         """The terms for the unit that the inventory shows."""
         profile = self.named_profile or _profile_of(inventory)
-        demanded = expectations_of(profile, self.work_order)
-        catalogue = load_entries(expectation.rule for expectation in demanded)
+        rules = [demand.rule for demand in expectations_of(profile, self.work_order)]
+        for part in parts_of(profile, self.work_order):
+            rules.extend(part.rules)
+        catalogue = load_entries(rules)
         return Terms(
             profile=profile,
             work_order=self.work_order,

@@ -1,6 +1,6 @@
 """Profile and work order together: the demands of one run."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 
 from closeout.expect.contradiction import allows, values_of
 from closeout.expect.profile import Profile
@@ -18,6 +18,7 @@ from closeout.model.expectation import (
     Within,
 )
 from closeout.model.frozen import replace
+from closeout.model.part_demand import PartDemand
 
 _WEIGHTS = tuple(Weight)
 
@@ -28,17 +29,20 @@ def expectations_of(profile: Profile, order: WorkOrder | None) -> tuple[Expectat
     The order's values go into the profile's `matches_order` demands. What the profile demands of
     a class that the order says is not present is left out, and that it is indeed not there becomes
     a note. A demand that follows from another on the same devices, which counts at least as much,
-    is left out: a serial number that must be the order's need not also be filled.
+    is left out: a serial number that must be the order's need not also be filled, and where two
+    parts are named, each of which must be there, two need not also be counted.
     """
     if order is None:
-        return in_order(without_implied(profile.expectations))
+        return in_order(without_implied(_unless_parts(profile.expectations, profile.parts)))
     missing = {gap.kind for gap in order.not_present}
     from_profile = [
         _with_order(expectation, order)
         for expectation in profile.expectations
         if expectation.kind not in missing
     ]
-    return in_order(without_implied([*order.expectations, *from_profile, *_expect_gaps(order)]))
+    parts = [part for part in profile.parts if part.kind not in missing]
+    demanded = _unless_parts(_unless_parts(from_profile, parts), order.parts)
+    return in_order(without_implied([*order.expectations, *demanded, *_expect_gaps(order)]))
 
 
 def without_implied(expectations: Iterable[Expectation]) -> list[Expectation]:
@@ -101,6 +105,21 @@ def implies(strong: Demand, weak: Demand) -> bool:
 
 def _is_below(strong: int | None, weak: int | None) -> bool:
     return weak is None or (strong is not None and strong <= weak)
+
+
+def _unless_parts(
+    expectations: Iterable[Expectation], parts: Collection[PartDemand]
+) -> list[Expectation]:
+    """The demands but those for devices of a class as many of which the parts demand anyway."""
+    return [one for one in expectations if not _is_met_by_parts(one, parts)]
+
+
+def _is_met_by_parts(expectation: Expectation, parts: Collection[PartDemand]) -> bool:
+    if not isinstance(expectation.demand, Present) or expectation.demand.at_most is not None:
+        return False
+    wanted = (replace(part.presence, demand=expectation.demand) for part in parts)
+    alike = sum(covers(presence, expectation) for presence in wanted)
+    return 0 < expectation.demand.at_least <= alike
 
 
 def _with_names(kept: Expectation, gone: Expectation) -> Expectation:
