@@ -15,6 +15,7 @@ from closeout.expect.proofreader import Proofreader
 from closeout.expect.scalar import Table, read_scalar
 from closeout.expect.value_demand import read_value_demand
 from closeout.expect.vocabulary import (
+    BUS_CLASSES,
     MOST_PARTS,
     OCCUPANCY,
     OUTSIDE_BY_NATURE,
@@ -83,7 +84,7 @@ def _read_part(proof: Proofreader, path: KeyPath, table: Table, origin: str) -> 
         return None
     proof.known_keys(path, table, (*PART_KEYS, *part_attributes(kind)))
     wanted = tuple(_read_wanted(proof, path, table, kind))
-    bus_ids = read_bus_ids(proof, path, table, kind)
+    bus_ids = _read_bus_ids(proof, path, table, kind)
     if not weight:
         return None
     return PartDemand(
@@ -98,6 +99,13 @@ def _read_part(proof: Proofreader, path: KeyPath, table: Table, origin: str) -> 
         external_counts=kind in OUTSIDE_BY_NATURE,
         names_all=True,
     )
+
+
+def _read_bus_ids(proof: Proofreader, path: KeyPath, table: Table, kind: str) -> tuple[str, ...]:
+    if BUS_IDS in table and kind in BUS_CLASSES:
+        proof.note((*path, BUS_IDS), f"a {kind} is told by its ids = ...; leave this out")
+        return ()
+    return read_bus_ids(proof, path, table, kind)
 
 
 def _read_wanted(
