@@ -166,8 +166,7 @@ def test_order_that_no_path_should_hold(name: str) -> None:
             "x.toml:5: fitted[1].health_at_least: a whole number in % is wanted",
         ),
         (
-            "[[fitted]]\nclass = 'memory_module'\nlocator = 'A'\nserial = 'S'\n"
-            "[[fitted]]\nclass = 'memory_module'\nlocator = 'A'\nserial = 'T'\n",
+            "[[fitted]]\nclass = 'memory_module'\nlocator = 'A'\nrank = 1\n" * 2,
             "x.toml:7: fitted[2]: this part is on line 3 already, with the same place or serial",
         ),
         (

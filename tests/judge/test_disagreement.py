@@ -1,5 +1,7 @@
 """What it costs that a device is a part: each step of the order that the docstring gives."""
 
+from itertools import pairwise
+
 import pytest
 
 from closeout.judge.disagreement import cost_of_none, cost_of_wrong, disagreement
@@ -83,5 +85,5 @@ def test_one_thing_that_can_hold_the_unit_outweighs_all_that_cannot() -> None:
         replace(SLOT, review_only=True),
         SLOT,
     ]
-    for low, high in zip(levels, levels[1:], strict=False):
+    for low, high in pairwise(levels):
         assert 1000 * cost_of_wrong(low) < cost(wanted=high, size_bytes=DENIED)

@@ -86,6 +86,7 @@ def test_a_device_that_agrees_in_nothing_is_no_part_and_unexpected() -> None:
     (missing, unexpected) = judge(inventory(stray), SLOT_2)
     assert (missing.rule, missing.outcome) == ("memory_module.presence", Outcome.FAIL)
     assert missing.subject == "memory_module (module in slot 2)"
+    assert missing.found == "none; SLOT 3 differs in all that is wanted"
     assert unexpected == replace(
         unexpected,
         rule="memory_module.unexpected",

@@ -22,7 +22,7 @@ from closeout.judge.wording import show_reading
 from closeout.model.attribute import attributes_of
 from closeout.model.catalogue import Catalogue
 from closeout.model.device import Device
-from closeout.model.expectation import Weight, rule_id
+from closeout.model.expectation import Expectation, Weight, rule_id
 from closeout.model.finding import Finding, Outcome
 from closeout.model.frozen import frozen, replace
 from closeout.model.inventory import Inventory, Section
@@ -55,8 +55,9 @@ def judge_parts(
         else:
             judged = judge_unlisted(section, section.listing)
             for part in group:
-                about = replace(judged, subject=_subject_of(part), label=part.name)
-                yield from _tell_alike(part, about, catalogue)
+                for expectation in (part.presence, *part.demands):
+                    about = replace(judged, subject=_subject_of(part), label=part.name)
+                    yield _finding(about, expectation, catalogue)
 
 
 def match_devices(parts: Iterable[PartDemand], devices: Iterable[Device]) -> Matching:
@@ -85,61 +86,62 @@ def _judge_group(
     inventory: Inventory, section: Section, parts: Sequence[PartDemand], catalogue: Catalogue
 ) -> Iterator[Finding]:
     matching = match_devices(parts, section.devices)
+    others = tuple(each for each in matching.left_over if is_there(each, external_counts=False))
     for part, device in matching.pairs:
         if device is None:
-            yield from _judge_missing(inventory, section, part, catalogue)
+            judged = _judge_missing(inventory, section, part, others)
         else:
-            yield from _judge_assigned(section, part, device, catalogue)
+            judged = _judge_assigned(section, part, device)
+        for expectation, about in judged:
+            yield _finding(about, expectation, catalogue)
     if parts[0].names_all:
-        for device in matching.left_over:
-            if is_there(device, external_counts=False):
-                yield _judge_unexpected(section, parts, device, catalogue)
+        for device in others:
+            yield _judge_unexpected(section, parts, device, catalogue)
 
 
 def _judge_assigned(
-    section: Section, part: PartDemand, device: Device, catalogue: Catalogue
-) -> Iterator[Finding]:
+    section: Section, part: PartDemand, device: Device
+) -> Iterator[tuple[Expectation, Judged]]:
     is_sure = is_there(device, external_counts=part.external_counts)
-    presence = Judged(
-        subject=device.place,
-        label=part.name,
-        outcome=Outcome.PASS if is_sure else Outcome.UNREAD,
-        found=device.label if is_sure else f"none; could not tell for {device.label}",
-        evidence=(*section.listing.sources, *presence_sources(device)),
-    )
-    yield presence.finding(
-        part.presence, answerable=catalogue.entries[part.presence.rule].answerable
+    yield (
+        part.presence,
+        Judged(
+            subject=device.place,
+            label=part.name,
+            outcome=Outcome.PASS if is_sure else Outcome.UNREAD,
+            found=device.label if is_sure else f"none; could not tell for {device.label}",
+            evidence=(*section.listing.sources, *presence_sources(device)),
+        ),
     )
     for demand in part.demands:
-        judged = replace(judge_device(device, demand), label=part.name)
-        yield judged.finding(demand, answerable=catalogue.entries[demand.rule].answerable)
+        yield demand, replace(judge_device(device, demand), label=part.name)
 
 
 def _judge_missing(
-    inventory: Inventory, section: Section, part: PartDemand, catalogue: Catalogue
-) -> Iterator[Finding]:
+    inventory: Inventory, section: Section, part: PartDemand, others: Sequence[Device]
+) -> Iterator[tuple[Expectation, Judged]]:
     """Where the bus shows the part, its attributes stay open too: nobody has seen them."""
     outcome, why = why_missing(inventory, part.presence)
-    presence = Judged(
-        subject=_subject_of(part),
-        label=part.name,
-        outcome=outcome,
-        found=f"none; {why}" if why else "none",
-        evidence=section.listing.sources,
-    )
-    yield presence.finding(
-        part.presence, answerable=catalogue.entries[part.presence.rule].answerable
+    if others and not why:
+        labels = ", ".join(device.label for device in others)
+        why = f"{labels} differs in all that is wanted"
+    yield (
+        part.presence,
+        Judged(
+            subject=_subject_of(part),
+            label=part.name,
+            outcome=outcome,
+            found=f"none; {why}" if why else "none",
+            evidence=section.listing.sources,
+        ),
     )
     if outcome is not Outcome.FAIL:
         for demand in part.demands:
-            judged = judge_nothing(inventory, section, demand, _subject_of(part))
-            yield judged.finding(demand, answerable=catalogue.entries[demand.rule].answerable)
+            yield demand, judge_nothing(inventory, section, demand, _subject_of(part))
 
 
-def _tell_alike(part: PartDemand, judged: Judged, catalogue: Catalogue) -> Iterator[Finding]:
-    for expectation in (part.presence, *part.demands):
-        answerable = catalogue.entries[expectation.rule].answerable
-        yield judged.finding(expectation, answerable=answerable)
+def _finding(judged: Judged, expectation: Expectation, catalogue: Catalogue) -> Finding:
+    return judged.finding(expectation, answerable=catalogue.entries[expectation.rule].answerable)
 
 
 def _judge_unexpected(
