@@ -17,10 +17,12 @@ import report_schema
 from closeout.expect.demand import BUS_IDS, MISMATCHES, OTHER_KEYS, WEIGHTS
 from closeout.expect.fitted import HEALTH_KEY, attributes_of_part
 from closeout.expect.log_line import LINE_KEYS, LONGEST_EXAMPLE, MOST_EXAMPLES, MOST_LINES
+from closeout.expect.part_demand import PART_KEYS, WANTED_DEMANDS, part_attributes
 from closeout.expect.profile import BUILT_IN_KEYS, MATCH_KEYS
 from closeout.expect.proofreader import LARGEST_NUMBER
 from closeout.expect.repair_map import LONG_TEXTS, LONGEST, MAP_FORMAT, MOST_SECONDS, NEEDED
 from closeout.expect.vocabulary import (
+    BUS_CLASSES,
     BUS_ID_PATTERN,
     FITTED_CLASSES,
     ID_PART,
@@ -78,12 +80,17 @@ def profile_schema() -> Schema:
         "built_in": _table(dict.fromkeys(BUILT_IN_KEYS, _list(TEXT))),
         "harmless": {"type": "array", "maxItems": MOST_LINES, "items": _known_line()},
         "demand": demand,
+        "part": _list({"oneOf": [_part(kind) for kind in KINDS]}),
     }
     return {
         "$schema": DIALECT,
         "title": "closeout profile, format 1",
         **_table(properties, ("profile", "id", "revision", "title", "demand")),
-        "$defs": {**_value_definitions(), "demand": _demand()},
+        "$defs": {
+            **_value_definitions(),
+            **{f"asked_{shape.value}": _asked(shape) for shape in Shape},
+            "demand": _demand(),
+        },
     }
 
 
@@ -224,6 +231,12 @@ def _by_shape(attributes: Mapping[str, Attribute]) -> Mapping[Shape, list[str]]:
 
 
 def _of_shape(shape: Shape, names: list[str]) -> Schema:
+    named = {"properties": {"attribute": {"enum": names}}, "required": ["attribute"]}
+    return {"if": named, "then": {"properties": _demands_on(shape)}}
+
+
+def _demands_on(shape: Shape) -> Schema:
+    """What each key of a demand takes on an attribute of this shape; False where it fits none."""
     value = {"$ref": f"#/$defs/{TYPES[shape]}"}
     pair = {"type": "array", "items": value, "minItems": 2, "maxItems": 2}
     fitting: Mapping[str, object] = {
@@ -245,11 +258,9 @@ def _of_shape(shape: Shape, names: list[str]) -> Schema:
         "within": pair,
     }
     allowed = DEMANDS_BY_SHAPE[shape]
-    demands = {
+    return {
         key: fitting[key] if demand in allowed else False for key, demand in VALUE_DEMANDS.items()
     }
-    named = {"properties": {"attribute": {"enum": names}}, "required": ["attribute"]}
-    return {"if": named, "then": {"properties": demands}}
 
 
 def _fitted(kind: str) -> Schema:
@@ -261,6 +272,38 @@ def _fitted(kind: str) -> Schema:
     if kind == "battery":
         properties[HEALTH_KEY] = NUMBER
     return _table(properties, ("class",))
+
+
+def _part(kind: str) -> Schema:
+    """One part of the model: what a plain value or a table asks of its device."""
+    attributes = attributes_of(KINDS[kind])
+    properties: Schema = {
+        **{
+            name: _reference(f"asked_{attributes[name].shape.value}")
+            for name in part_attributes(kind)
+        },
+        **dict.fromkeys(PART_KEYS, TEXT),
+        "class": {"const": kind},
+        "weight": {"enum": list(WEIGHTS)},
+        "on_mismatch": {"enum": list(MISMATCHES)},
+        BUS_IDS: False if kind in BUS_CLASSES else _list(_matching(BUS_ID_PATTERN)),
+    }
+    return _table(properties, ("class", "name", "weight"))
+
+
+def _asked(shape: Shape) -> Schema:
+    """A value that is wanted exactly, or one demand, or a pair of bounds, in a table."""
+    table = {
+        key: TRUE if demand is True else demand
+        for key, demand in _demands_on(shape).items()
+        if key in WANTED_DEMANDS and demand is not False
+    }
+    several: Schema = {**_table(table), "minProperties": 1, "maxProperties": 2}
+    return {"anyOf": [_reference(TYPES[shape]), several]}
+
+
+def _reference(name: str) -> Schema:
+    return {"$ref": f"#/$defs/{name}"}
 
 
 def _value(attribute: Attribute) -> Schema:

@@ -10,6 +10,7 @@ from typing import Final
 
 from closeout import VERSION
 from closeout.expect.merge import expectations_of
+from closeout.expect.parts import parts_of
 from closeout.expect.profile import Profile
 from closeout.expect.work_order import WorkOrder
 from closeout.judge.built_in import place_built_in
@@ -118,7 +119,8 @@ def judge_evidence(evidence: Evidence, readout: Readout, terms: Terms) -> Report
     expectations = expectations_of(terms.profile, terms.work_order, terms.repair_map, terms.repairs)
     inventory = place_built_in(readout.inventory, terms.profile.built_in)
     placed = replace(readout, inventory=sort_messages(inventory, _log_rules(terms)))
-    findings = judge_inventory(placed.inventory, expectations, terms.catalogue)
+    parts = parts_of(terms.profile, terms.work_order)
+    findings = judge_inventory(placed.inventory, expectations, terms.catalogue, parts)
     return report_findings(evidence, placed, terms, findings)
 
 

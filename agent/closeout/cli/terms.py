@@ -18,11 +18,11 @@ from closeout.expect.load import (
     expectations_of,
     load_profile,
     load_work_order,
+    parts_of,
     shipped_profile_for,
 )
 from closeout.kernel.secrecy import mask_keys
 from closeout.model.catalogue import Catalogue
-from closeout.model.expectation import Expectation
 from closeout.model.frozen import frozen, replace
 from closeout.model.identity import System
 from closeout.model.inventory import Inventory
@@ -54,7 +54,10 @@ class Demands:
         profile = self.named_profile or _profile_of(inventory)
         repair_map = _map_for(self.repairs)
         demanded = expectations_of(profile, self.work_order, repair_map, self.repairs)
-        catalogue = _entries_for(demanded, repair_map)
+        rules = [demand.rule for demand in demanded]
+        for part in parts_of(profile, self.work_order):
+            rules.extend(part.rules)
+        catalogue = _entries_for(rules, repair_map)
         return Terms(
             profile=profile,
             work_order=self.work_order,
@@ -91,9 +94,9 @@ def _map_for(repairs: Sequence[str]) -> RepairMap | None:
     return load_repair_map()
 
 
-def _entries_for(demanded: Iterable[Expectation], repair_map: RepairMap | None) -> Catalogue:
+def _entries_for(rules: Iterable[str], repair_map: RepairMap | None) -> Catalogue:
     """The entries of all that is demanded; what is asked of a connection the map explains."""
-    rules = dict.fromkeys(expectation.rule for expectation in demanded)
+    rules = dict.fromkeys(rules)
     asked = {
         connection.rule: connection.entry()
         for connection in (repair_map.connections.values() if repair_map else ())

@@ -9,6 +9,7 @@ from closeout.expect.choose import ANY_NOTEBOOK, choose_profile
 from closeout.expect.document import LARGEST_FILE, read_document
 from closeout.expect.merge import expectations_of
 from closeout.expect.mistake import Mistake, Mistakes, nearest, quote_name, whole_file
+from closeout.expect.parts import parts_of
 from closeout.expect.profile import Match, Profile, build_profile, parse_profile
 from closeout.expect.shipped import ShippedFileError, shipped_folder
 from closeout.expect.work_order import WorkOrder, build_work_order, parse_work_order
@@ -28,6 +29,7 @@ __all__ = [
     "load_work_order",
     "parse_profile",
     "parse_work_order",
+    "parts_of",
     "shipped_profile_for",
     "shipped_profiles",
 ]

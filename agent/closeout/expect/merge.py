@@ -19,6 +19,7 @@ from closeout.model.expectation import (
     Within,
 )
 from closeout.model.frozen import replace
+from closeout.model.part_demand import PartDemand
 from closeout.model.repair_map import RepairMap
 
 _WEIGHTS = tuple(Weight)
@@ -36,22 +37,22 @@ def expectations_of(
     the profile's `matches_order` demands. What the profile demands of a class that the order says
     is not present is left out, and that it is indeed not there becomes a note. A demand that
     follows from another on the same devices, which counts at least as much, is left out: a serial
-    number that must be the order's need not also be filled.
+    number that must be the order's need not also be filled, and where two parts are named, each of
+    which must be there, two need not also be counted.
     """
     missing = {gap.kind for gap in order.not_present} if order else set[str]()
     disturbed = list(demands_of_repairs(repair_map, repairs, (), missing)) if repair_map else []
     if order is None:
-        return in_order(without_implied([*profile.expectations, *disturbed]))
+        from_profile = _unless_parts([*profile.expectations, *disturbed], profile.parts)
+        return in_order(without_implied(from_profile))
     from_profile = [
         _with_order(expectation, order)
         for expectation in profile.expectations
         if expectation.kind not in missing
     ]
-    return in_order(
-        without_implied(
-            [*order.expectations, *from_profile, *_expect_gaps(order), *disturbed],
-        )
-    )
+    parts = [part for part in profile.parts if part.kind not in missing]
+    demanded = _unless_parts(_unless_parts([*from_profile, *disturbed], parts), order.parts)
+    return in_order(without_implied([*order.expectations, *demanded, *_expect_gaps(order)]))
 
 
 def without_implied(expectations: Iterable[Expectation]) -> list[Expectation]:
@@ -123,6 +124,21 @@ def implies(strong: Demand, weak: Demand) -> bool:
 
 def _is_below(strong: int | None, weak: int | None) -> bool:
     return weak is None or (strong is not None and strong <= weak)
+
+
+def _unless_parts(
+    expectations: Iterable[Expectation], parts: Collection[PartDemand]
+) -> list[Expectation]:
+    """The demands but those for devices of a class as many of which the parts demand anyway."""
+    return [one for one in expectations if not _is_met_by_parts(one, parts)]
+
+
+def _is_met_by_parts(expectation: Expectation, parts: Collection[PartDemand]) -> bool:
+    if not isinstance(expectation.demand, Present) or expectation.demand.at_most is not None:
+        return False
+    wanted = (replace(part.presence, demand=expectation.demand) for part in parts)
+    alike = sum(covers(presence, expectation) for presence in wanted)
+    return 0 < expectation.demand.at_least <= alike
 
 
 def _with_names(kept: Expectation, gone: Expectation) -> Expectation:

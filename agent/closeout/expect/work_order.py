@@ -1,4 +1,4 @@
-"""This unit and this repair: a work order file, version 1, to expectations that are all a must."""
+"""This unit and this repair: a work order file, version 1, to demands that are all a must."""
 
 from collections.abc import Collection, Iterator, Mapping
 from hashlib import sha256
@@ -6,7 +6,7 @@ from typing import Final
 
 from closeout.expect.demand import read_line, read_word
 from closeout.expect.document import Document, read_document
-from closeout.expect.fitted import expect_parts, must, read_parts
+from closeout.expect.fitted import must, read_fitted
 from closeout.expect.mistake import Mistakes
 from closeout.expect.profile import is_format, read_id
 from closeout.expect.proofreader import Proofreader
@@ -33,6 +33,7 @@ from closeout.model.expectation import (
     Scalar,
 )
 from closeout.model.frozen import frozen
+from closeout.model.part_demand import PartDemand
 from closeout.model.report import SourceFile
 
 WORK_ORDER_KEYS: Final = (
@@ -69,7 +70,7 @@ class WorkOrder:
     """One repair of one unit.
 
     `profile` is empty where the order names none. `unit` holds what the label says, by class and
-    attribute; `digest` is the SHA-256 of the file.
+    attribute; `digest` is the SHA-256 of the file; `parts` are those that were fitted.
     """
 
     order: str
@@ -79,6 +80,7 @@ class WorkOrder:
     unit: Mapping[tuple[str, str], Scalar]
     not_present: tuple[NotPresent, ...]
     expectations: tuple[Expectation, ...]
+    parts: tuple[PartDemand, ...] = ()
 
     @property
     def source(self) -> SourceFile:
@@ -105,13 +107,13 @@ def build_work_order(document: Document, digest: str) -> WorkOrder | Mistakes:
     proof.known_keys((), tree, WORK_ORDER_KEYS)
     proof.required((), tree, "order")
     order = _read_order_id(proof, tree)
+    origin = f"work order {order}"
     profile = read_id(proof, ("profile",), tree["profile"]) if "profile" in tree else ""
     repairs = tuple(_read_repairs(proof, tree))
     unit = dict(_read_unit(proof, tree))
     firmware = tuple(_read_firmware(proof, tree))
-    parts = read_parts(proof, tree)
+    parts = read_fitted(proof, tree, origin)
     not_present = tuple(_read_not_present(proof, tree, {part.kind for part in parts}))
-    origin = f"work order {order}"
     demands = [*((target, Equals(value=value)) for target, value in unit.items()), *firmware]
     return proof.mistakes() or WorkOrder(
         order=order,
@@ -120,12 +122,8 @@ def build_work_order(document: Document, digest: str) -> WorkOrder | Mistakes:
         repairs=repairs,
         unit=unit,
         not_present=not_present,
-        expectations=in_order(
-            [
-                *(must(target, demand, origin) for target, demand in demands),
-                *expect_parts(parts, origin),
-            ]
-        ),
+        expectations=in_order(must(target, demand, origin) for target, demand in demands),
+        parts=parts,
     )
 
 
