@@ -30,7 +30,7 @@ from closeout.model.catalogue import Catalogue
 from closeout.model.device import Device
 from closeout.model.finding import Finding
 from closeout.model.frozen import frozen, replace
-from closeout.model.handling import OrderFacts
+from closeout.model.handling import Handling, OrderFacts
 from closeout.model.inventory import Inventory, Listing, Section
 from closeout.model.log_rules import NO_RULES, LogRules
 from closeout.model.reading import Reading, Unreadable, Value, state_of
@@ -90,6 +90,7 @@ class Terms:
     log_rules: LogRules = NO_RULES
     repair_map: RepairMap | None = None
     repairs: tuple[str, ...] = ()
+    handling: Handling = Handling()
 
 
 def read_out(evidence: Evidence, readers: Sequence[Reader] = READERS) -> Readout:
@@ -153,8 +154,10 @@ def report_findings(
 
 
 def _order_of(terms: Terms) -> Order:
-    unit = terms.work_order.unit if terms.work_order else {}
-    return Order(unit=unit, facts=OrderFacts())
+    order, label = terms.work_order, terms.handling.label
+    if order is None:
+        return Order(unit={}, facts=OrderFacts(), label=label)
+    return Order(unit=order.unit, facts=order.facts, label=label)
 
 
 def _find_unanswered(evidence: Evidence) -> Iterator[Unanswered]:
@@ -205,6 +208,8 @@ def _circumstances(evidence: Evidence, start: Start, terms: Terms) -> Circumstan
         started=header.started,
         finished=header.finished,
         repair_map=terms.repair_map.source if terms.repair_map else None,
+        handling=terms.handling,
+        order_facts=order.facts if order else OrderFacts(),
     )
 
 

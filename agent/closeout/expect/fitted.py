@@ -9,8 +9,9 @@ its own: listed twice, two such devices must be there.
 from collections.abc import Iterator
 from typing import Final
 
-from closeout.expect.demand import read_word
+from closeout.expect.demand import read_line, read_word
 from closeout.expect.mistake import KeyPath
+from closeout.expect.order_facts import PART_NUMBER, change_of
 from closeout.expect.part_demand import note_twin
 from closeout.expect.proofreader import Proofreader
 from closeout.expect.scalar import Table, Target, read_measure, read_scalar
@@ -23,6 +24,7 @@ from closeout.expect.vocabulary import (
 )
 from closeout.model.attribute import Attribute, Shape, attributes_of
 from closeout.model.expectation import Demand, Equals, Expectation, Weight, Within
+from closeout.model.handling import PartChange
 from closeout.model.inventory import KINDS
 from closeout.model.part_demand import PLACES, PartDemand, Wanted
 
@@ -31,16 +33,20 @@ HEALTH_KEY: Final = "health_at_least"
 HEALTH_MEASURE: Final = Attribute(meaning="", shape=Shape.INTEGER, unit="%", personal=False)
 
 
-def read_fitted(proof: Proofreader, tree: Table, origin: str) -> tuple[PartDemand, ...]:
-    """The parts under `[[fitted]]`, with every mistake noted."""
+def read_fitted(
+    proof: Proofreader, tree: Table, origin: str
+) -> tuple[tuple[PartDemand, ...], tuple[PartChange, ...]]:
+    """The parts under `[[fitted]]` and how a report names them, with every mistake noted."""
     parts: dict[KeyPath, PartDemand] = {}
+    changes: list[PartChange] = []
     for path, table in proof.tables(("fitted",), tree.get("fitted", []), MOST_PARTS):
         proof.required(path, table, "class")
         if kind := read_word(proof, path, table, "class", FITTED_CLASSES):
             part = _read_part(proof, path, table, kind, origin)
             note_twin(proof, path, part, parts)
             parts[path] = part
-    return tuple(parts.values())
+            changes.append(change_of(part, table))
+    return tuple(parts.values()), tuple(changes)
 
 
 def must(target: Target, demand: Demand, origin: str) -> Expectation:
@@ -69,7 +75,10 @@ def _read_part(
     proof: Proofreader, path: KeyPath, table: Table, kind: str, origin: str
 ) -> PartDemand:
     others = ("class", HEALTH_KEY) if kind == "battery" else ("class",)
-    proof.known_keys(path, table, (*others, *attributes_of_part(kind)))
+    attributes = attributes_of_part(kind)
+    if PART_NUMBER not in attributes:  # no reading tells it: it is for the report alone
+        read_line(proof, path, table, PART_NUMBER)
+    proof.known_keys(path, table, dict.fromkeys((*others, *attributes, PART_NUMBER)))
     wanted = tuple(_read_wanted(proof, path, table, kind))
     return PartDemand(
         kind=kind,

@@ -46,7 +46,7 @@ def expectations_of(
         from_profile = _unless_parts([*profile.expectations, *disturbed], profile.parts)
         return in_order(without_implied(from_profile))
     from_profile = [
-        _with_order(expectation, order)
+        _unless_declined(_with_order(expectation, order), order)
         for expectation in profile.expectations
         if expectation.kind not in missing
     ]
@@ -155,6 +155,15 @@ def _with_order(expectation: Expectation, order: WorkOrder) -> Expectation:
         return expectation
     value = order.unit.get((expectation.kind, expectation.attribute))
     return replace(expectation, demand=MatchesOrder(value=value))
+
+
+def _unless_declined(expectation: Expectation, order: WorkOrder) -> Expectation:
+    """What the customer declined to have repaired is told, and holds nothing."""
+    for declined in order.declined:
+        if declined.kind == expectation.kind:
+            origin = f"{expectation.origin}; declined by the customer: {declined.reason}"
+            return replace(expectation, weight=Weight.NOTE, origin=origin)
+    return expectation
 
 
 def _expect_gaps(order: WorkOrder) -> Iterator[Expectation]:

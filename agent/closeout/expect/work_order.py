@@ -8,6 +8,7 @@ from closeout.expect.demand import read_line, read_word
 from closeout.expect.document import Document, read_document
 from closeout.expect.fitted import must, read_fitted
 from closeout.expect.mistake import Mistakes
+from closeout.expect.order_facts import FACT_KEYS, Declined, read_declined, read_facts
 from closeout.expect.profile import is_format, read_id
 from closeout.expect.proofreader import Proofreader
 from closeout.expect.scalar import Table, Target, read_scalar
@@ -33,6 +34,7 @@ from closeout.model.expectation import (
     Scalar,
 )
 from closeout.model.frozen import frozen
+from closeout.model.handling import Omission, OrderFacts
 from closeout.model.part_demand import PartDemand
 from closeout.model.report import SourceFile
 
@@ -45,6 +47,7 @@ WORK_ORDER_KEYS: Final = (
     "firmware",
     "fitted",
     "not_present",
+    *FACT_KEYS,
 )
 FIRMWARE_KEYS: Final = ("version_at_least", "secure_boot", "licence")
 NOT_PRESENT_KEYS: Final = ("class", "reason")
@@ -70,7 +73,8 @@ class WorkOrder:
     """One repair of one unit.
 
     `profile` is empty where the order names none. `unit` holds what the label says, by class and
-    attribute; `digest` is the SHA-256 of the file; `parts` are those that were fitted.
+    attribute; `digest` is the SHA-256 of the file; `parts` are those that were fitted; `facts` what
+    the report says beside the demands.
     """
 
     order: str
@@ -81,6 +85,8 @@ class WorkOrder:
     not_present: tuple[NotPresent, ...]
     expectations: tuple[Expectation, ...]
     parts: tuple[PartDemand, ...] = ()
+    facts: OrderFacts = OrderFacts()
+    declined: tuple[Declined, ...] = ()
 
     @property
     def source(self) -> SourceFile:
@@ -112,8 +118,11 @@ def build_work_order(document: Document, digest: str) -> WorkOrder | Mistakes:
     repairs = tuple(_read_repairs(proof, tree))
     unit = dict(_read_unit(proof, tree))
     firmware = tuple(_read_firmware(proof, tree))
-    parts = read_fitted(proof, tree, origin)
+    parts, fitted = read_fitted(proof, tree, origin)
     not_present = tuple(_read_not_present(proof, tree, {part.kind for part in parts}))
+    declined = tuple(read_declined(proof, tree))
+    omitted = tuple(Omission(what=gap.kind, reason=gap.reason) for gap in not_present)
+    facts = read_facts(proof, tree, fitted, omitted, declined)
     demands = [*((target, Equals(value=value)) for target, value in unit.items()), *firmware]
     return proof.mistakes() or WorkOrder(
         order=order,
@@ -124,6 +133,8 @@ def build_work_order(document: Document, digest: str) -> WorkOrder | Mistakes:
         not_present=not_present,
         expectations=in_order(must(target, demand, origin) for target, demand in demands),
         parts=parts,
+        facts=facts,
+        declined=declined,
     )
 
 
