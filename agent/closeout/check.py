@@ -6,7 +6,7 @@ as arguments, so the same evidence under the same terms gives the same report.
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from closeout import VERSION
 from closeout.expect.merge import expectations_of
@@ -21,13 +21,14 @@ from closeout.kernel.evidence import Evidence
 from closeout.kernel.evidence_file import digest_evidence
 from closeout.kernel.failure import ReadError, Reason
 from closeout.kernel.record import Failure, is_nothing_there
-from closeout.kernel.recorded import RecordedTree, replay
+from closeout.kernel.recorded import replay
 from closeout.kernel.task import Round, Task
 from closeout.kernel.tree import KernelTree
 from closeout.model.catalogue import Catalogue
 from closeout.model.device import Device
 from closeout.model.finding import Finding
 from closeout.model.frozen import frozen, replace
+from closeout.model.handling import EarlierAttempt, VoidProof
 from closeout.model.inventory import Inventory, Listing, Section
 from closeout.model.log_rules import NO_RULES, LogRules
 from closeout.model.reading import Reading, Unreadable, Value, state_of
@@ -37,12 +38,23 @@ from closeout.readers import READERS
 from closeout.readers.reader import Reader
 from closeout.readers.start import Start, read_start
 
+if TYPE_CHECKING:
+    from closeout.judge.keep import Proofs
+
 OUR_FAULT: Final = "READER_FAULT"
+IDENTITY: Final = tuple(reader for reader in READERS if reader.kind == "system")
+"""What is read first: which unit it is, and so by which profile it is judged."""
+
+
+def _ask_identity(_: KernelTree) -> Sequence[Task]:
+    tasks = [
+        Task(name=reader.kind, ask=partial(_read_section, reader=reader)) for reader in IDENTITY
+    ]
+    return [Task(name="start", ask=read_start), *tasks]
 
 
 def _ask_listings(_: KernelTree) -> Sequence[Task]:
-    finds = [Task(name=reader.kind, ask=reader.find) for reader in READERS]
-    return [Task(name="start", ask=read_start), *finds]
+    return [Task(name=reader.kind, ask=reader.find) for reader in READERS]
 
 
 def _ask_devices(tree: KernelTree) -> Sequence[Task]:
@@ -57,8 +69,8 @@ def _ask_device(reader: Reader, place: str, tree: KernelTree) -> Device:
     return reader.read(tree, place)
 
 
-ROUNDS: Final[tuple[Round, ...]] = (_ask_listings, _ask_devices)
-"""What to record: first which devices there are, then each device on its own."""
+ROUNDS: Final[tuple[Round, ...]] = (_ask_identity, _ask_listings, _ask_devices)
+"""What to record: which unit it is, then which devices there are, then each device on its own."""
 
 
 @frozen
@@ -72,7 +84,11 @@ class Readout:
 
 @frozen
 class Terms:
-    """What the unit is judged by, and as which attempt of its order."""
+    """What the unit is judged by, and as which attempt of its order.
+
+    `earlier` are the attempts before it; `kept` what people said of the last of them, which still
+    holds where the same is found and nothing was `reopened` that it rests on.
+    """
 
     profile: Profile
     work_order: WorkOrder | None
@@ -80,6 +96,10 @@ class Terms:
     rules: SourceFile
     attempt: int
     log_rules: LogRules = NO_RULES
+    earlier: tuple[EarlierAttempt, ...] = ()
+    reopened: tuple[str, ...] = ()
+    is_draft: bool = False
+    kept: "Proofs | None" = None
 
 
 def read_out(evidence: Evidence, readers: Sequence[Reader] = READERS) -> Readout:
@@ -110,7 +130,12 @@ def judge_evidence(evidence: Evidence, readout: Readout, terms: Terms) -> Report
     inventory = place_built_in(readout.inventory, terms.profile.built_in)
     placed = replace(readout, inventory=sort_messages(inventory, _log_rules(terms)))
     findings = judge_inventory(placed.inventory, expectations, terms.catalogue)
-    return report_findings(evidence, placed, terms, findings)
+    if terms.kept is None:
+        return report_findings(evidence, placed, terms, findings)
+    from closeout.judge.keep import keep_proofs  # noqa: PLC0415 - only after rework
+
+    kept = keep_proofs(findings, terms.kept)
+    return report_findings(evidence, placed, terms, kept.findings, kept.void)
 
 
 def _log_rules(terms: Terms) -> LogRules:
@@ -119,9 +144,13 @@ def _log_rules(terms: Terms) -> LogRules:
 
 
 def report_findings(
-    evidence: Evidence, readout: Readout, terms: Terms, findings: tuple[Finding, ...]
+    evidence: Evidence,
+    readout: Readout,
+    terms: Terms,
+    findings: tuple[Finding, ...],
+    void: tuple[VoidProof, ...] = (),
 ) -> Report:
-    """The report that findings amount to."""
+    """The report that findings amount to; `void` is what was said before and holds no more."""
     verdict = decide(findings)
     catalogue = terms.catalogue
     rules = sorted({finding.rule for finding in findings})
@@ -136,6 +165,8 @@ def report_findings(
         reader_microseconds=readout.microseconds,
         redacted=False,
         unanswered=tuple(_find_unanswered(evidence)),
+        earlier=terms.earlier,
+        void=void,
     )
 
 
@@ -150,7 +181,7 @@ def _find_unanswered(evidence: Evidence) -> Iterator[Unanswered]:
             yield Unanswered(question=question.text, error=error)
 
 
-def _read_section(tree: RecordedTree, reader: Reader) -> Section:
+def _read_section(tree: KernelTree, reader: Reader) -> Section:
     listing = find_devices(tree, reader)
     try:
         devices = tuple(reader.read(tree, place) for place in _places(listing))
@@ -186,6 +217,8 @@ def _circumstances(evidence: Evidence, start: Start, terms: Terms) -> Circumstan
         readings=len(evidence.records),
         started=header.started,
         finished=header.finished,
+        reopened=terms.reopened,
+        is_draft=terms.is_draft,
     )
 
 
