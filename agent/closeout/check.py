@@ -48,7 +48,7 @@ IDENTITY: Final = tuple(reader for reader in READERS if reader.kind == "system")
 
 def _ask_identity(_: KernelTree) -> Sequence[Task]:
     tasks = [
-        Task(name=reader.kind, ask=partial(_read_section, reader=reader)) for reader in IDENTITY
+        Task(name=reader.kind, ask=partial(read_section, reader=reader)) for reader in IDENTITY
     ]
     return [Task(name="start", ask=read_start), *tasks]
 
@@ -110,7 +110,7 @@ def read_out(evidence: Evidence, readers: Sequence[Reader] = READERS) -> Readout
     microseconds: dict[str, int] = {}
     for reader in readers:
         before = tree.microseconds
-        sections.append(_read_section(tree, reader))
+        sections.append(read_section(tree, reader))
         microseconds[reader.kind] = tree.microseconds - before
     inventory = hold_clocks(Inventory(sections=tuple(sections)), evidence.header.references)
     return Readout(inventory=inventory, start=start, microseconds=microseconds)
@@ -181,7 +181,8 @@ def _find_unanswered(evidence: Evidence) -> Iterator[Unanswered]:
             yield Unanswered(question=question.text, error=error)
 
 
-def _read_section(tree: KernelTree, reader: Reader) -> Section:
+def read_section(tree: KernelTree, reader: Reader) -> Section:
+    """The devices of a kind; a fault in the reader itself makes the kind unreadable."""
     listing = find_devices(tree, reader)
     try:
         devices = tuple(reader.read(tree, place) for place in _places(listing))

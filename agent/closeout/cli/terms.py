@@ -1,7 +1,9 @@
 """What a unit is judged by: the profile, the work order and the catalogue, found and loaded."""
 
+from collections.abc import Mapping
 from pathlib import Path
-from typing import Final
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Final
 
 from closeout.check import Terms
 from closeout.cli.files import read_file
@@ -21,10 +23,14 @@ from closeout.expect.load import (
 )
 from closeout.kernel.secrecy import mask_keys
 from closeout.model.frozen import frozen
+from closeout.model.handling import EarlierAttempt
 from closeout.model.identity import System
 from closeout.model.inventory import Inventory
 from closeout.model.log_rules import LogRules
 from closeout.model.reading import Reading, Value
+
+if TYPE_CHECKING:
+    from closeout.judge.keep import Proofs
 
 KEY_IN_ORDER: Final = (
     "a text in the form of a licence key, which no report may hold; take it out of the order"
@@ -33,20 +39,32 @@ KEY_IN_ORDER: Final = (
 
 @frozen
 class Demands:
-    """Everything but the attempt; without a named profile the unit itself chooses one."""
+    """Everything but the attempt; without a named profile the unit itself chooses one.
+
+    `order_file` is the file of the order by the name it has beside the report, empty without one.
+    """
 
     named_profile: Profile | None
     work_order: WorkOrder | None
     log_rules: LogRules
+    order_file: Mapping[str, bytes] = MappingProxyType({})
+    earlier: tuple[EarlierAttempt, ...] = ()
+    reopened: tuple[str, ...] = ()
+    is_draft: bool = False
+    kept: "Proofs | None" = None
 
     @property
     def order_id(self) -> str:
         """The order's number; empty without one."""
         return self.work_order.order if self.work_order else ""
 
+    def profile_for(self, inventory: Inventory) -> Profile:
+        """The profile that was named, else the one of the unit that the inventory shows."""
+        return self.named_profile or _profile_of(inventory)
+
     def terms(self, inventory: Inventory, attempt: int) -> Terms:
         """The terms for the unit that the inventory shows."""
-        profile = self.named_profile or _profile_of(inventory)
+        profile = self.profile_for(inventory)
         demanded = expectations_of(profile, self.work_order)
         catalogue = load_entries(expectation.rule for expectation in demanded)
         return Terms(
@@ -56,6 +74,10 @@ class Demands:
             rules=catalogue_source(catalogue),
             attempt=attempt,
             log_rules=self.log_rules,
+            earlier=self.earlier,
+            reopened=self.reopened,
+            is_draft=self.is_draft,
+            kept=self.kept,
         )
 
 
@@ -65,7 +87,18 @@ def load_demands(profile: str | None, work_order: Path | None) -> Demands:
     named = _load_named(profile, order, str(work_order))
     if isinstance(order, Mistakes) or isinstance(named, Mistakes):
         raise InputTroubleError(*_lines_of(order), *_lines_of(named))
-    return Demands(named_profile=named, work_order=order, log_rules=load_log_rules())
+    return Demands(
+        named_profile=named,
+        work_order=order,
+        log_rules=load_log_rules(),
+        order_file=_copy_order(work_order) if work_order else {},
+    )
+
+
+def _copy_order(file: Path) -> Mapping[str, bytes]:
+    """What an attempt keeps of its order, so that rework can be judged by the same."""
+    name = "work-order.json" if file.suffix == ".json" else "work-order.toml"
+    return {name: read_file(file, LARGEST_FILE)}
 
 
 def _load_order(file: Path) -> WorkOrder | Mistakes:

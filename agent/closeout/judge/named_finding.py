@@ -13,7 +13,7 @@ MOST_DIGITS: Final = 9
 def find_finding(findings: Sequence[Finding], named: str) -> int:
     """The number of the finding, from 1: `3`, `clock.kept_time` or `clock.kept_time@rtc0`.
 
-    A rule alone will do where the report has it once.
+    A rule alone will do where the report has it once; what people call the subject will do too.
 
     Raises:
         RefusedError: no finding is called so, or several are.
@@ -25,7 +25,7 @@ def find_finding(findings: Sequence[Finding], named: str) -> int:
     numbers = [
         number
         for number, finding in enumerate(findings, start=1)
-        if finding.rule == rule and (not at or finding.subject == subject)
+        if finding.rule == rule and (not at or subject in {finding.subject, finding.label})
     ]
     if len(numbers) == 1:
         return numbers[0]

@@ -1,0 +1,55 @@
+"""Lines typed or scanned at the terminal: one to a question, and nothing typed before it."""
+
+import signal
+import termios
+import time
+from collections.abc import Callable, Generator
+from contextlib import contextmanager
+from types import FrameType
+from typing import BinaryIO, Final
+
+LONGEST_LINE: Final = 4096
+SETTLE_SECONDS: Final = 0.1
+"""What a scanner sends after its Enter, a line feed or the code a second time, has arrived then."""
+
+Sleep = Callable[[float], None]
+
+
+class Keyboard:
+    """The terminal's input, line by line."""
+
+    def __init__(self, stream: BinaryIO, sleep: Sleep = time.sleep) -> None:
+        self._stream = stream
+        self._sleep = sleep
+
+    def forget(self) -> None:
+        """Drops what was typed so far: it cannot be an answer to what is asked only now."""
+        try:
+            handle = self._stream.fileno()
+        except (OSError, ValueError):
+            return
+        self._sleep(SETTLE_SECONDS)
+        try:
+            termios.tcflush(handle, termios.TCIFLUSH)
+        except (OSError, termios.error):
+            return
+
+    def line(self) -> str | None:
+        """The next line without its end; None where there are no more."""
+        raw = self._stream.readline(LONGEST_LINE)
+        return raw.decode("utf-8", "replace").rstrip("\r\n") if raw else None
+
+
+@contextmanager
+def hang_up_as_stop() -> Generator[None]:
+    """A terminal that is closed, or a request to end, stops the asking and not the program."""
+
+    def stop(_number: int, _frame: FrameType | None) -> None:
+        raise KeyboardInterrupt
+
+    before = [(number, signal.signal(number, stop)) for number in (signal.SIGHUP, signal.SIGTERM)]
+    try:
+        yield
+    finally:
+        for number, handler in before:
+            signal.signal(number, handler)
