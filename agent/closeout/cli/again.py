@@ -3,10 +3,10 @@
 import argparse
 from hashlib import sha256
 from pathlib import Path
-from typing import Final
 
 from closeout.cli.files import read_file
-from closeout.cli.recorded_attempt import RecordedAttempt, read_attempt
+from closeout.cli.recorded_attempt import EVIDENCE_FILE, ORDER_FILES, RecordedAttempt, read_attempt
+from closeout.cli.source import LARGEST_EVIDENCE
 from closeout.cli.terms import Demands, load_demands
 from closeout.cli.trouble import InputTroubleError
 from closeout.expect.choose import ANY_NOTEBOOK
@@ -21,8 +21,6 @@ from closeout.model.report import Report
 from closeout.report.failure import StoreError
 from closeout.report.store import next_attempt, order_folder
 
-ORDER_FILES: Final = ("work-order.toml", "work-order.json")
-
 
 def load_again(options: argparse.Namespace, out: Path) -> tuple[Demands, Path]:
     """The demands of the next attempt, and the folder of reports that it belongs in.
@@ -36,6 +34,7 @@ def load_again(options: argparse.Namespace, out: Path) -> tuple[Demands, Path]:
     before = read_attempt(options.again)
     root = _root_of(before, out, is_named=bool(options.out))
     _refuse_older(before, root)
+    _refuse_same_readings(before, options.evidence)
     demands = load_demands(_profile(options, before.report), _order(options, before))
     report = before.report
     if demands.order_id != report.circumstances.order:
@@ -107,6 +106,16 @@ def _refuse_older(before: RecordedAttempt, root: Path) -> None:
     if newest > facts.attempt:
         raise InputTroubleError(
             f"{before.folder}: attempt {newest} of this order is there; give that one"
+        )
+
+
+def _refuse_same_readings(before: RecordedAttempt, evidence: Path | None) -> None:
+    beside = before.folder / EVIDENCE_FILE
+    if evidence is None or not beside.exists():
+        return
+    if read_file(evidence, LARGEST_EVIDENCE) == read_file(beside, LARGEST_EVIDENCE):
+        raise InputTroubleError(
+            f"{evidence}: the readings of the attempt before; after rework the unit is read anew"
         )
 
 

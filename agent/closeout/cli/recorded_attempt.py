@@ -13,6 +13,8 @@ from closeout.report.failure import ReportError, StoreError
 from closeout.report.store import attempt_id, newest_revision, revision_id
 
 REPORT_FILE: Final = "report.json"
+EVIDENCE_FILE: Final = "evidence.jsonl.gz"
+ORDER_FILES: Final = ("work-order.toml", "work-order.json")
 LARGEST_REPORT: Final = 64 << 20
 
 

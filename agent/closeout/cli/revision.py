@@ -5,7 +5,13 @@ from pathlib import Path
 from typing import Final
 
 from closeout.cli.files import read_file
-from closeout.cli.recorded_attempt import REPORT_FILE, RecordedAttempt, read_attempt
+from closeout.cli.recorded_attempt import (
+    EVIDENCE_FILE,
+    ORDER_FILES,
+    REPORT_FILE,
+    RecordedAttempt,
+    read_attempt,
+)
 from closeout.cli.source import LARGEST_EVIDENCE, moment_now
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import InputTroubleError
@@ -22,7 +28,7 @@ from closeout.report.page import render_page
 from closeout.report.store import revision_id, write_new
 from closeout.report.story import headline
 
-COPIED: Final = ("evidence.jsonl.gz", "work-order.toml", "work-order.json")
+COPIED: Final = (EVIDENCE_FILE, *ORDER_FILES)
 """What every revision of an attempt rests on."""
 
 

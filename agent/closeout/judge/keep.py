@@ -1,5 +1,6 @@
 """Rework: what people said of the attempt before, kept with its age or void, and why."""
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Final, TypeAlias
 
@@ -10,6 +11,8 @@ from closeout.model.moment import Moment
 
 Disturbs: TypeAlias = Callable[[str], bool]
 """Whether what was reopened may have changed what a rule is about."""
+
+Key: TypeAlias = tuple[str, str, str, str, Outcome, int]
 
 REOPENED: Final = "what was reopened may have changed it; look again"
 NOT_DEMANDED: Final = "it is not demanded any more"
@@ -41,32 +44,37 @@ def keep_proofs(findings: Sequence[Finding], before: Proofs) -> Kept:
     What was said keeps its time and attempt; where it has none, it gets those of the attempt
     that it was said in.
     """
-    said = [finding for finding in before.findings if finding.answer or finding.concession]
-    reasons = {_key(old): _why_void(old, findings, before.disturbs) for old in said}
-    holds = {_key(old): old for old in said if not reasons[_key(old)]}
-    return Kept(
-        findings=tuple(_with_sayings(new, holds.get(_key(new)), before) for new in findings),
-        void=tuple(
-            void for old in said if reasons[_key(old)] for void in _void(old, reasons[_key(old)])
-        ),
-    )
+    kept = dict(zip(_keys(findings), findings, strict=True))
+    void: list[VoidProof] = []
+    for key, old in zip(_keys(before.findings), before.findings, strict=True):
+        if not old.answer and not old.concession:
+            continue
+        if why := _why_void(old, kept.get(key), findings, before.disturbs):
+            void += _void(old, why)
+        else:
+            kept[key] = _with_sayings(kept[key], old, before)
+    return Kept(findings=tuple(kept.values()), void=tuple(void))
 
 
-def _key(finding: Finding) -> tuple[str, str, str, str, Outcome]:
-    return (finding.rule, finding.subject, finding.expected, finding.found, finding.outcome)
+def _keys(findings: Iterable[Finding]) -> Iterator[Key]:
+    """What makes a finding the same in another attempt; of several alike, which of them."""
+    alike: Counter[tuple[object, ...]] = Counter()
+    for one in findings:
+        key = (one.rule, one.subject, one.expected, one.found, one.outcome)
+        alike[key] += 1
+        yield (*key, alike[key])
 
 
-def _why_void(old: Finding, findings: Iterable[Finding], disturbs: Disturbs) -> str:
-    """Empty where what was said of the finding still holds."""
+def _why_void(
+    old: Finding, same: Finding | None, findings: Iterable[Finding], disturbs: Disturbs
+) -> str:
+    """Empty where what was said of the finding still holds for the same one of now."""
     if disturbs(old.rule):
         return REOPENED
-    about = [new for new in findings if (new.rule, new.subject) == (old.rule, old.subject)]
-    same = [new for new in about if _key(new) == _key(old)]
-    if any(new.answerable or not old.answer for new in same):
-        return ""
-    if same:
-        return NO_PERSON
-    return _what_changed(old, about)
+    if same is None:
+        of_rule = (new for new in findings if (new.rule, new.subject) == (old.rule, old.subject))
+        return _what_changed(old, list(of_rule))
+    return NO_PERSON if old.answer and not same.answerable else ""
 
 
 def _what_changed(old: Finding, about: Sequence[Finding]) -> str:
@@ -77,7 +85,8 @@ def _what_changed(old: Finding, about: Sequence[Finding]) -> str:
         return f"now {about[0].expected} is expected, not {old.expected}"
     if any(new.outcome is Outcome.PASS for new in demanded):
         return MET_NOW
-    return f"now found: {demanded[0].found}; then: {old.found}"
+    then, now = (f"{one.outcome.value}, {one.found}" for one in (old, demanded[0]))
+    return f"now found: {now}; then: {then}"
 
 
 def _void(old: Finding, why: str) -> Iterator[VoidProof]:
@@ -91,9 +100,7 @@ def _describe(said: Answer | Concession) -> str:
     return f"{verb} by {said.by}: {said.reason}"
 
 
-def _with_sayings(new: Finding, old: Finding | None, before: Proofs) -> Finding:
-    if old is None:
-        return new
+def _with_sayings(new: Finding, old: Finding, before: Proofs) -> Finding:
     answer = replace(old.answer, **_age(old.answer, before)) if old.answer else None
     conceded = old.concession
     concession = replace(conceded, **_age(conceded, before)) if conceded else None

@@ -48,4 +48,5 @@ def _nearest(findings: Sequence[Finding], rule: str, subject: str) -> str:
     subjects = {finding.subject for finding in findings if finding.rule == rule}
     if not subjects:
         return nearest(rule, {finding.rule for finding in findings})
-    return nearest(subject, subjects) or f"; of {rule} the report has {', '.join(sorted(subjects))}"
+    labels = {finding.label for finding in findings if finding.rule == rule}
+    return nearest(subject, subjects | labels) or f"; of {rule} the report has {', '.join(sorted(subjects))}"

@@ -63,15 +63,13 @@ def revise(
 
 def decide_anew(report: Report, findings: tuple[Finding, ...]) -> Report:
     """The report with these findings, and what follows from them."""
-    verdict = decide(findings)
+    changed = replace(report, findings=findings, verdict=decide(findings))
     rules = report.circumstances.rules
-    catalogue = Catalogue(version=rules.revision, entries=words_of(report))
+    catalogue = Catalogue(version=rules.revision, entries=words_of(changed))
     return replace(
-        report,
-        verdict=verdict,
-        reasons=explain(verdict, findings, catalogue),
+        changed,
+        reasons=explain(changed.verdict, findings, catalogue),
         first_steps=first_steps(findings, catalogue),
-        findings=findings,
     )
 
 
