@@ -49,4 +49,7 @@ def _nearest(findings: Sequence[Finding], rule: str, subject: str) -> str:
     if not subjects:
         return nearest(rule, {finding.rule for finding in findings})
     labels = {finding.label for finding in findings if finding.rule == rule}
-    return nearest(subject, subjects | labels) or f"; of {rule} the report has {', '.join(sorted(subjects))}"
+    return (
+        nearest(subject, subjects | labels)
+        or f"; of {rule} the report has {', '.join(sorted(subjects))}"
+    )
