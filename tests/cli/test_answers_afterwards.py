@@ -23,6 +23,7 @@ SCHEMA = Draft202012Validator(
 )
 KEY = "BCDFG-HJKMP-QRTVW-XY234-6789N"
 CLOCK = "clock.kept_time"
+CLOCK_FINDING = "finding 34, Time that the clock keeps (rtc0)"
 PART = "usb_device.presence"
 
 
@@ -85,9 +86,8 @@ def test_each_revision_is_written_beside_the_one_before(attempt: Path) -> None:
     assert report.verdict is Verdict.RELEASE
     assert report.reasons[0].startswith("release with concession: Fingerprint reader")
     assert [revision.change for revision in report.revisions] == [
-        "finding 34, Time that the clock keeps (rtc0): answered yes",
-        "finding 34, Time that the clock keeps (rtc0): answered no; in place of the yes of T17: "
-        "seen in setup",
+        f"{CLOCK_FINDING}: answered yes",
+        f"{CLOCK_FINDING}: answered no; in place of the yes of T17: seen in setup",
         "finding 1, Fingerprint reader: conceded",
     ]
     digests = [revision.digest for revision in report.revisions]

@@ -105,7 +105,7 @@ def test_a_concession_holds_only_while_the_same_is_found(tmp_path: Path) -> None
     assert load(conceded).verdict is Verdict.RELEASE
     mended = shipped_folder("profiles") / "demo" / "fen-14-healthy" / "unit.jsonl.gz"
     call_in(tmp_path, "check", "--again", conceded, "--evidence", mended)
-    report = load(before.parent / sorted(path.name for path in before.parent.iterdir())[-1])
+    report = load(before.parent / max(path.name for path in before.parent.iterdir()))
     assert report.verdict is Verdict.HOLD  # the order's serial is of the other unit
     assert [(one.rule, one.why) for one in report.void] == [
         (PART, "it is met now, so nothing has to be said of it")

@@ -159,12 +159,12 @@ def test_the_change_says_what_it_stands_in_place_of() -> None:
         report = revise(report, 1, said, NOON, "00")
         told.append(report.revisions[-1].change)
     name = "finding 1, camera.presence"
+    withdrawn = "which withdraws the concession of B. Marsh: customer informed"
     assert told == [
         f"{name}: answered no",
         f"{name}: conceded",
         f"{name}: conceded; in place of the concession of L. Arden: customer informed",
-        f"{name}: answered yes; in place of the no of T. Okar: it wobbles; which withdraws the "
-        "concession of B. Marsh: customer informed",
+        f"{name}: answered yes; in place of the no of T. Okar: it wobbles; {withdrawn}",
     ]
     assert report.findings[0].concession is None
     assert [each.number for each in report.revisions] == [2, 3, 4, 5]

@@ -46,12 +46,12 @@ class Stream(TextIOWrapper):
 class Typed(BytesIO):
     """Lines that somebody types at a terminal."""
 
-    def isatty(self) -> bool:
+    def isatty(self) -> bool:  # type: ignore[explicit-override]  # typing has it from 3.12
         """A person sits there."""
         return True
 
 
-def call_in(  # noqa: PLR0913 - what there is around a command
+def call_in(
     folder: Path,
     *arguments: object,
     stdin: bytes = b"",

@@ -12,7 +12,7 @@ from closeout.cli.plain import make_screen
 from closeout.cli.source import moment_now
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.typed_text import LONGEST_CODE, LONGEST_REASON, wrong_with
-from closeout.cli.typed_word import Word, read_word
+from closeout.cli.typed_word import Word, read_word, tidy_code
 from closeout.judge.questions import open_questions
 from closeout.judge.saying import say, words_of
 from closeout.model.catalogue import Entry
@@ -27,7 +27,7 @@ from closeout.report.story import headline
 NO_REASON: Final = "answered at the console"
 PROMPT: Final = "yes, no, Enter = later, stop: "
 REASON_PROMPT: Final = "What was seen? (Enter = none) "
-CODE_PROMPT: Final = "Your code (Enter = no questions now): "
+CODE_PROMPT: Final = "Your code (Enter = no questions): "
 OTHER_WORD: Final = "one of these words is wanted, typed or scanned"
 ALWAYS: Final = "Is it as it should be?"
 """The question of a report that has no words for a finding."""
@@ -120,7 +120,7 @@ class _Dialogue:
     def _ask_code(self) -> str:
         """Who answers; empty where nobody wants to. It is the operator of the check from then."""
         typed = self._ask_text(CODE_PROMPT, LONGEST_CODE) or ""
-        code = "" if read_word(typed) else typed
+        code = "" if read_word(typed) else tidy_code(typed)
         if code:
             facts = self.report.circumstances
             handling = replace(facts.handling, operator=code)

@@ -6,12 +6,13 @@ from typing import Final
 
 from closeout.cli.budget import budget_of, show_seconds, tell_budget
 from closeout.cli.first_words import read_identity, tell_identity, tell_presence
+from closeout.cli.plain import Plain, terminal_width
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.terms import Demands
-from closeout.cli.words import say_line
 from closeout.expect.load import expectations_of
 from closeout.kernel.recorded import RecordedTree
 from closeout.model.report import Report
+from closeout.report.console import Desk
 
 IDENTITY_READ: Final = 1
 LISTED: Final = 2
@@ -24,6 +25,7 @@ class Stages:
     def __init__(self, demands: Demands, surroundings: Surroundings, *, redacted: bool) -> None:
         self._demands = demands
         self._stream = surroundings.stdout
+        self._desk = Desk(Plain(self._stream, terminal_width()))
         self._redacted = redacted
         self._began = time.monotonic()
         self._read = self._began
@@ -60,5 +62,5 @@ class Stages:
 
     def _say(self, text: str) -> None:
         """At once: whoever forks next must find nothing left to be written."""
-        say_line(text, self._stream)
+        self._desk.line(text)
         self._stream.flush()

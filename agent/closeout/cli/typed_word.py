@@ -28,6 +28,15 @@ PREFIX: Final = re.compile(r"[^a-z]c[^a-z](?=.)")
 """`]C0`, `]C1`: the mark of Code 128; a foreign layout has other signs around the letter."""
 
 
+MARK: Final = re.compile(r"\][A-Za-z][0-9A-Za-z]")
+"""The same before any other code, where a letter more or less would be another code."""
+
+
+def tidy_code(typed: str) -> str:
+    """A typed or scanned code without blanks and the scanner's mark."""
+    return MARK.sub("", typed.strip(), count=1) if MARK.match(typed.strip()) else typed.strip()
+
+
 def read_word(typed: str) -> Word | None:
     """The word, in either case, with blanks and the scanner's mark around it; None for any other.
 
