@@ -167,6 +167,7 @@ def test_a_redacted_report_and_a_draft_are_not_answered(tmp_path: Path) -> None:
     assert not (redacted / "work-order.toml").exists()
     assert "a redacted copy is not the record" in answer(redacted, CLOCK, "yes").err
     draft = write_demo(tmp_path, "--draft")
+    SCHEMA.validate(json.loads((draft / "report.json").read_bytes()))
     for told in (answer(draft, CLOCK, "yes"), concede(draft, PART)):
         assert told.code == 2
         assert "a draft is no attempt" in told.err

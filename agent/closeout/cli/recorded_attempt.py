@@ -16,6 +16,10 @@ REPORT_FILE: Final = "report.json"
 EVIDENCE_FILE: Final = "evidence.jsonl.gz"
 ORDER_FILES: Final = ("work-order.toml", "work-order.json")
 LARGEST_REPORT: Final = 64 << 20
+REDACTED: Final = "a redacted copy is not the record; give the report that it was made of"
+DRAFT: Final = "a draft is no attempt; check the unit without --draft"
+COPY: Final = "a copy is not the record; where it was written its folder is called"
+NEWER: Final = "there is a newer revision of it: give"
 
 
 @frozen
@@ -55,17 +59,17 @@ def read_attempt(named: Path) -> RecordedAttempt:
 def _refusal(folder: Path, report: Report) -> str:
     facts = report.circumstances
     if report.redacted:
-        return "a redacted copy is not the record; give the report that it was made of"
+        return REDACTED
     if facts.is_draft or facts.attempt < 1:
-        return "a draft is no attempt; check the unit without --draft"
+        return DRAFT
     own = attempt_id(facts.attempt, facts.evidence_digest)
     wanted = revision_id(facts.attempt, facts.evidence_digest, report.revision)
     if folder.name != wanted:
-        return f"a copy is not the record; its folder is called {wanted} where it was written"
+        return f"{COPY} {wanted}"
     try:
         newest = newest_revision(folder.parent, own)
     except StoreError as error:
         return str(error)
     if newest > report.revision:
-        return f"there is a newer revision of it: give {own}-r{newest}"
+        return f"{NEWER} {own}-r{newest}"
     return ""

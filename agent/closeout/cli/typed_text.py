@@ -7,6 +7,7 @@ from closeout.kernel.secrecy import mask_text
 
 LONGEST_CODE: Final = 40
 LONGEST_REASON: Final = 300
+KEY_FOUND: Final = "a text in the form of a licence key, which no report may hold; leave it out"
 
 
 def read_code(text: str, name: str) -> str:
@@ -28,7 +29,7 @@ def wrong_with(text: str, longest: int) -> str:
     if not text.isprintable():
         return "one line without control characters is wanted"
     if mask_text(text) != text:
-        return "a text in the form of a licence key, which no report may hold; leave it out"
+        return KEY_FOUND
     return ""
 
 
