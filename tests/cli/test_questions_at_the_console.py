@@ -2,11 +2,12 @@
 
 import os
 import pty
+import signal
 from pathlib import Path
 
 import pytest
 
-from closeout.cli.keyboard import Keyboard
+from closeout.cli.keyboard import ENDINGS, Keyboard, hang_up_as_stop
 from closeout.model.finding import Answer, Reply
 from closeout.model.report import Report
 from closeout.model.verdict import Verdict
@@ -222,3 +223,21 @@ def test_a_file_has_nothing_to_forget(tmp_path: Path) -> None:
         keyboard = Keyboard(stream, lambda _: None)
         keyboard.forget()
         assert [keyboard.line() for _ in range(3)] == ["first", "last", None]
+
+
+@pytest.mark.parametrize("number", [signal.SIGHUP, signal.SIGTERM])
+def test_a_request_to_end_stops_the_asking_and_is_let_be_afterwards(
+    number: signal.Signals,
+) -> None:
+    before = {each: signal.getsignal(each) for each in ENDINGS}
+    try:
+        with pytest.raises(KeyboardInterrupt), hang_up_as_stop():
+            signal.raise_signal(number)
+        os.kill(os.getpid(), number)
+        assert all(signal.getsignal(each) is signal.SIG_IGN for each in ENDINGS)
+    finally:
+        for each, handler in before.items():
+            signal.signal(each, handler)
+    with hang_up_as_stop():
+        pass
+    assert {each: signal.getsignal(each) for each in ENDINGS} == before

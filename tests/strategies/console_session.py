@@ -3,6 +3,7 @@
 import os
 import pty
 import select
+import signal
 import sys
 import termios
 import time
@@ -15,6 +16,7 @@ from typing import Final
 PROGRAM: Final = (sys.executable, "-m", "closeout")
 PATIENCE: Final = 60.0
 """Seconds that a busy machine may take until the program says what is waited for."""
+BREATH: Final = 0.01
 ROWS: Final = 24
 CHUNK: Final = 65_536
 CTRL_C: Final = b"\x03"
@@ -64,8 +66,15 @@ class Session:
 
     def wait(self) -> int:
         """The exit code; the minus of the signal's number where one ended it."""
-        _, status = os.waitpid(self._pid, 0)
-        return os.waitstatus_to_exitcode(status)
+        until = time.monotonic() + PATIENCE
+        while time.monotonic() < until:
+            ended, status = os.waitpid(self._pid, os.WNOHANG)
+            if ended:
+                return os.waitstatus_to_exitcode(status)
+            time.sleep(BREATH)
+        os.kill(self._pid, signal.SIGKILL)
+        os.waitpid(self._pid, 0)
+        raise AssertionError(f"it did not end after: {self.text}")
 
     def _read_until(self, is_enough: Callable[[], bool]) -> None:
         until = time.monotonic() + PATIENCE
@@ -84,6 +93,8 @@ def _become(  # pragma: no cover - in the child
     folder: Path, command: list[str], environment: Mapping[str, str], columns: int
 ) -> None:
     try:
+        for number in (signal.SIGINT, signal.SIGHUP):  # a job in the background ignores the first
+            signal.signal(number, signal.SIG_DFL)
         ioctl(0, termios.TIOCSWINSZ, pack("HHHH", ROWS, columns, 0, 0))
         os.chdir(folder)
         os.execve(command[0], command, dict(environment))  # noqa: S606 - our own program

@@ -44,7 +44,8 @@ def put_questions(
     if not numbers:
         return report
     dialogue = _Dialogue(report, surroundings, hide)
-    with hang_up_as_stop(), suppress(OSError):
+    # However it ends, and in whatever moment, what was answered is handed on.
+    with suppress(KeyboardInterrupt), hang_up_as_stop():
         try:
             dialogue.hold(numbers)
         except KeyboardInterrupt:

@@ -12,6 +12,8 @@ LONGEST_LINE: Final = 4096
 SETTLE_SECONDS: Final = 0.1
 """What a scanner sends after its Enter, a line feed or the code a second time, has arrived then."""
 
+ENDINGS: Final = (signal.SIGHUP, signal.SIGTERM)
+
 Sleep = Callable[[float], None]
 
 
@@ -42,14 +44,26 @@ class Keyboard:
 
 @contextmanager
 def hang_up_as_stop() -> Generator[None]:
-    """A terminal that is closed, or a request to end, stops the asking and not the program."""
+    """A terminal that is closed, or a request to end, stops the asking and not the program.
+
+    Once that happened these signals are ignored: what was answered has still to be written.
+    """
 
     def stop(_number: int, _frame: FrameType | None) -> None:
+        _ignore_endings()
         raise KeyboardInterrupt
 
-    before = [(number, signal.signal(number, stop)) for number in (signal.SIGHUP, signal.SIGTERM)]
+    before = {number: signal.signal(number, stop) for number in ENDINGS}
     try:
         yield
+    except OSError:
+        _ignore_endings()
     finally:
-        for number, handler in before:
-            signal.signal(number, handler)
+        for number, handler in before.items():
+            if signal.getsignal(number) is stop:
+                signal.signal(number, handler)
+
+
+def _ignore_endings() -> None:
+    for number in ENDINGS:
+        signal.signal(number, signal.SIG_IGN)
