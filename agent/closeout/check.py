@@ -6,7 +6,7 @@ as arguments, so the same evidence under the same terms gives the same report.
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from closeout import VERSION
 from closeout.expect.merge import expectations_of
@@ -23,14 +23,14 @@ from closeout.kernel.evidence import Evidence
 from closeout.kernel.evidence_file import digest_evidence
 from closeout.kernel.failure import ReadError, Reason
 from closeout.kernel.record import Failure, is_nothing_there
-from closeout.kernel.recorded import RecordedTree, replay
+from closeout.kernel.recorded import replay
 from closeout.kernel.task import Round, Task
 from closeout.kernel.tree import KernelTree
 from closeout.model.catalogue import Catalogue
 from closeout.model.device import Device
 from closeout.model.finding import Finding
 from closeout.model.frozen import frozen, replace
-from closeout.model.handling import Handling, OrderFacts
+from closeout.model.handling import EarlierAttempt, Handling, OrderFacts, VoidProof
 from closeout.model.inventory import Inventory, Listing, Section
 from closeout.model.log_rules import NO_RULES, LogRules
 from closeout.model.reading import Reading, Unreadable, Value, state_of
@@ -41,12 +41,23 @@ from closeout.readers import READERS
 from closeout.readers.reader import Reader
 from closeout.readers.start import Start, read_start
 
+if TYPE_CHECKING:
+    from closeout.judge.keep import Proofs
+
 OUR_FAULT: Final = "READER_FAULT"
+IDENTITY: Final = tuple(reader for reader in READERS if reader.kind == "system")
+"""What is read first: which unit it is, and so by which profile it is judged."""
+
+
+def _ask_identity(_: KernelTree) -> Sequence[Task]:
+    tasks = [
+        Task(name=reader.kind, ask=partial(read_section, reader=reader)) for reader in IDENTITY
+    ]
+    return [Task(name="start", ask=read_start), *tasks]
 
 
 def _ask_listings(_: KernelTree) -> Sequence[Task]:
-    finds = [Task(name=reader.kind, ask=reader.find) for reader in READERS]
-    return [Task(name="start", ask=read_start), *finds]
+    return [Task(name=reader.kind, ask=reader.find) for reader in READERS]
 
 
 def _ask_devices(tree: KernelTree) -> Sequence[Task]:
@@ -61,8 +72,8 @@ def _ask_device(reader: Reader, place: str, tree: KernelTree) -> Device:
     return reader.read(tree, place)
 
 
-ROUNDS: Final[tuple[Round, ...]] = (_ask_listings, _ask_devices)
-"""What to record: first which devices there are, then each device on its own."""
+ROUNDS: Final[tuple[Round, ...]] = (_ask_identity, _ask_listings, _ask_devices)
+"""What to record: which unit it is, then which devices there are, then each device on its own."""
 
 
 @frozen
@@ -80,6 +91,8 @@ class Terms:
 
     `repairs` are those of the order and those that the operator named; without any no map is
     needed.
+    `earlier` are the attempts before it; `kept` what people said of the last of them, which still
+    holds where the same is found and nothing was `reopened` that it rests on.
     """
 
     profile: Profile
@@ -91,6 +104,10 @@ class Terms:
     repair_map: RepairMap | None = None
     repairs: tuple[str, ...] = ()
     handling: Handling = Handling()
+    earlier: tuple[EarlierAttempt, ...] = ()
+    reopened: tuple[str, ...] = ()
+    is_draft: bool = False
+    kept: "Proofs | None" = None
 
 
 def read_out(evidence: Evidence, readers: Sequence[Reader] = READERS) -> Readout:
@@ -101,7 +118,7 @@ def read_out(evidence: Evidence, readers: Sequence[Reader] = READERS) -> Readout
     microseconds: dict[str, int] = {}
     for reader in readers:
         before = tree.microseconds
-        sections.append(_read_section(tree, reader))
+        sections.append(read_section(tree, reader))
         microseconds[reader.kind] = tree.microseconds - before
     inventory = hold_clocks(Inventory(sections=tuple(sections)), evidence.header.references)
     return Readout(inventory=inventory, start=start, microseconds=microseconds)
@@ -122,7 +139,12 @@ def judge_evidence(evidence: Evidence, readout: Readout, terms: Terms) -> Report
     placed = replace(readout, inventory=sort_messages(inventory, _log_rules(terms)))
     parts = parts_of(terms.profile, terms.work_order)
     findings = judge_inventory(placed.inventory, expectations, terms.catalogue, parts)
-    return report_findings(evidence, placed, terms, findings)
+    if terms.kept is None:
+        return report_findings(evidence, placed, terms, findings)
+    from closeout.judge.keep import keep_proofs  # noqa: PLC0415 - only after rework
+
+    kept = keep_proofs(findings, terms.kept)
+    return report_findings(evidence, placed, terms, kept.findings, kept.void)
 
 
 def _log_rules(terms: Terms) -> LogRules:
@@ -131,9 +153,13 @@ def _log_rules(terms: Terms) -> LogRules:
 
 
 def report_findings(
-    evidence: Evidence, readout: Readout, terms: Terms, findings: tuple[Finding, ...]
+    evidence: Evidence,
+    readout: Readout,
+    terms: Terms,
+    findings: tuple[Finding, ...],
+    void: tuple[VoidProof, ...] = (),
 ) -> Report:
-    """The report that findings amount to."""
+    """The report that findings amount to; `void` is what was said before and holds no more."""
     verdict = decide(findings)
     catalogue = terms.catalogue
     rules = sorted({finding.rule for finding in findings})
@@ -150,6 +176,8 @@ def report_findings(
         redacted=False,
         unanswered=tuple(_find_unanswered(evidence)),
         hand_back=hand_back_of(findings, words, terms.repairs, _order_of(terms)),
+        earlier=terms.earlier,
+        void=void,
     )
 
 
@@ -171,7 +199,8 @@ def _find_unanswered(evidence: Evidence) -> Iterator[Unanswered]:
             yield Unanswered(question=question.text, error=error)
 
 
-def _read_section(tree: RecordedTree, reader: Reader) -> Section:
+def read_section(tree: KernelTree, reader: Reader) -> Section:
+    """The devices of a kind; a fault in the reader itself makes the kind unreadable."""
     listing = find_devices(tree, reader)
     try:
         devices = tuple(reader.read(tree, place) for place in _places(listing))
@@ -210,6 +239,8 @@ def _circumstances(evidence: Evidence, start: Start, terms: Terms) -> Circumstan
         repair_map=terms.repair_map.source if terms.repair_map else None,
         handling=terms.handling,
         order_facts=order.facts if order else OrderFacts(),
+        reopened=terms.reopened,
+        is_draft=terms.is_draft,
     )
 
 

@@ -78,7 +78,7 @@ def test_each_has_a_whole_report(played: tuple[Path, Told]) -> None:
     assert len(reports) == len(SHIPPED)
     for report in reports:
         assert {file.name for file in report.parent.iterdir()} == {
-            *("report.json", "report.html", "evidence.jsonl.gz"),
+            *("report.json", "report.html", "evidence.jsonl.gz", "work-order.toml"),
         }
 
 

@@ -25,6 +25,7 @@ from closeout.model.handling import (
     OrderFacts,
     PartChange,
     Revision,
+    VoidProof,
 )
 from closeout.model.inventory import KINDS
 from closeout.model.moment import Moment
@@ -55,6 +56,7 @@ RECORDS = {
     "part_change": PartChange,
     "earlier_attempt": EarlierAttempt,
     "revision": Revision,
+    "void_proof": VoidProof,
     "hand_back": HandBack,
     "hand_back_item": HandBackItem,
 }

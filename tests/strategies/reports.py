@@ -21,6 +21,7 @@ from closeout.model.handling import (
     OrderFacts,
     PartChange,
     Revision,
+    VoidProof,
 )
 from closeout.model.inventory import KINDS, Inventory, Section
 from closeout.model.moment import Moment
@@ -145,6 +146,7 @@ earlier_attempts = st.builds(
 revisions = st.builds(
     Revision, number=st.integers(2, 9), change=texts, by=texts, at=moments, digest=texts
 )
+void_proofs = st.builds(VoidProof, rule=rules, subject=texts, said=texts, why=texts)
 hand_back_items = st.builds(
     HandBackItem,
     title=texts,
@@ -195,6 +197,7 @@ reports = st.builds(
     | st.builds(HandBack, items=st.lists(hand_back_items, max_size=2).map(tuple), withheld=texts),
     earlier=st.lists(earlier_attempts, max_size=2).map(tuple),
     revisions=st.lists(revisions, max_size=2).map(tuple),
+    void=st.lists(void_proofs, max_size=2).map(tuple),
 )
 """Any report: records that fit their types and nothing more."""
 

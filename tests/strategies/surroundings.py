@@ -43,18 +43,31 @@ class Stream(TextIOWrapper):
         return self._terminal
 
 
+class Typed(BytesIO):
+    """Lines that somebody types at a terminal."""
+
+    def isatty(self) -> bool:  # type: ignore[explicit-override]  # typing has it from 3.12
+        """A person sits there."""
+        return True
+
+
 def call_in(
     folder: Path,
     *arguments: object,
     stdin: bytes = b"",
     encoding: str = "utf-8",
     terminal: bool = False,
+    typed: bytes | None = None,
 ) -> Told:
-    """Runs `closeout ARGUMENTS` with `folder` as the current one; a usage error ends it too."""
+    """Runs `closeout ARGUMENTS` with `folder` as the current one; a usage error ends it too.
+
+    What is `typed` comes from a terminal, which input and output then are.
+    """
+    terminal = terminal or typed is not None
     kept = (BytesIO(), BytesIO())
     stdout, stderr = (Stream(one, encoding, terminal=terminal) for one in kept)
     surroundings = Surroundings(
-        stdin=BytesIO(stdin),
+        stdin=BytesIO(stdin) if typed is None else Typed(typed),
         stdout=stdout,
         stderr=stderr,
         now=lambda: NOON,

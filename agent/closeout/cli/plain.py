@@ -7,6 +7,7 @@ from typing import Final, TextIO
 from closeout.report.screen import Piece, Screen
 
 USUAL_WIDTH: Final = 80
+USUAL_HEIGHT: Final = 24
 ASKS_FOR_COLOUR: Final = ("FORCE_COLOR", "TTY_COMPATIBLE")
 """Variables that make a terminal of what is none, as the console library reads them."""
 
@@ -29,7 +30,8 @@ def make_screen(stream: TextIO) -> Screen:
     if stream.isatty() or any(name in os.environ for name in ASKS_FOR_COLOUR):
         from closeout.cli.terminal import Terminal  # noqa: PLC0415 - the console library
 
-        return Terminal(stream)
+        # Told both, it does not take 80 columns for granted where the terminal is called dumb.
+        return Terminal(stream, width=terminal_width(), height=USUAL_HEIGHT)
     return Plain(stream, terminal_width())
 
 

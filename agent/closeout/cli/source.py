@@ -4,7 +4,7 @@ import argparse
 import stat
 import time
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from closeout import VERSION
 from closeout.check import ROUNDS
@@ -17,6 +17,9 @@ from closeout.kernel.evidence import Evidence, EvidenceError
 from closeout.kernel.evidence_file import decode_evidence
 from closeout.kernel.privacy import forbid_core_dumps
 from closeout.model.moment import Moment, ReferenceTime
+
+if TYPE_CHECKING:
+    from closeout.kernel.capture import Look
 
 UNPROVEN: Final = "clock of the machine that ran closeout, unproven"
 LARGEST_EVIDENCE: Final = 64 << 20
@@ -50,8 +53,10 @@ def add_source_arguments(
         parser.add_argument("--quiet", action="store_true", help="no progress, one line at the end")
 
 
-def gather_evidence(options: argparse.Namespace, surroundings: Surroundings) -> Evidence:
-    """The evidence of the chosen source.
+def gather_evidence(
+    options: argparse.Namespace, surroundings: Surroundings, look: "Look | None" = None
+) -> Evidence:
+    """The evidence of the chosen source; `look` is shown the answers while there are more to come.
 
     Raises InputTroubleError where the source cannot be used.
     """
@@ -64,7 +69,7 @@ def gather_evidence(options: argparse.Namespace, surroundings: Surroundings) -> 
             return decode_evidence(raw, name=str(options.evidence), secret=secret)
         except EvidenceError as error:
             raise InputTroubleError(str(error)) from error
-    return _record(options, surroundings, secret, references)
+    return _record(options, surroundings, secret, references, look)
 
 
 def _record(
@@ -72,18 +77,25 @@ def _record(
     surroundings: Surroundings,
     secret: bytes | None,
     references: tuple[ReferenceTime, ...],
+    look: "Look | None",
 ) -> Evidence:
     """What the machine or the folder answers now; a recording is judged without these modules."""
-    from closeout.kernel.capture import Conditions, record_folder, record_live  # noqa: PLC0415
+    from closeout.kernel.capture import (  # noqa: PLC0415
+        Conditions,
+        look_away,
+        record_folder,
+        record_live,
+    )
     from closeout.kernel.live import LiveTree  # noqa: PLC0415
 
     conditions = Conditions(
         agent=f"closeout {VERSION}",
         clock=time.monotonic_ns,
-        moment=lambda: _moment(surroundings),
+        moment=lambda: moment_now(surroundings),
         secret=secret,
         progress=make_progress(surroundings, quiet=getattr(options, "quiet", False)),
         references=references,
+        look=look or look_away,
     )
     if options.root is None:
         return record_live(ROUNDS, conditions, LiveTree(str(surroundings.machine)))
@@ -112,6 +124,7 @@ def _read_secret(file: Path | None) -> bytes | None:
     return secret
 
 
-def _moment(surroundings: Surroundings) -> Moment:
+def moment_now(surroundings: Surroundings) -> Moment:
+    """The time of day, and who says so."""
     text = surroundings.now().strftime("%Y-%m-%dT%H:%M:%SZ")
     return Moment(text=text, source=UNPROVEN)

@@ -1,8 +1,9 @@
 """What a unit is judged by: the profile, the work order and the catalogue, found and loaded."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import Final
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Final
 
 from closeout.check import Terms
 from closeout.cli.files import read_file
@@ -24,11 +25,15 @@ from closeout.expect.load import (
 from closeout.kernel.secrecy import mask_keys
 from closeout.model.catalogue import Catalogue
 from closeout.model.frozen import frozen, replace
+from closeout.model.handling import EarlierAttempt
 from closeout.model.identity import System
 from closeout.model.inventory import Inventory
 from closeout.model.log_rules import LogRules
 from closeout.model.reading import Reading, Value
 from closeout.model.repair_map import RepairMap
+
+if TYPE_CHECKING:
+    from closeout.judge.keep import Proofs
 
 KEY_IN_ORDER: Final = (
     "a text in the form of a licence key, which no report may hold; take it out of the order"
@@ -37,21 +42,33 @@ KEY_IN_ORDER: Final = (
 
 @frozen
 class Demands:
-    """Everything but the attempt; without a named profile the unit itself chooses one."""
+    """Everything but the attempt; without a named profile the unit itself chooses one.
+
+    `order_file` is the file of the order by the name it has beside the report, empty without one.
+    """
 
     named_profile: Profile | None
     work_order: WorkOrder | None
     log_rules: LogRules
     repairs: tuple[str, ...] = ()
+    order_file: Mapping[str, bytes] = MappingProxyType({})
+    earlier: tuple[EarlierAttempt, ...] = ()
+    reopened: tuple[str, ...] = ()
+    is_draft: bool = False
+    kept: "Proofs | None" = None
 
     @property
     def order_id(self) -> str:
         """The order's number; empty without one."""
         return self.work_order.order if self.work_order else ""
 
+    def profile_for(self, inventory: Inventory) -> Profile:
+        """The profile that was named, else the one of the unit that the inventory shows."""
+        return self.named_profile or _profile_of(inventory)
+
     def terms(self, inventory: Inventory, attempt: int) -> Terms:
         """The terms for the unit that the inventory shows."""
-        profile = self.named_profile or _profile_of(inventory)
+        profile = self.profile_for(inventory)
         repair_map = _map_for(self.repairs)
         demanded = expectations_of(profile, self.work_order, repair_map, self.repairs)
         rules = [demand.rule for demand in demanded]
@@ -67,6 +84,10 @@ class Demands:
             log_rules=self.log_rules,
             repair_map=repair_map,
             repairs=self.repairs,
+            earlier=self.earlier,
+            reopened=self.reopened,
+            is_draft=self.is_draft,
+            kept=self.kept,
         )
 
 
@@ -83,7 +104,14 @@ def load_demands(
         work_order=order,
         log_rules=load_log_rules(),
         repairs=tuple(dict.fromkeys((*(order.repairs if order else ()), *repairs))),
+        order_file=_copy_order(work_order) if work_order else {},
     )
+
+
+def _copy_order(file: Path) -> Mapping[str, bytes]:
+    """What an attempt keeps of its order, so that rework can be judged by the same."""
+    name = "work-order.json" if file.suffix == ".json" else "work-order.toml"
+    return {name: read_file(file, LARGEST_FILE)}
 
 
 def _map_for(repairs: Sequence[str]) -> RepairMap | None:

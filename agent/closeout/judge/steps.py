@@ -112,15 +112,14 @@ def _rank(finding: Finding) -> tuple[int, bool, int] | None:
 
 def _action_of(finding: Finding, catalogue: Catalogue) -> tuple[str, str]:
     """What to do and what can hurt; what was not read wants another look, not a screwdriver."""
-    entry = catalogue.entries[finding.rule]
+    entry, mode = catalogue.entries[finding.rule], catalogue.entries.get(STORAGE_MODE_RULE)
     if is_refused(finding):
         where = f" Here: {finding.connection}." if finding.connection else ""
         return f"{entry.advice}{where}", entry.caution
     match finding.outcome:
         case Outcome.UNREAD:
             return f"{finding.found[:1].upper()}{finding.found[1:]}", ""
-        case Outcome.UNCOVERED if STORAGE_MODE in finding.found:
-            mode = catalogue.entries[STORAGE_MODE_RULE]
+        case Outcome.UNCOVERED if STORAGE_MODE in finding.found and mode:
             return mode.advice, mode.caution
         case Outcome.UNCOVERED:
             told = f"This system cannot drive it ({finding.found}). {entry.question}"

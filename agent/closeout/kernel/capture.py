@@ -39,6 +39,12 @@ NANOSECONDS: Final = 1_000_000_000
 """In a second."""
 
 Gather: TypeAlias = Callable[[Sequence[Task], Journal], tuple[str, ...]]
+Look: TypeAlias = Callable[[int, RecordedTree], object]
+"""Shown after each round how many are done, and what is recorded so far, replayed."""
+
+
+def look_away(_done: int, _tree: RecordedTree) -> None:
+    """Sees nothing."""
 
 
 @frozen
@@ -47,7 +53,8 @@ class Conditions:
 
     `clock` is monotonic, in nanoseconds; `moment` tells the time of day with its source; without
     a `secret` the licence key's token is its last five characters. `references` are told times
-    that the unit's clock is held against; nothing else of the run depends on them.
+    that the unit's clock is held against; nothing else of the run depends on them. `look` sees
+    the answers between rounds and changes nothing.
     """
 
     agent: str
@@ -57,6 +64,7 @@ class Conditions:
     progress: Progress = no_progress
     run_seconds: float = RUN_SECONDS
     references: tuple[ReferenceTime, ...] = ()
+    look: Look = look_away
 
 
 def record_live(
@@ -118,8 +126,9 @@ def _record(
     journal: Journal = {}
     unfinished: list[str] = []
     gather_tasks([Task(name="kernel", ask=lambda tree: tree.read(RELEASE))], journal)
-    for next_tasks in rounds:
+    for done, next_tasks in enumerate(rounds, start=1):
         unfinished += gather_tasks(next_tasks(RecordedTree(journal)), journal)
+        conditions.look(done, RecordedTree(journal))
     header = Header(
         agent=conditions.agent,
         source=source,

@@ -80,6 +80,19 @@ class Revision:
 
 
 @frozen
+class VoidProof:
+    """An answer or a concession of the attempt before that does not hold any more, and why.
+
+    `said` is what was said, by whom and for what reason, in a sentence.
+    """
+
+    rule: str
+    subject: str
+    said: str
+    why: str
+
+
+@frozen
 class HandBackItem:
     """One thing still to do: `value` stands large, and as a bar code where it can be scanned.
 

@@ -5,7 +5,14 @@ from collections.abc import Mapping
 from closeout.model.catalogue import Entry
 from closeout.model.finding import Finding
 from closeout.model.frozen import frozen
-from closeout.model.handling import EarlierAttempt, HandBack, Handling, OrderFacts, Revision
+from closeout.model.handling import (
+    EarlierAttempt,
+    HandBack,
+    Handling,
+    OrderFacts,
+    Revision,
+    VoidProof,
+)
 from closeout.model.inventory import Inventory
 from closeout.model.moment import Moment
 from closeout.model.verdict import Verdict
@@ -72,7 +79,8 @@ class Report:
     """One run, complete.
 
     `earlier` are the attempts before this one, the first first; `revisions` what was said of this
-    attempt afterwards, each a report of its own beside the one before. `hand_back` is what is
+    attempt afterwards, each a report of its own beside the one before. `void` is what was said of
+    the attempt before and does not hold any more. `hand_back` is what is
     still to be done before the customer gets the unit; None where the repair asks for no list.
     `words` holds the catalogue entry of every rule that appears: an old report keeps its words.
     `unanswered` are all questions without an answer, also those that another file answered.
@@ -91,6 +99,7 @@ class Report:
     hand_back: HandBack | None = None
     earlier: tuple[EarlierAttempt, ...] = ()
     revisions: tuple[Revision, ...] = ()
+    void: tuple[VoidProof, ...] = ()
 
     @property
     def revision(self) -> int:

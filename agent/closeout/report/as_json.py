@@ -21,10 +21,12 @@ from closeout.report.handling_json import (
     load_earlier,
     load_hand_back,
     load_revision,
+    load_void,
     tree_of_earlier,
     tree_of_hand_back,
     tree_of_revision,
     tree_of_saying,
+    tree_of_void,
 )
 from closeout.report.inventory_json import load_inventory, tree_of_inventory
 from closeout.report.json_text import dump_json, parse_json
@@ -52,6 +54,7 @@ def render_json(report: Report) -> bytes:
             "hand_back": None if report.hand_back is None else tree_of_hand_back(report.hand_back),
             "earlier": [tree_of_earlier(each) for each in report.earlier],
             "revisions": [tree_of_revision(each) for each in report.revisions],
+            "void": [tree_of_void(each) for each in report.void],
         }
     )
 
@@ -84,6 +87,7 @@ def load_report(raw: bytes) -> Report:
         hand_back=report.optional("hand_back", load_hand_back),
         earlier=tuple(load_earlier(each) for each in report.each("earlier", [])),
         revisions=tuple(load_revision(each) for each in report.each("revisions", [])),
+        void=tuple(load_void(each) for each in report.each("void", [])),
     )
 
 

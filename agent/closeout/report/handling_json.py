@@ -1,7 +1,7 @@
 """Answers and concessions, attempts, revisions and the hand-back list, as in `report.json`."""
 
 from closeout.model.finding import Answer, Concession, Reply
-from closeout.model.handling import EarlierAttempt, HandBack, HandBackItem, Revision
+from closeout.model.handling import EarlierAttempt, HandBack, HandBackItem, Revision, VoidProof
 from closeout.report.circumstances_json import load_moment, tree_of_moment
 from closeout.report.fields import Fields
 
@@ -84,6 +84,21 @@ def load_revision(revision: Fields) -> Revision:
         by=revision.text("by"),
         at=load_moment(revision.fields("at")),
         digest=revision.text("digest"),
+    )
+
+
+def tree_of_void(void: VoidProof) -> dict[str, object]:
+    """The object of what does not hold any more."""
+    return {"rule": void.rule, "subject": void.subject, "said": void.said, "why": void.why}
+
+
+def load_void(void: Fields) -> VoidProof:
+    """What does not hold any more in its object."""
+    return VoidProof(
+        rule=void.text("rule"),
+        subject=void.text("subject"),
+        said=void.text("said"),
+        why=void.text("why"),
     )
 
 

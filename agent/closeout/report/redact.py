@@ -9,6 +9,7 @@ from closeout.model.device import Device
 from closeout.model.expectation import rule_id
 from closeout.model.finding import Answer, Concession, Finding
 from closeout.model.frozen import replace
+from closeout.model.handling import VoidProof
 from closeout.model.inventory import KINDS, Inventory, Listing, Section
 from closeout.model.reading import Absent, Blank, Filler, Reading, Unreadable, Value
 from closeout.model.report import Circumstances, Report, SourceFile, Step
@@ -53,6 +54,7 @@ def redact(report: Report) -> Report:
         unanswered=tuple(
             replace(each, question=veil.over(each.question)) for each in report.unanswered
         ),
+        void=tuple(_redact_void(each, veil) for each in report.void),
     )
 
 
@@ -189,6 +191,12 @@ def _redact_finding(finding: Finding, veil: Veil) -> Finding:
         evidence=veil.over_all(finding.evidence),
         answer=_redact_answer(finding.answer, veil),
         concession=_redact_concession(finding.concession, veil),
+    )
+
+
+def _redact_void(void: VoidProof, veil: Veil) -> VoidProof:
+    return replace(
+        void, subject=veil.over(void.subject), said=veil.over(void.said), why=veil.over(void.why)
     )
 
 

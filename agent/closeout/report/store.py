@@ -1,5 +1,8 @@
 """Reports on disk: `ORDER/attempt-0002-3fa2c1d9/`, whole or not at all, and never overwritten.
 
+What is said of an attempt afterwards is a revision beside it, `attempt-0002-3fa2c1d9-r2`; a draft,
+which counts as no attempt, is `draft-0001-3fa2c1d9`.
+
 The folder of an attempt is written under a hidden name beside its place, flushed, and renamed:
 a stick pulled out half way leaves a hidden folder, never half a report.
 """
@@ -36,6 +39,8 @@ MEANINGS: Final = {
 }
 
 _ATTEMPT: Final = re.compile(r"attempt-(\d{1,9})(-.*)?")
+_DRAFT: Final = re.compile(r"draft-(\d{1,9})(-.*)?")
+_REVISION: Final = re.compile(r"-r(\d{1,9})")
 _FILE: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
 
 
@@ -50,8 +55,40 @@ def attempt_id(attempt: int, evidence_digest: str) -> str:
     The digest may have its algorithm in front (`sha256:`). Two stations that both make attempt 2
     of an order still have folders of different names.
     """
-    digits = re.sub(r"[^0-9a-f]", "", evidence_digest.rsplit(":", 1)[-1].lower())
-    return f"attempt-{attempt:04d}-{digits[:DIGEST_CHARACTERS] or 'none'}"
+    return f"attempt-{attempt:04d}-{_beginning(evidence_digest)}"
+
+
+def draft_folder(root: Path, order: str, evidence_digest: str) -> Path:
+    """Where the next draft of the order belongs: `ROOT/ORDER/draft-NNNN-DIGEST`.
+
+    Raises StoreError when the folder of the order is there and cannot be listed.
+    """
+    folder = order_folder(root, order)
+    return folder / f"draft-{_next_number(folder, _DRAFT):04d}-{_beginning(evidence_digest)}"
+
+
+def revision_id(attempt: int, evidence_digest: str, revision: int) -> str:
+    """`attempt-0002-3fa2c1d9` for the first revision, `attempt-0002-3fa2c1d9-r2` for the next."""
+    own = attempt_id(attempt, evidence_digest)
+    return own if revision == 1 else f"{own}-r{revision}"
+
+
+def newest_revision(folder: Path, attempt: str) -> int:
+    """The highest revision of the attempt, named without one, among the folders; at least 1.
+
+    Raises StoreError when the folder cannot be listed.
+    """
+    matches = [
+        _REVISION.fullmatch(name.removeprefix(attempt))
+        for name in _names_in(folder)
+        if name.startswith(attempt)
+    ]
+    return max((int(match[1]) for match in matches if match), default=1)
+
+
+def _beginning(digest: str) -> str:
+    digits = re.sub(r"[^0-9a-f]", "", digest.rsplit(":", 1)[-1].lower())
+    return digits[:DIGEST_CHARACTERS] or "none"
 
 
 def order_folder(root: Path, order: str) -> Path:
@@ -71,15 +108,21 @@ def next_attempt(root: Path, order: str) -> int:
     Raises StoreError when the folder is there and cannot be listed: guessing a number would
     hide earlier attempts.
     """
-    folder = order_folder(root, order)
+    return _next_number(order_folder(root, order), _ATTEMPT)
+
+
+def _next_number(folder: Path, form: re.Pattern[str]) -> int:
+    matches = [form.fullmatch(name) for name in _names_in(folder)]
+    return 1 + max((int(match[1]) for match in matches if match), default=0)
+
+
+def _names_in(folder: Path) -> list[str]:
     try:
-        names = [path.name for path in folder.iterdir()]
+        return [path.name for path in folder.iterdir()]
     except FileNotFoundError:
-        return 1
+        return []
     except OSError as failure:
         raise _store_error(folder, failure) from failure
-    matches = [_ATTEMPT.fullmatch(name) for name in names]
-    return 1 + max((int(match[1]) for match in matches if match), default=0)
 
 
 def write_new(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
