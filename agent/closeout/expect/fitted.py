@@ -13,7 +13,7 @@ from typing import Final
 from closeout.expect.demand import read_word
 from closeout.expect.mistake import KeyPath
 from closeout.expect.proofreader import Proofreader
-from closeout.expect.scalar import Table, Target, read_measure, read_scalar
+from closeout.expect.scalar import Table, Target, read_label, read_measure
 from closeout.expect.vocabulary import (
     FITTED_BATTERY_HEALTH,
     FITTED_CLASSES,
@@ -112,7 +112,7 @@ def _read_part(proof: Proofreader, path: KeyPath, table: Table, kind: str) -> Fi
     others = ("class", HEALTH_KEY) if kind == "battery" else ("class",)
     proof.known_keys(path, table, (*others, *attributes))
     values: Mapping[str, Scalar | None] = {
-        name: read_scalar(proof, (*path, name), table[name], (kind, name))
+        name: read_label(proof, (*path, name), table[name], (kind, name))
         for name in attributes
         if name in table
     }
