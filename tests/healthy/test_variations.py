@@ -2,8 +2,11 @@
 
 import pytest
 
+from closeout.model.reading import Unreadable
 from closeout.model.verdict import Verdict
-from healthy.judged import FEN, judge, judge_on_any, read_unit, shown_refusals
+from healthy import varied_outside
+from healthy.judged import FEN, OTHERS, judge, judge_on_any, read_unit, shown_refusals
+from healthy.shown_unit import NotShownError
 from healthy.variation import Variation
 from healthy.variations import VARIATIONS
 
@@ -32,3 +35,36 @@ def test_a_variation_is_as_healthy_as_the_unit(variation: Variation) -> None:
     assert own.verdict is wanted, shown_refusals(own)
     assert on_any.verdict is not Verdict.HOLD, shown_refusals(on_any)
     assert on_any.verdict is Verdict.RELEASE or variation.undecided, shown_refusals(on_any)
+
+
+@pytest.mark.parametrize("name", OTHERS)
+def test_no_variation_holds_another_unit_on_any_notebooks_profile(name: str) -> None:
+    """Those that the unit can show; what is not there cannot be varied."""
+    verdicts: dict[str, Verdict] = {}
+    for variation in VARIATIONS:
+        try:
+            unit = variation.change(OTHERS[name])
+        except NotShownError:
+            continue
+        verdicts[variation.name] = judge_on_any(unit, read_unit(unit)).verdict
+    allowed = {variation.name for variation in VARIATIONS if variation.undecided}
+    others = {name for name, verdict in verdicts.items() if verdict is not Verdict.RELEASE}
+    assert others <= allowed
+    assert Verdict.HOLD not in verdicts.values()
+    assert len(verdicts) > 60
+
+
+@pytest.mark.parametrize("variation", varied_outside.VARIATIONS, ids=by_name)
+def test_what_stands_around_the_unit_is_seen_and_is_read(variation: Variation) -> None:
+    """Else its variation would prove nothing: there are more devices, none of them unreadable."""
+    before = read_unit(FEN).inventory
+    after = read_unit(variation.change(FEN)).inventory
+    counts = [
+        (len(section.devices), len(after.section(section.kind).devices))
+        for section in before.sections
+    ]
+    assert all(old <= new for old, new in counts)
+    assert any(old < new for old, new in counts)
+    assert [
+        section.kind for section in after.sections if isinstance(section.listing, Unreadable)
+    ] == [section.kind for section in before.sections if isinstance(section.listing, Unreadable)]

@@ -8,11 +8,15 @@ from healthy.shown_unit import Change, ShownUnit
 
 
 class Stage(IntEnum):
-    """In which order variations of one unit are made: what is renamed, is renamed last."""
+    """In which order variations of one unit are made.
+
+    What is renamed, is renamed after what is drawn; a reading is refused when all is there.
+    """
 
     STATE = 0
     OUTSIDE = 1
     NUMBERS = 2
+    REFUSED = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,6 +1,7 @@
 """What stands around the unit: keyboard, mouse, dock, screen, stick, card."""
 
 import json
+from collections.abc import Mapping
 from typing import Final
 
 from closeout.kernel.record import Kind, Question
@@ -21,6 +22,7 @@ KEYS: Final = ("03/01/01", "usbhid")
 POINTER: Final = ("03/01/02", "usbhid")
 STORE: Final = ("08/06/50", "usb-storage")
 HUB: Final = ("09/00/00", "hub")
+UDEV: Final = "E:ID_BUS=usb\nE:ID_MODEL=Pocket_32\nE:ID_SERIAL_SHORT=BW32"
 HOST: Final = "sys/devices/pci0000:00/0000:00:1c.0/mmc_host/mmc0"
 
 
@@ -70,19 +72,23 @@ def stick(address: str, name: str, sectors: int) -> Change:
             "queue/rotational": "1",
             "queue/logical_block_size": "512",
         }
-        told = {f"{scsi}/model": "Pocket 32        ", f"{scsi}/vendor": "Brackw  "}
+        told = {
+            f"{scsi}/model": "Pocket 32        ",
+            f"{scsi}/vendor": "Brackw  ",
+            "run/udev/data/b8:16": UDEV,
+        }
         changes = (
             plug(address, _device("Pocket 32", STORE)),
             block(name, scsi, files),
             draws(told),
-            listed_by_udev(name),
+            listed_by_udev(name, {"ID_MODEL": "Pocket_32", "ID_SERIAL_SHORT": "BW32"}),
         )
         return together(*changes)(unit)
 
     return change
 
 
-def listed_by_udev(name: str) -> Change:
+def listed_by_udev(name: str, told: Mapping[str, str]) -> Change:
     """The second opinion names the disk too."""
     key = Question(Kind.ASK, "pyudev block")
 
@@ -91,7 +97,7 @@ def listed_by_udev(name: str) -> Change:
         if not isinstance(answer, bytes):
             raise NotShownError(key.text)
         disks = json.loads(answer)
-        disks.append({"ID_MODEL": "Pocket_32", "ID_SERIAL_SHORT": "", "name": name})
+        disks.append({**told, "name": name})
         return with_answers(unit, {key: json.dumps(disks, sort_keys=True).encode()})
 
     return change
@@ -99,28 +105,28 @@ def listed_by_udev(name: str) -> Change:
 
 def network(address: str) -> Change:
     """A wired port on an adapter, without a cable."""
-    mac = "02:be:ac:47:01:09"
+    mac = "3c:1a:9f:77:00:12"
     key = Question(Kind.ASK, "psutil net_if_addrs")
 
     def change(unit: ShownUnit) -> ShownUnit:
         answer = unit.answers.get(key)
         if not isinstance(answer, bytes):
             raise NotShownError(key.text)
-        told = {**json.loads(answer), "enx02beac470109": [mac]}
+        told = {**json.loads(answer), "enx3c1a9f770012": [mac]}
         device = f"{place_of(unit, address)}/{address}:1.0"
-        place = f"{device}/net/enx02beac470109"
+        place = f"{device}/net/enx3c1a9f770012"
         files = {
             f"{place}/address": mac,
             f"{place}/addr_assign_type": "0",
             f"{place}/type": "1",
-            f"{place}/uevent": "INTERFACE=enx02beac470109\nIFINDEX=7",
+            f"{place}/uevent": "INTERFACE=enx3c1a9f770012\nIFINDEX=7",
             f"{place}/operstate": "down",
             f"{place}/carrier": "0",
         }
-        links = {"sys/class/net/enx02beac470109": place, f"{place}/device": device}
+        links = {"sys/class/net/enx3c1a9f770012": place, f"{place}/device": device}
         asked = {
             key: json.dumps(told, sort_keys=True).encode(),
-            Question(Kind.ASK, "net permanent-address enx02beac470109"): f"{mac}\n".encode(),
+            Question(Kind.ASK, "net permanent-address enx3c1a9f770012"): f"{mac}\n".encode(),
         }
         changes = (plug(address, _device("Dock LAN", ("ff/ff/00", "r8wire"))), draws(files, links))
         return with_answers(together(*changes)(unit), asked)
@@ -216,7 +222,11 @@ def card_reader(*, with_card: bool) -> Change:
     files |= {f"{card}/type": "SD", f"{card}/name": "SD32G", f"{card}/serial": "0x00004a11"}
     links |= {"sys/bus/mmc/devices/mmc0:aaaa": card}
     disk = {"size": "62333952", "removable": "0", "ro": "0", "dev": "179:0"}
-    return together(draws(files, links), block("mmcblk0", card, disk), listed_by_udev("mmcblk0"))
+    return together(
+        draws(files, links),
+        block("mmcblk0", card, disk),
+        listed_by_udev("mmcblk0", {"ID_MODEL": "", "ID_SERIAL_SHORT": ""}),
+    )
 
 
 def pointer_pack(unit: ShownUnit) -> ShownUnit:

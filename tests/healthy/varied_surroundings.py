@@ -19,7 +19,7 @@ from healthy.shown_unit import (
     together,
     with_answers,
 )
-from healthy.variation import Variation, vary
+from healthy.variation import Stage, Variation, vary
 
 DMI: Final = "sys/firmware/dmi/tables/DMI"
 BIOS: Final = "sys/class/dmi/id/bios_version"
@@ -258,11 +258,13 @@ VARIATIONS: Final[tuple[Variation, ...]] = (
     vary(
         "run without root",
         without_root,
+        stage=Stage.REFUSED,
         undecided="the serial number and the drive's health answer only to root",
     ),
     vary(
         "variables of the firmware not mounted",
         variables_away,
+        stage=Stage.REFUSED,
         undecided="whether the firmware is in setup mode is told by its variables alone",
     ),
     vary("clock held against the bench", held_against("2026-11-20T09:00:20Z"), "clock"),
