@@ -59,7 +59,7 @@ def test_one_more_finding_that_passes(findings: list[Finding], added: Finding) -
     assert RANKS[decide(more)] >= RANKS[decide(findings)]
 
 
-@settings(max_examples=40)
+@settings(max_examples=15)
 @given(
     failed=st.dictionaries(
         st.sampled_from(ASKED), st.sampled_from(UNREADABLE), min_size=1, max_size=5
