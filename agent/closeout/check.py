@@ -14,7 +14,7 @@ from closeout.expect.profile import Profile
 from closeout.expect.work_order import WorkOrder
 from closeout.judge.built_in import place_built_in
 from closeout.judge.clock import hold_clocks
-from closeout.judge.demands import judge_inventory
+from closeout.judge.demands import in_order_of_weight, judge_inventory
 from closeout.judge.kernel_log import sort_messages
 from closeout.judge.steps import explain, first_steps
 from closeout.kernel.evidence import Evidence
@@ -80,6 +80,7 @@ class Terms:
     rules: SourceFile
     attempt: int
     log_rules: LogRules = NO_RULES
+    profile_set: SourceFile | None = None
 
 
 def read_out(evidence: Evidence, readers: Sequence[Reader] = READERS) -> Readout:
@@ -106,11 +107,36 @@ def find_devices(tree: KernelTree, reader: Reader) -> Listing:
 
 def judge_evidence(evidence: Evidence, readout: Readout, terms: Terms) -> Report:
     """The report of one run."""
-    expectations = expectations_of(terms.profile, terms.work_order)
     inventory = place_built_in(readout.inventory, terms.profile.built_in)
     placed = replace(readout, inventory=sort_messages(inventory, _log_rules(terms)))
+    asked: tuple[Finding, ...] = ()
+    if terms.profile.options:
+        terms, asked = _settle(placed.inventory, terms)
+    expectations = expectations_of(terms.profile, terms.work_order)
     findings = judge_inventory(placed.inventory, expectations, terms.catalogue)
-    return report_findings(evidence, placed, terms, findings)
+    return report_findings(evidence, placed, terms, in_order_of_weight((*asked, *findings)))
+
+
+def _settle(inventory: Inventory, terms: Terms) -> tuple[Terms, tuple[Finding, ...]]:
+    """The terms with one form of each option, and what a person must confirm of that."""
+    from closeout.judge.options import (  # noqa: PLC0415 - few models have options
+        Told,
+        settle_options,
+    )
+
+    order = terms.work_order
+    sku = str(order.unit.get(("system", "sku"), "")) if order else ""
+    told = Told(
+        choices=order.options if order else {},
+        sku=sku,
+        not_present=frozenset(gap.kind for gap in order.not_present) if order else frozenset(),
+    )
+    profile = terms.profile
+    settled = settle_options(
+        inventory, profile.expectations, profile.options, told, terms.catalogue
+    )
+    profile = replace(profile, expectations=settled.expectations)
+    return replace(terms, profile=profile, catalogue=settled.catalogue), settled.findings
 
 
 def _log_rules(terms: Terms) -> LogRules:
@@ -186,6 +212,7 @@ def _circumstances(evidence: Evidence, start: Start, terms: Terms) -> Circumstan
         readings=len(evidence.records),
         started=header.started,
         finished=header.finished,
+        profile_set=terms.profile_set,
     )
 
 

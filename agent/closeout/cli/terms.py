@@ -1,5 +1,6 @@
 """What a unit is judged by: the profile, the work order and the catalogue, found and loaded."""
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
 
@@ -17,9 +18,11 @@ from closeout.expect.load import (
     expectations_of,
     load_profile,
     load_work_order,
+    profile_set,
     shipped_profile_for,
 )
 from closeout.kernel.secrecy import mask_keys
+from closeout.model.expectation import Expectation
 from closeout.model.frozen import frozen
 from closeout.model.identity import System
 from closeout.model.inventory import Inventory
@@ -47,7 +50,8 @@ class Demands:
     def terms(self, inventory: Inventory, attempt: int) -> Terms:
         """The terms for the unit that the inventory shows."""
         profile = self.named_profile or _profile_of(inventory)
-        demanded = expectations_of(profile, self.work_order)
+        _refuse_unknown_options(profile, self.work_order)
+        demanded = [*expectations_of(profile, self.work_order), *_of_choices(profile)]
         catalogue = load_entries(expectation.rule for expectation in demanded)
         return Terms(
             profile=profile,
@@ -56,6 +60,27 @@ class Demands:
             rules=catalogue_source(catalogue),
             attempt=attempt,
             log_rules=self.log_rules,
+            profile_set=profile_set(),
+        )
+
+
+def _of_choices(profile: Profile) -> Iterator[Expectation]:
+    for option in profile.options:
+        for choice in option.choices:
+            yield from choice.expectations
+
+
+def _refuse_unknown_options(profile: Profile, order: WorkOrder | None) -> None:
+    """What the order says of options must be one of the forms that the model comes in."""
+    known = {option.name: [choice.name for choice in option.choices] for option in profile.options}
+    for name, choice in (order.options if order else {}).items():
+        if choice in known.get(name, ()):
+            continue
+        offered = [f"{one} = {' | '.join(known[one])}" for one in known]
+        allowed = "; ".join(offered) or "none, this model has no options"
+        raise InputTroubleError(
+            f"work order {order.order if order else ''}: options.{name}: {choice} is no form that"
+            f" {profile.id} comes in; allowed: {allowed}"
         )
 
 

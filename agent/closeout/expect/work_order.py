@@ -17,6 +17,8 @@ from closeout.expect.vocabulary import (
     MOST_PARTS,
     NO_ORDER,
     NOT_PRESENT_CLASSES,
+    OPTION_PATTERN,
+    OPTION_RULE,
     ORDER_PATTERN,
     ORDER_RULE,
     REPAIRS,
@@ -32,7 +34,7 @@ from closeout.model.expectation import (
     Present,
     Scalar,
 )
-from closeout.model.frozen import frozen
+from closeout.model.frozen import field, frozen
 from closeout.model.report import SourceFile
 
 WORK_ORDER_KEYS: Final = (
@@ -42,6 +44,7 @@ WORK_ORDER_KEYS: Final = (
     "repairs",
     "unit",
     "firmware",
+    "options",
     "fitted",
     "not_present",
 )
@@ -69,7 +72,8 @@ class WorkOrder:
     """One repair of one unit.
 
     `profile` is empty where the order names none. `unit` holds what the label says, by class and
-    attribute; `digest` is the SHA-256 of the file.
+    attribute; `digest` is the SHA-256 of the file; `options` says, by name,
+    which form the unit has of what its model comes with in several.
     """
 
     order: str
@@ -79,6 +83,7 @@ class WorkOrder:
     unit: Mapping[tuple[str, str], Scalar]
     not_present: tuple[NotPresent, ...]
     expectations: tuple[Expectation, ...]
+    options: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def source(self) -> SourceFile:
@@ -109,6 +114,7 @@ def build_work_order(document: Document, digest: str) -> WorkOrder | Mistakes:
     repairs = tuple(_read_repairs(proof, tree))
     unit = dict(_read_unit(proof, tree))
     firmware = tuple(_read_firmware(proof, tree))
+    options = dict(_read_options(proof, tree))
     parts = read_parts(proof, tree)
     not_present = tuple(_read_not_present(proof, tree, {part.kind for part in parts}))
     origin = f"work order {order}"
@@ -120,6 +126,7 @@ def build_work_order(document: Document, digest: str) -> WorkOrder | Mistakes:
         repairs=repairs,
         unit=unit,
         not_present=not_present,
+        options=options,
         expectations=in_order(
             [
                 *(must(target, demand, origin) for target, demand in demands),
@@ -152,11 +159,20 @@ def _read_repairs(proof: Proofreader, tree: Table) -> Iterator[str]:
 def _read_unit(proof: Proofreader, tree: Table) -> Iterator[tuple[Target, Scalar]]:
     table = proof.table(("unit",), tree.get("unit", {}))
     proof.known_keys(("unit",), table, tuple(UNIT_FIELDS))
-    for field, target in UNIT_FIELDS.items():
-        if field in table:
-            value = read_scalar(proof, ("unit", field), table[field], target)
+    for name, target in UNIT_FIELDS.items():
+        if name in table:
+            value = read_scalar(proof, ("unit", name), table[name], target)
             if value is not None:
                 yield target, value
+
+
+def _read_options(proof: Proofreader, tree: Table) -> Iterator[tuple[str, str]]:
+    for name, choice in proof.table(("options",), tree.get("options", {})).items():
+        place = ("options", name)
+        is_named = proof.matching(place, name, OPTION_PATTERN, OPTION_RULE) == name
+        chosen = proof.matching(place, choice, OPTION_PATTERN, OPTION_RULE)
+        if is_named and chosen:
+            yield name, chosen
 
 
 def _read_firmware(proof: Proofreader, tree: Table) -> Iterator[tuple[Target, Demand]]:

@@ -31,6 +31,11 @@ def judge_inventory(
         for expectation in expectations
         for finding in judge_expectation(inventory, expectation, catalogue)
     ]
+    return in_order_of_weight(findings)
+
+
+def in_order_of_weight(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Sorted by weight, then outcome, rule and subject."""
     return tuple(sorted(findings, key=_order))
 
 
