@@ -72,16 +72,18 @@ def _of_choices(profile: Profile) -> Iterator[Expectation]:
 
 def _refuse_unknown_options(profile: Profile, order: WorkOrder | None) -> None:
     """What the order says of options must be one of the forms that the model comes in."""
-    known = {option.name: [choice.name for choice in option.choices] for option in profile.options}
-    for name, choice in (order.options if order else {}).items():
-        if choice in known.get(name, ()):
-            continue
-        offered = [f"{one} = {' | '.join(known[one])}" for one in known]
-        allowed = "; ".join(offered) or "none, this model has no options"
-        raise InputTroubleError(
-            f"work order {order.order if order else ''}: options.{name}: {choice} is no form that"
-            f" {profile.id} comes in; allowed: {allowed}"
-        )
+    if order is None or not order.options:
+        return
+    known = {
+        option.name: tuple(choice.name for choice in option.choices) for option in profile.options
+    }
+    offered = "; ".join(f"{name} = {' | '.join(choices)}" for name, choices in known.items())
+    for name, choice in order.options.items():
+        if choice not in known.get(name, ()):
+            raise InputTroubleError(
+                f"work order {order.order}: options.{name}: {choice} is no form that {profile.id}"
+                f" comes in; allowed: {offered or 'none, this model has no options'}"
+            )
 
 
 def load_demands(profile: str | None, work_order: Path | None) -> Demands:
