@@ -3,13 +3,15 @@
 import argparse
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import DONE, ExitCode, InputTroubleError
 from closeout.cli.words import say_line
 from closeout.expect.load import Mistakes, Profile, lint_files, load_profile
-from closeout.model.report import Report
+
+if TYPE_CHECKING:
+    from closeout.model.report import Report
 
 PROFILE: Final = "FILE|ID"
 

@@ -65,7 +65,8 @@ class ClashFinder:
                 self._note_clash(demands[first], demands[second], why, when)
 
     def _note_clash(self, first: PlacedDemand, second: PlacedDemand, why: str, when: str) -> None:
-        late, early = (second, first) if self._is_own(second) else (first, second)
+        is_first_alone = self._is_own(first) and not self._is_own(second)
+        late, early = (first, second) if is_first_alone else (second, first)
         rule = late.expectation.rule
         self._note(late, f"{rule} {why} {self._name(early)}{when}")
 

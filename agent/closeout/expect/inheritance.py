@@ -30,14 +30,15 @@ class Inherited:
 def merge_chain(proof: Proofreader, own: ProfileFile, above: Sequence[ProfileFile]) -> Inherited:
     """The demands, options and facts of all; a drop that takes nothing away is noted.
 
-    `above` has the parent first. Only the drops of `own` are looked at for mistakes.
+    `above` has the parent first. Only the drops of `own` are looked at for mistakes, and not where
+    the parent could not be found.
     """
     demands: tuple[PlacedDemand, ...] = ()
     options: dict[str, PlacedOption] = {}
     norm: dict[Target, KeyPath] = {}
     lacks: dict[str, KeyPath] = {}
     for file in (*reversed(above), own):
-        if file is own:
+        if file is own and above:
             _note_idle_drops(proof, demands, own)
         demands = _add_demands(demands, file)
         is_own = file is own
