@@ -16,8 +16,8 @@ from typing import Final, TypeAlias
 import report_schema
 from closeout.expect.demand import BUS_IDS, MISMATCHES, OTHER_KEYS, WEIGHTS
 from closeout.expect.fitted import HEALTH_KEY, attributes_of_part
-from closeout.expect.log_line import LINE_KEYS, LONGEST_EXAMPLE, MOST_EXAMPLES, MOST_LINES
 from closeout.expect.label_format import CASES, HYPHENS
+from closeout.expect.log_line import LINE_KEYS, LONGEST_EXAMPLE, MOST_EXAMPLES, MOST_LINES
 from closeout.expect.model_facts import BUILT_IN_KEYS, LABEL_KEYS, NORM_KEYS
 from closeout.expect.option import CHOICE_KEYS, FEWEST_CHOICES, OPTION_KEYS
 from closeout.expect.profile_file import DROP_KEYS, MATCH_KEYS

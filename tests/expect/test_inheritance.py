@@ -1,54 +1,17 @@
 """Inheritance: maker, family, model; what the child says goes before its parent's."""
 
 import json
-from collections.abc import Mapping
 from hashlib import sha256
-from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from closeout.expect.load import lint_files, load_profile, profile_set, shipped_profiles
 from closeout.expect.mistake import Mistakes
 from closeout.expect.profile import Profile, parse_profile
-from closeout.expect.profile_text import write_profile
-from closeout.expect.shipped import shipped_folder
-from closeout.model.expectation import Equals, Filled, Present, Within
+from closeout.model.expectation import Equals, Filled, Present
+from strategies.profile_chains import SERIAL, WIFI, Files, file, sound, told
 from strategies.profiles import demands, profiles, spoilt
-
-HEAD = 'profile = 1\nid = "{0}"\nrevision = "{1}"\ntitle = "T"\n'
-WIFI = '[[demand]]\nclass = "wifi"\npresent = true\nweight = "must"\n'
-SERIAL = '[[demand]]\nclass = "system"\nattribute = "serial"\nfilled = true\nweight = "must"\n'
-
-Files = Mapping[str, str]
-
-
-def file(identity: str, *parts: str, inherits: str = "", base: bool = False) -> str:
-    head = HEAD.format(identity, len(identity))
-    if inherits:
-        head += f'inherits = "{inherits}"\n'
-    return head + ("base = true\n" if base else "") + "".join(parts)
-
-
-def resolve(files: Files, wanted: str) -> Profile | Mistakes:
-    def find(identity: str) -> tuple[str, bytes] | None:
-        return (f"{identity}.toml", files[identity].encode()) if identity in files else None
-
-    return parse_profile(f"{wanted}.toml", files[wanted].encode(), find)
-
-
-def sound(files: Files, wanted: str) -> Profile:
-    outcome = resolve(files, wanted)
-    assert isinstance(outcome, Profile), outcome.show()
-    return outcome
-
-
-def told(files: Files, wanted: str) -> list[str]:
-    outcome = resolve(files, wanted)
-    assert isinstance(outcome, Mistakes)
-    return outcome.show().split("\n")
-
 
 CHAIN = {
     "a": file(
@@ -94,7 +57,7 @@ def test_child_goes_before_parent() -> None:
     assert profile.built_in.connectors == ("eDP-1",)
     assert profile.built_in.usb_ports == ("1-4",)
     assert profile.blank == (("system", "serial"),)
-    assert not profile.is_base
+    assert not profile.only_inherited
 
 
 def test_chain_is_named() -> None:
@@ -221,8 +184,10 @@ def test_drop_without_inheritance_is_told() -> None:
         (
             {str(n): file(str(n), inherits=str(n + 1)) for n in range(6)},
             "0",
-            "too long a chain: 0 inherits 1, which inherits 2, which inherits 3, which inherits 4;"
-            " allowed: 4 files",
+            (
+                "too long a chain: 0 inherits 1, which inherits 2, which inherits 3, which inherits"
+                " 4; allowed: 4 files"
+            ),
         ),
     ],
 )
@@ -260,7 +225,7 @@ def test_contradiction_among_the_parents_is_told_at_inherits() -> None:
 
 
 def test_base_demands_nothing_and_matches_nothing() -> None:
-    assert sound({"a": file("a", base=True)}, "a").is_base
+    assert sound({"a": file("a", base=True)}, "a").only_inherited
     matches = '[matches]\nmanufacturer = "A"\nproduct = "B"\n'
     (line,) = told({"a": file("a", matches, base=True)}, "a")
     assert "a base is for no unit" in line
@@ -301,35 +266,6 @@ def test_norm_takes_filled_out_of_a_choice_too() -> None:
     assert one.choices[0].expectations == ()
 
 
-def test_tolerances() -> None:
-    demand = (
-        '[[demand]]\nclass = "battery"\nattribute = "energy_full_design_uwh"\nweight = "must"\n'
-        'equals = 50_000_000\nsource = "table 4"\n{0}'
-    )
-    files = {"a": file("a", demand.format("tolerance = 2_000_000\n"))}
-    (one,) = sound(files, "a").expectations
-    assert one.demand == Within(low=48_000_000, high=52_000_000)
-    assert one.origin == "profile a (table 4; 50000000 with a tolerance of 2000000)"
-    files = {"a": file("a", demand.format("tolerance_percent = 3\n"))}
-    (one,) = sound(files, "a").expectations
-    assert one.demand == Within(low=48_500_000, high=51_500_000)
-    assert one.origin == "profile a (table 4; 50000000 with a tolerance of 3 %)"
-    for wrong, words in (
-        ("tolerance = 0\n", "0 is no tolerance"),
-        ("tolerance_percent = 100\n", "takes in everything from 0 on"),
-        ("tolerance = 1\ntolerance_percent = 1\n", "and not both"),
-        ("tolerance = 1\nfilled = true\n", "one demand each"),
-    ):
-        assert any(words in line for line in told({"a": file("a", demand.format(wrong))}, "a"))
-    at_least = demand.replace("equals", "at_least").format("tolerance = 2\n")
-    assert "goes with equals" in told({"a": file("a", at_least)}, "a")[0]
-    tiny = demand.replace("50_000_000", "5").format("tolerance = 2\n")
-    assert "cannot be meant" in told({"a": file("a", tiny)}, "a")[0]
-    wide = demand.replace("50_000_000", "2_000_000").format("tolerance = 9_000_000\n")
-    (one,) = sound({"a": file("a", wide)}, "a").expectations
-    assert one.demand == Within(low=0, high=11_000_000)
-
-
 def test_norm_and_lists_have_no_doubles() -> None:
     twice = '[norm]\nblank = ["system.family", "system.family", "pen.colour", "sys.x", 4]\n'
     lines = told({"a": file("a", 'lacks = ["x", "x"]\n', twice, WIFI)}, "a")
@@ -352,69 +288,6 @@ def test_norm_against_the_own_exact_demand_of_a_later_file() -> None:
     }
     (line,) = told(files, "c")
     assert "inherits: system.family is left blank, and a demand of profile a asks" in line
-
-
-def test_parents_are_found_in_the_folder_tree(tmp_path: Path) -> None:
-    maker, model = tmp_path / "a.toml", tmp_path / "a" / "b.toml"
-    model.parent.mkdir()
-    maker.write_text(file("a", SERIAL, base=True))
-    model.write_text(file("a/b", WIFI, inherits="a"))
-    assert lint_files([maker, model]) is None
-    profile = load_profile(str(model))
-    assert isinstance(profile, Profile)
-    assert [one.rule for one in profile.expectations] == ["system.serial", "wifi.presence"]
-    maker.write_text("[")
-    broken = lint_files([model])
-    assert broken is not None
-    assert broken.found[0].file == str(maker)
-    maker.unlink()
-    maker.mkdir()
-    missing = lint_files([model])
-    assert missing is not None
-    assert "no profile a: none ships" in missing.show()
-
-
-def test_shipped_parents_serve_files_elsewhere(tmp_path: Path) -> None:
-    model = tmp_path / "x.toml"
-    model.write_text(file("depot/fen-15", inherits="northlake/fen"))
-    profile = load_profile(str(model))
-    assert isinstance(profile, Profile)
-    assert [one.name for one in profile.chain] == ["northlake", "northlake/fen", "depot/fen-15"]
-
-
-def test_base_is_not_what_a_unit_is_judged_by(tmp_path: Path) -> None:
-    base = tmp_path / "a.toml"
-    base.write_text(file("a", SERIAL, base=True))
-    for wanted in ("northlake/fen", str(base)):
-        refused = load_profile(wanted)
-        assert isinstance(refused, Mistakes)
-        assert "a base, which no unit is judged by" in refused.show()
-        assert isinstance(load_profile(wanted, with_bases=True), Profile)
-
-
-def test_set_is_all_shipped_profiles() -> None:
-    folder = shipped_folder("profiles")
-    names = sorted(profile.id for profile in shipped_profiles())
-    whole = sha256()
-    for name in sorted(names, key=lambda one: folder / f"{one}.toml"):
-        whole.update(name.encode() + b"\0" + (folder / f"{name}.toml").read_bytes() + b"\0")
-    told_set = profile_set()
-    assert told_set.digest == whole.hexdigest()
-    assert told_set.name == "profiles"
-    assert told_set.revision
-
-
-@given(profiles())
-def test_what_is_written_reads_the_same(tree: dict[str, object]) -> None:
-    written = parse_profile("x", write_profile(tree).encode())
-    known = parse_profile("x", json.dumps(tree).encode())
-    assert isinstance(known, Profile)
-    if isinstance(written, Mistakes):  # many dots on a line are refused of TOML alone
-        assert "dots" in written.show()
-        return
-    assert written.expectations == known.expectations
-    assert written.options == known.options
-    assert written.labels == known.labels
 
 
 def test_filled_stays_where_the_norm_says_nothing() -> None:

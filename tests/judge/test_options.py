@@ -1,4 +1,4 @@
-"""Options: by the order, else by the SKU, else by what the unit shows, and then a person is asked."""
+"""Options: by the order, else by the SKU, else by what is shown, and then a person is asked."""
 
 import pytest
 from hypothesis import given
@@ -170,12 +170,15 @@ def test_options_without_any_demand_are_told_by_name() -> None:
 @given(
     st.permutations(PANEL.choices),
     st.sampled_from(["1920x1080", "2880x1800", "1x1", None]),
-    st.booleans(),
+    st.integers(min_value=0, max_value=2),
 )
 def test_order_of_choices_never_matters(
-    choices: list[Choice], resolution: str | None, has_panel: bool
+    choices: list[Choice], resolution: str | None, count: int
 ) -> None:
     shown = BLANK if resolution is None else resolution
-    panel = [device("display", connected=True, native_mode=shown)] if has_panel else []
+    panel = [
+        device("display", f"d{number}", connected=True, native_mode=shown)
+        for number in range(count)
+    ]
     mixed = Option(name="panel", choices=tuple(choices))
     assert settle(inventory(*panel), mixed) == settle(inventory(*panel), PANEL)

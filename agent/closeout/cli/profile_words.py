@@ -131,7 +131,7 @@ def _remarks(expectation: Expectation) -> Iterator[str]:
 
 
 def _explain_match(profile: Profile) -> str:
-    if profile.is_base:
+    if profile.only_inherited:
         return "A base: no unit is judged by it, others inherit it."
     if profile.matches is None:
         return "For any unit; chosen where the operator or the order names it."

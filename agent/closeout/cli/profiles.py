@@ -83,7 +83,7 @@ def run_test(options: argparse.Namespace, surroundings: Surroundings) -> ExitCod
         load_evidence,
     )
 
-    profile = _load(options.profile, with_bases=False)
+    profile = _load(options.profile, with_ancestors=False)
     reports: list[Report] = []
     for file in options.evidence:
         report = judge_known(load_evidence(file), profile)
@@ -106,8 +106,8 @@ def run_draft(options: argparse.Namespace, surroundings: Surroundings) -> ExitCo
     return DONE
 
 
-def _load(wanted: str, *, with_bases: bool = True) -> Profile:
-    loaded = load_profile(wanted, with_bases=with_bases)
+def _load(wanted: str, *, with_ancestors: bool = True) -> Profile:
+    loaded = load_profile(wanted, with_ancestors=with_ancestors)
     if isinstance(loaded, Mistakes):
         raise InputTroubleError(*(mistake.show() for mistake in loaded.found))
     return loaded

@@ -52,7 +52,7 @@ FOLDERS_ABOVE: Final = 3
 Loaded = TypeVar("Loaded")
 
 
-def load_profile(wanted: str, *, with_bases: bool = False) -> Profile | Mistakes:
+def load_profile(wanted: str, *, with_ancestors: bool = False) -> Profile | Mistakes:
     """The profile in a file, or the shipped one with this id.
 
     What ends in `.toml` or `.json` is a file; anything else is an id. A base is no model's
@@ -63,23 +63,25 @@ def load_profile(wanted: str, *, with_bases: bool = False) -> Profile | Mistakes
         raw = read_file(path)
         if isinstance(raw, Mistakes):
             return raw
-        return _no_base(parse_profile(wanted, raw, parents_beside(path)), wanted, with_bases)
+        return _if_for_units(
+            parse_profile(wanted, raw, parents_beside(path)), wanted, with_ancestors
+        )
     profiles = {profile.id: profile for profile in shipped_profiles()}
     if wanted in profiles:
-        return _no_base(profiles[wanted], wanted, with_bases)
-    offered = ", ".join(name for name, profile in profiles.items() if not profile.is_base)
+        return _if_for_units(profiles[wanted], wanted, with_ancestors)
+    offered = ", ".join(name for name, profile in profiles.items() if not profile.only_inherited)
     near = nearest(wanted, profiles)
     return whole_file(
         wanted, f"no shipped profile has this id, and no file ends so; allowed: {offered}{near}"
     )
 
 
-def _no_base(
+def _if_for_units(
     loaded: Profile | Mistakes,
     wanted: str,
-    with_bases: bool,  # noqa: FBT001 - handed on
+    with_ancestors: bool,  # noqa: FBT001 - handed on
 ) -> Profile | Mistakes:
-    if isinstance(loaded, Profile) and loaded.is_base and not with_bases:
+    if isinstance(loaded, Profile) and loaded.only_inherited and not with_ancestors:
         return whole_file(wanted, "a base, which no unit is judged by; name a model's profile")
     return loaded
 

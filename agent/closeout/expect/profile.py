@@ -69,7 +69,7 @@ class Profile:
     expectations: tuple[Expectation, ...]
     harmless: tuple[LogRule, ...] = ()
     chain: tuple[SourceFile, ...] = ()
-    is_base: bool = False
+    only_inherited: bool = False
     lacks: tuple[str, ...] = ()
     keyboard_layout: str = ""
     labels: Mapping[str, LabelFormat] = field(default_factory=dict)
@@ -108,7 +108,7 @@ def build_profile(
         told = proof.mistakes()
         return Mistakes(found=((*told.found, *above.found) if told else above.found))
     whole = merge_chain(proof, own, above)
-    if not proof.mistakes() and not own.is_base and not whole.demands:
+    if not proof.mistakes() and not own.only_inherited and not whole.demands:
         proof.note(("demand",), "nothing is demanded, so nothing could be released")
     ClashFinder(proof, own.name, whole).note_all()
     return proof.mistakes() or _join(own, above, whole)
@@ -128,7 +128,7 @@ def _join(own: ProfileFile, above: tuple[ProfileFile, ...], whole: Inherited) ->
         expectations=in_order(demand.expectation for demand in kept),
         harmless=tuple(dict.fromkeys(rule for file in reversed(chain) for rule in file.harmless)),
         chain=tuple(file.source for file in reversed(chain)),
-        is_base=own.is_base,
+        only_inherited=own.only_inherited,
         lacks=tuple(whole.lacks),
         keyboard_layout=layouts[0] if layouts else "",
         labels=labels_of(chain),

@@ -91,7 +91,7 @@ class ProfileFile:
     title: str
     digest: str
     inherits: str
-    is_base: bool
+    only_inherited: bool
     matches: Match | None
     built_in: BuiltIn
     harmless: tuple[LogRule, ...]
@@ -121,12 +121,12 @@ def read_profile_file(
     if not is_format(proof, tree, "profile", PROFILE_FORMAT):
         return None
     proof.known_keys((), tree, PROFILE_KEYS)
-    is_base = "base" in tree and proof.only_true(("base",), tree["base"])
+    only_inherited = "base" in tree and proof.only_true(("base",), tree["base"])
     stands_alone = "inherits" not in tree
-    needed = ("demand",) if stands_alone and not is_base else ()
+    needed = ("demand",) if stands_alone and not only_inherited else ()
     proof.required((), tree, "id", "revision", "title", *needed)
     identity = read_id(proof, ("id",), tree["id"]) if "id" in tree else ""
-    if is_base and "matches" in tree:
+    if only_inherited and "matches" in tree:
         proof.note(("matches",), "a base is for no unit; leave this out, or base")
     if tree.get("demand") == []:
         proof.note(("demand",), "nothing is demanded, so nothing could be released")
@@ -138,7 +138,7 @@ def read_profile_file(
         title=read_line(proof, (), tree, "title"),
         digest=digest,
         inherits="" if stands_alone else read_id(proof, ("inherits",), tree["inherits"]),
-        is_base=is_base,
+        only_inherited=only_inherited,
         matches=_read_match(proof, tree["matches"]) if "matches" in tree else None,
         built_in=read_built_in(proof, tree),
         harmless=tuple(
