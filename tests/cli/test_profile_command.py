@@ -119,8 +119,8 @@ weight = "must"
         "Not demanded although inherited: fan presence: none is in it.",
         "  wifi: must be present. By profile maker.",
         (
-            "  drive where bus is nvme (drive): must be present; what is plugged in counts too; look"
-            " at M.2 socket. By profile model."
+            "  drive where bus is nvme (drive): must be present; what is plugged in counts too;"
+            " look at M.2 socket. By profile model."
         ),
         "  touchpad: is noted unless it is present; its bus shows it as PNP0C50. By profile model.",
         (

@@ -293,3 +293,17 @@ def test_norm_against_the_own_exact_demand_of_a_later_file() -> None:
 def test_filled_stays_where_the_norm_says_nothing() -> None:
     (one,) = sound({"a": file("a", SERIAL)}, "a").expectations
     assert one.demand == Filled()
+
+
+def test_drop_of_no_known_class() -> None:
+    drop = '[[drop]]\nclass = "wlan"\nreason = "none"\n'
+    files = {"a": file("a", WIFI), "b": file("b", drop, inherits="a")}
+    (line,) = told(files, "b")
+    assert "drop[1].class: 'wlan' is not known here" in line
+
+
+def test_clash_of_the_profile_itself_is_told_once_and_not_for_each_choice() -> None:
+    none = '[[demand]]\nclass = "wifi"\ndevices_at_most = 0\nweight = "must"\n'
+    option = '[[option]]\nname = "o"\nchoice = [{ name = "a" }, { name = "b" }]\n'
+    (line,) = told({"a": file("a", WIFI, none, option)}, "a")
+    assert "demand[2]: wifi.presence cannot be met together with the demand on line 5" in line

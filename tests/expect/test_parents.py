@@ -3,10 +3,13 @@
 from hashlib import sha256
 from pathlib import Path
 
+import pytest
+
+from closeout.expect import load
 from closeout.expect.load import lint_files, load_profile, profile_set, shipped_profiles
 from closeout.expect.mistake import Mistakes
 from closeout.expect.profile import Profile
-from closeout.expect.shipped import shipped_folder
+from closeout.expect.shipped import ShippedFileError, shipped_folder
 from strategies.profile_chains import SERIAL, WIFI, file
 
 
@@ -58,3 +61,41 @@ def test_set_is_all_shipped_profiles() -> None:
     assert told_set.digest == whole.hexdigest()
     assert told_set.name == "profiles"
     assert told_set.revision
+
+
+@pytest.mark.parametrize(
+    ("content", "wrong"),
+    [
+        (None, "set.toml: cannot be read"),
+        (b"set = ", "not valid TOML"),
+        (b'set = 2\nversion = "1"\n', "format 2 is not known here"),
+        (b"set = 1\n", "version: missing"),
+        (b'set = 1\nversion = "1"\ncolour = 1\n', "no such key"),
+    ],
+)
+def test_set_without_a_version_is_an_installation_that_is_not_whole(
+    content: bytes | None, wrong: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    if content is not None:
+        (tmp_path / "set.toml").write_bytes(content)
+    monkeypatch.setattr(load, "shipped_folder", lambda _: tmp_path)
+    with pytest.raises(ShippedFileError, match=wrong):
+        profile_set()
+
+
+def test_set_changes_with_every_file_and_with_its_place(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(load, "shipped_folder", lambda _: tmp_path)
+    (tmp_path / "a").mkdir()
+    (tmp_path / "set.toml").write_text('set = 1\nversion = "7"\n')
+    seen = {profile_set().digest}
+    for place in ("a.toml", "a/b.toml", "a/c.toml"):
+        (tmp_path / place).write_text("x")
+        seen.add(profile_set().digest)
+    (tmp_path / "a" / "c.toml").write_text("y")
+    seen.add(profile_set().digest)
+    (tmp_path / "repair-map.toml").write_text("no profile")
+    assert profile_set().digest in seen
+    assert len(seen) == 5
+    assert profile_set().revision == "7"

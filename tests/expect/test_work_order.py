@@ -203,3 +203,10 @@ def test_spoilt_order_gives_an_order_or_mistakes(tree: dict[str, Any]) -> None:
 @given(st.binary())
 def test_any_bytes_give_an_order_or_mistakes(raw: bytes) -> None:
     assert isinstance(parse_work_order("x", raw), WorkOrder | Mistakes)
+
+
+def test_options_are_names_of_what_a_model_comes_in() -> None:
+    order = parse('[options]\npanel = "high"\nreader = "without"\n')
+    assert order.options == {"panel": "high", "reader": "without"}
+    assert parse("").options == {}
+    assert len(mistakes('[options]\n"Big Panel" = "high"\npanel = "2.5 K"\nreader = 1\n')) == 3

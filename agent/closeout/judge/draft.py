@@ -5,7 +5,7 @@ and no demand is kept that the unit itself does not meet.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from typing import Final, TypeAlias
+from typing import Final, TypeAlias, cast
 
 from closeout.expect.mistake import Mistakes
 from closeout.expect.profile import parse_profile
@@ -148,9 +148,7 @@ def _values(inventory: Inventory, kind: str, attribute: str) -> Iterator[Scalar]
     for device in _all(inventory, kind):
         reading = attribute_of(device, attribute)
         if device.position is not Position.EXTERNAL and isinstance(reading, Value):
-            for part in parts_of(reading.value):
-                if isinstance(part, str | int):
-                    yield part
+            yield from cast("tuple[Scalar, ...]", parts_of(reading.value))
 
 
 def _inside_usb(inventory: Inventory) -> Iterator[str]:
