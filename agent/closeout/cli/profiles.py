@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from closeout.model.report import Report
 
 PROFILE: Final = "FILE|ID"
+WHICH: Final = "a profile's file, or the id of a shipped one"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -26,15 +27,17 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     explain = actions.add_parser(
         "explain", help="what a profile demands in plain sentences, and which file says so"
     )
-    explain.add_argument("profile", metavar=PROFILE)
+    explain.add_argument("profile", metavar=PROFILE, help=WHICH)
     test = actions.add_parser("test", help="what a profile says about known units")
-    test.add_argument("profile", metavar=PROFILE)
-    test.add_argument("evidence", nargs="+", metavar="EVIDENCE", type=Path)
+    test.add_argument("profile", metavar=PROFILE, help=WHICH)
+    test.add_argument(
+        "evidence", nargs="+", metavar="EVIDENCE", type=Path, help="recordings of known units"
+    )
     diff = actions.add_parser("diff", help="what one profile demands and another does not")
-    diff.add_argument("old", metavar=PROFILE)
-    diff.add_argument("new", metavar=PROFILE)
+    diff.add_argument("old", metavar=PROFILE, help=WHICH)
+    diff.add_argument("new", metavar=PROFILE, help="the one to hold against it")
     draft = actions.add_parser("draft", help="write a profile out of a known good unit")
-    draft.add_argument("evidence", metavar="EVIDENCE", type=Path)
+    draft.add_argument("evidence", metavar="EVIDENCE", type=Path, help="recording of the unit")
     draft.add_argument("--id", metavar="ID", help="its id (else: maker and product of the unit)")
 
 
