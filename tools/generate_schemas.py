@@ -16,17 +16,23 @@ from typing import Final, TypeAlias
 import report_schema
 from closeout.expect.demand import BUS_IDS, MISMATCHES, OTHER_KEYS, WEIGHTS
 from closeout.expect.fitted import HEALTH_KEY, attributes_of_part
+from closeout.expect.label_format import CASES, HYPHENS
 from closeout.expect.log_line import LINE_KEYS, LONGEST_EXAMPLE, MOST_EXAMPLES, MOST_LINES
+from closeout.expect.model_facts import BUILT_IN_KEYS, LABEL_KEYS, NORM_KEYS
+from closeout.expect.option import CHOICE_KEYS, FEWEST_CHOICES, OPTION_KEYS
 from closeout.expect.part_demand import PART_KEYS, WANTED_DEMANDS, part_attributes
-from closeout.expect.profile import BUILT_IN_KEYS, MATCH_KEYS
+from closeout.expect.profile_file import DROP_KEYS, MATCH_KEYS
 from closeout.expect.proofreader import LARGEST_NUMBER
 from closeout.expect.repair_map import LONG_TEXTS, LONGEST, MAP_FORMAT, MOST_SECONDS, NEEDED
+from closeout.expect.value_demand import TOLERANCES
 from closeout.expect.vocabulary import (
     BUS_CLASSES,
     BUS_ID_PATTERN,
+    CONNECTION_PATTERN,
     FITTED_CLASSES,
     ID_PART,
     ID_PATTERN,
+    LAYOUTS,
     LICENCES,
     LONGEST_TEXT,
     MOST_DEMANDS,
@@ -34,6 +40,7 @@ from closeout.expect.vocabulary import (
     MOST_VALUES,
     NOT_PRESENT_CLASSES,
     OCCUPANCY,
+    OPTION_PATTERN,
     ORDER_PATTERN,
     PRESENCE_DEMANDS,
     PROFILE_FORMAT,
@@ -50,6 +57,7 @@ Schema: TypeAlias = dict[str, object]
 
 FOLDER: Final = Path(__file__).resolve().parent.parent / "profiles" / "schemas"
 DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
+FIELD_PATTERN: Final = r"[a-z_]+\.[a-z0-9_]+"
 TEXT: Final[Schema] = {"type": "string", "minLength": 1, "maxLength": LONGEST_TEXT}
 NUMBER: Final[Schema] = {"type": "integer", "minimum": 0, "exclusiveMaximum": LARGEST_NUMBER}
 FLAG: Final[Schema] = {"type": "boolean"}
@@ -76,16 +84,26 @@ def profile_schema() -> Schema:
         "id": _matching(ID_PATTERN),
         "revision": TEXT,
         "title": TEXT,
+        "inherits": _matching(ID_PATTERN),
+        "base": TRUE,
         "matches": _table(dict.fromkeys(MATCH_KEYS, TEXT), MATCH_KEYS),
+        "lacks": _list(_matching(CONNECTION_PATTERN)),
+        "keyboard_layout": {"enum": list(LAYOUTS)},
+        "norm": _table(dict.fromkeys(NORM_KEYS, _list(_matching(FIELD_PATTERN)))),
+        "label": _table(dict.fromkeys(UNIT_FIELDS, _label())),
         "built_in": _table(dict.fromkeys(BUILT_IN_KEYS, _list(TEXT))),
         "harmless": {"type": "array", "maxItems": MOST_LINES, "items": _known_line()},
         "demand": demand,
         "part": _list({"oneOf": [_part(kind) for kind in KINDS]}),
+        "drop": {"type": "array", "maxItems": MOST_DEMANDS, "items": _drop()},
+        "option": {"type": "array", "maxItems": MOST_VALUES, "items": _option()},
     }
     return {
         "$schema": DIALECT,
         "title": "closeout profile, format 1",
-        **_table(properties, ("profile", "id", "revision", "title", "demand")),
+        **_table(properties, ("profile", "id", "revision", "title")),
+        "anyOf": [{"required": [key]} for key in ("demand", "inherits", "base")],
+        "not": {"required": ["base", "matches"]},
         "$defs": {
             **_value_definitions(),
             **{f"asked_{shape.value}": _asked(shape) for shape in Shape},
@@ -127,6 +145,40 @@ def repair_map_schema() -> Schema:
     }
 
 
+def _label() -> Schema:
+    """How the label shows a field."""
+    forms = (_list(TEXT), {"enum": list(CASES)}, {"enum": list(HYPHENS)})
+    return _table(dict(zip(LABEL_KEYS, forms, strict=True)))
+
+
+def _drop() -> Schema:
+    """An inherited demand that is taken away."""
+    properties: Schema = {
+        **dict.fromkeys(DROP_KEYS, TEXT),
+        "class": {"enum": list(KINDS)},
+        "where": {"type": "object"},
+    }
+    return _table(properties, ("class", "reason"))
+
+
+def _option() -> Schema:
+    """What a model comes with in more than one form."""
+    name = _matching(OPTION_PATTERN)
+    demands = {
+        "type": "array",
+        "maxItems": MOST_DEMANDS,
+        "items": {"$ref": "#/$defs/demand"},
+    }
+    choice = _table(dict(zip(CHOICE_KEYS, (name, TEXT, demands), strict=True)), ("name",))
+    choices = {
+        "type": "array",
+        "minItems": FEWEST_CHOICES,
+        "maxItems": MOST_VALUES,
+        "items": choice,
+    }
+    return _table(dict(zip(OPTION_KEYS, (name, choices), strict=True)), OPTION_KEYS)
+
+
 def _known_line() -> Schema:
     """A line of the kernel's log that every unit of a model has."""
     example: Schema = {"type": "string", "minLength": 1, "maxLength": LONGEST_EXAMPLE}
@@ -154,6 +206,11 @@ def work_order_schema() -> Schema:
         "repairs": _list({"enum": list(REPAIRS)}),
         "unit": _table(dict.fromkeys(UNIT_FIELDS, TEXT)),
         "firmware": _table(firmware),
+        "options": {
+            "type": "object",
+            "propertyNames": _matching(OPTION_PATTERN),
+            "additionalProperties": _matching(OPTION_PATTERN),
+        },
         "fitted": _list({"oneOf": [_fitted(kind) for kind in FITTED_CLASSES]}),
         "not_present": _list(_table(absent, tuple(absent))),
     }
@@ -177,6 +234,7 @@ def _demand() -> Schema:
         "where": {"type": "object"},
         "on_mismatch": {"enum": list(MISMATCHES)},
         "external_counts": FLAG,
+        **dict.fromkeys(TOLERANCES, NUMBER),
         BUS_IDS: _list(_matching(BUS_ID_PATTERN)),
         "present": TRUE,
         **dict.fromkeys(PRESENCE_DEMANDS[1:], NUMBER),

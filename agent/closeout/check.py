@@ -15,7 +15,7 @@ from closeout.expect.profile import Profile
 from closeout.expect.work_order import WorkOrder
 from closeout.judge.built_in import place_built_in
 from closeout.judge.clock import hold_clocks
-from closeout.judge.demands import judge_inventory
+from closeout.judge.demands import in_order_of_weight, judge_inventory
 from closeout.judge.hand_back import Order, hand_back_of
 from closeout.judge.kernel_log import sort_messages
 from closeout.judge.steps import explain, first_steps
@@ -108,6 +108,7 @@ class Terms:
     reopened: tuple[str, ...] = ()
     is_draft: bool = False
     kept: "Proofs | None" = None
+    profile_set: SourceFile | None = None
 
 
 def read_out(evidence: Evidence, readers: Sequence[Reader] = READERS) -> Readout:
@@ -134,17 +135,47 @@ def find_devices(tree: KernelTree, reader: Reader) -> Listing:
 
 def judge_evidence(evidence: Evidence, readout: Readout, terms: Terms) -> Report:
     """The report of one run."""
-    expectations = expectations_of(terms.profile, terms.work_order, terms.repair_map, terms.repairs)
     inventory = place_built_in(readout.inventory, terms.profile.built_in)
     placed = replace(readout, inventory=sort_messages(inventory, _log_rules(terms)))
-    parts = parts_of(terms.profile, terms.work_order)
-    findings = judge_inventory(placed.inventory, expectations, terms.catalogue, parts)
+    asked: tuple[Finding, ...] = ()
+    if terms.profile.options:
+        terms, asked = _settle(placed.inventory, terms)
+    judged = _judge(placed.inventory, terms)
+    findings = in_order_of_weight((*asked, *judged)) if asked else judged
     if terms.kept is None:
         return report_findings(evidence, placed, terms, findings)
     from closeout.judge.keep import keep_proofs  # noqa: PLC0415 - only after rework
 
     kept = keep_proofs(findings, terms.kept)
     return report_findings(evidence, placed, terms, kept.findings, kept.void)
+
+
+def _judge(inventory: Inventory, terms: Terms) -> tuple[Finding, ...]:
+    expectations = expectations_of(terms.profile, terms.work_order, terms.repair_map, terms.repairs)
+    parts = parts_of(terms.profile, terms.work_order)
+    return judge_inventory(inventory, expectations, terms.catalogue, parts)
+
+
+def _settle(inventory: Inventory, terms: Terms) -> tuple[Terms, tuple[Finding, ...]]:
+    """The terms with one form of each option, and what a person must confirm of that."""
+    from closeout.judge.options import (  # noqa: PLC0415 - few models have options
+        Told,
+        settle_options,
+    )
+
+    order = terms.work_order
+    sku = str(order.unit.get(("system", "sku"), "")) if order else ""
+    told = Told(
+        choices=order.options if order else {},
+        sku=sku,
+        not_present=frozenset(gap.kind for gap in order.not_present) if order else frozenset(),
+    )
+    profile = terms.profile
+    settled = settle_options(
+        inventory, profile.expectations, profile.options, told, terms.catalogue
+    )
+    profile = replace(profile, expectations=settled.expectations)
+    return replace(terms, profile=profile, catalogue=settled.catalogue), settled.findings
 
 
 def _log_rules(terms: Terms) -> LogRules:
@@ -241,6 +272,7 @@ def _circumstances(evidence: Evidence, start: Start, terms: Terms) -> Circumstan
         order_facts=order.facts if order else OrderFacts(),
         reopened=terms.reopened,
         is_draft=terms.is_draft,
+        profile_set=terms.profile_set,
     )
 
 

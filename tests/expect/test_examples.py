@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from closeout.expect.load import parse_any
+from closeout.expect.load import OTHER_FILES, parents_beside, parse_any
 from closeout.expect.mistake import Mistakes
 from closeout.expect.shipped import shipped_folder
 
@@ -20,7 +20,7 @@ MEANING = sorted((EXAMPLES / "invalid" / "meaning").glob("*.*[nl]"))
 OWN = [
     path
     for path in sorted([*PROFILES.glob("*.toml"), *PROFILES.glob("*/*.toml")])
-    if path.parent.name not in {"demo", "findings", "kernel-log"}
+    if path.parent.name not in {"demo", "findings", "kernel-log"} and path.name not in OTHER_FILES
 ]
 
 
@@ -40,7 +40,7 @@ def read(path: Path) -> dict[str, Any]:
 
 
 def lint(path: Path) -> list[str]:
-    outcome = parse_any(path.name, path.read_bytes())
+    outcome = parse_any(path.name, path.read_bytes(), parents_beside(path))
     return outcome.show().split("\n") if isinstance(outcome, Mistakes) else []
 
 

@@ -228,5 +228,12 @@ serial = "VT0931  "
     )
     assert order.unit["system", "serial"] == "QX14-88"
     assert demanded(order)["system.serial"] == [Equals(value="QX14-88")]
-    pack = Condition(attribute="serial", value="VT0931")
-    assert any(pack in expectation.where for expectation in order.expectations)
+    (pack,) = order.parts
+    assert ("serial", Equals(value="VT0931")) in pack.wanted
+
+
+def test_options_are_names_of_what_a_model_comes_in() -> None:
+    order = parse('[options]\npanel = "high"\nreader = "without"\n')
+    assert order.options == {"panel": "high", "reader": "without"}
+    assert parse("").options == {}
+    assert len(mistakes('[options]\n"Big Panel" = "high"\npanel = "2.5 K"\nreader = 1\n')) == 3

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from closeout.expect.part_demand import part_attributes
 from closeout.expect.vocabulary import (
     FITTED_CLASSES,
+    LAYOUTS,
     NOT_PRESENT_CLASSES,
     OCCUPANCY,
     REPAIRS,
@@ -28,6 +29,9 @@ TEXTS = WORDS.filter(lambda text: bool(text.strip()))
 IDS = st.from_regex(r"[a-z0-9]{1,6}(-[a-z0-9]{1,3})?(/[a-z0-9]{1,6}){0,2}", fullmatch=True)
 ORDERS = st.from_regex(r"[A-Z]{2}-[0-9]{1,6}", fullmatch=True)
 NUMBERS = st.integers(min_value=2_000_000, max_value=10**12)
+BLANK_KIND = "hinge_angle"
+BLANK = st.lists(st.sampled_from(["hinge_angle.sensor", "hinge_angle.seat"]), unique=True)
+NAMES = st.from_regex(r"[a-z0-9]{1,6}(-[a-z0-9]{1,3})?", fullmatch=True)
 WEIGHTS = st.sampled_from(["must", "should", "note"])
 
 
@@ -114,7 +118,27 @@ def profiles(draw: st.DrawFn) -> Table:
         profile["part"] = draw(st.lists(parts(), max_size=3))
     if draw(st.booleans()):
         profile["matches"] = {"manufacturer": draw(TEXTS), "product": draw(TEXTS)}
+    if draw(st.booleans()):
+        profile |= draw(model_facts({demand["class"] for demand in profile["demand"]}))
     return profile
+
+
+@st.composite
+def model_facts(draw: st.DrawFn, demanded: set[str]) -> Table:
+    """What a profile says besides demands; options about classes that are not demanded."""
+    free = demands().filter(lambda demand: demand["class"] not in {*demanded, BLANK_KIND})
+    choice = st.fixed_dictionaries(
+        {"demand": st.lists(free, max_size=1)}, optional={"sku": st.sampled_from(["A.*", "B[0-9]"])}
+    )
+    choices = [{"name": name, **draw(choice)} for name in ("with", "without")]
+    field = draw(st.sampled_from(list(UNIT_FIELDS)))
+    return {
+        "keyboard_layout": draw(st.sampled_from(LAYOUTS)),
+        "lacks": draw(st.lists(st.sampled_from(["clock-cell-lead", "zip-tie"]), unique=True)),
+        "norm": {"blank": [] if BLANK_KIND in demanded else draw(BLANK)},
+        "label": {field: {"prefixes": draw(st.lists(TEXTS, max_size=2)), "case": "upper"}},
+        "option": [{"name": "panel", "choice": choices}],
+    }
 
 
 @st.composite
@@ -122,6 +146,7 @@ def work_orders(draw: st.DrawFn) -> Table:
     """A work order without a mistake."""
     order: Table = {"work_order": 1, "order": draw(ORDERS)}
     fields = [name for name in UNIT_FIELDS if name != "uuid"]
+    order["options"] = draw(st.dictionaries(NAMES, NAMES, max_size=2))
     order["unit"] = draw(st.dictionaries(st.sampled_from(fields), TEXTS))
     order["repairs"] = draw(st.lists(st.sampled_from(REPAIRS), unique=True, max_size=3))
     fitted = draw(st.lists(st.sampled_from(FITTED_CLASSES), unique=True, max_size=3))

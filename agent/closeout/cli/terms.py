@@ -1,6 +1,6 @@
 """What a unit is judged by: the profile, the work order and the catalogue, found and loaded."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
@@ -20,10 +20,12 @@ from closeout.expect.load import (
     load_profile,
     load_work_order,
     parts_of,
+    profile_set,
     shipped_profile_for,
 )
 from closeout.kernel.secrecy import mask_keys
 from closeout.model.catalogue import Catalogue
+from closeout.model.expectation import Expectation
 from closeout.model.frozen import frozen, replace
 from closeout.model.handling import EarlierAttempt
 from closeout.model.identity import System
@@ -69,9 +71,10 @@ class Demands:
     def terms(self, inventory: Inventory, attempt: int) -> Terms:
         """The terms for the unit that the inventory shows."""
         profile = self.profile_for(inventory)
+        _refuse_unknown_options(profile, self.work_order)
         repair_map = _map_for(self.repairs)
         demanded = expectations_of(profile, self.work_order, repair_map, self.repairs)
-        rules = [demand.rule for demand in demanded]
+        rules = [demand.rule for demand in (*demanded, *_of_choices(profile))]
         for part in parts_of(profile, self.work_order):
             rules.extend(part.rules)
         catalogue = _entries_for(rules, repair_map)
@@ -88,7 +91,30 @@ class Demands:
             reopened=self.reopened,
             is_draft=self.is_draft,
             kept=self.kept,
+            profile_set=profile_set(),
         )
+
+
+def _of_choices(profile: Profile) -> Iterator[Expectation]:
+    for option in profile.options:
+        for choice in option.choices:
+            yield from choice.expectations
+
+
+def _refuse_unknown_options(profile: Profile, order: WorkOrder | None) -> None:
+    """What the order says of options must be one of the forms that the model comes in."""
+    if order is None or not order.options:
+        return
+    known = {
+        option.name: tuple(choice.name for choice in option.choices) for option in profile.options
+    }
+    offered = "; ".join(f"{name} = {' | '.join(choices)}" for name, choices in known.items())
+    for name, choice in order.options.items():
+        if choice not in known.get(name, ()):
+            raise InputTroubleError(
+                f"work order {order.order}: options.{name}: {choice} is no form that {profile.id}"
+                f" comes in; allowed: {offered or 'none, this model has no options'}"
+            )
 
 
 def load_demands(

@@ -17,6 +17,6 @@ def choose_profile(profiles: Iterable[Profile], manufacturer: str, product: str)
     by_id = {profile.id: profile for profile in profiles}
     wanted = Match(manufacturer=manufacturer, product=product)
     for name in sorted(by_id):
-        if by_id[name].matches == wanted:
+        if by_id[name].matches == wanted and not by_id[name].only_inherited:
             return by_id[name]
     return by_id[ANY_NOTEBOOK]

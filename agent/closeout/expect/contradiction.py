@@ -31,6 +31,28 @@ def find_clashes(expectations: Sequence[Expectation]) -> Iterator[tuple[int, int
         for first, second in combinations(group, 2):
             if why := why_not_both(expectations[first], expectations[second]):
                 yield first, second, why
+    yield from _find_hopeless(expectations)
+
+
+def allows_none(demand: Present) -> bool:
+    """Whether the demand is met where no such device is there."""
+    return demand.at_least == 0
+
+
+def _find_hopeless(expectations: Sequence[Expectation]) -> Iterator[tuple[int, int, str]]:
+    """Demands on attributes of devices of which none may be there."""
+    forbidden = [
+        index
+        for index, expectation in enumerate(expectations)
+        if isinstance(expectation.demand, Present) and expectation.demand.at_most == 0
+    ]
+    for index in forbidden:
+        none = expectations[index]
+        for other, asked in enumerate(expectations):
+            alike = (asked.kind, asked.external_counts) == (none.kind, none.external_counts)
+            if alike and asked.attribute and set(none.where) <= set(asked.where):
+                first, second = sorted((index, other))
+                yield first, second, "cannot be met together with"
 
 
 def why_not_both(first: Expectation, second: Expectation) -> str:

@@ -5,7 +5,12 @@ from typing import Final
 from closeout.expect.mistake import KeyPath, list_words
 from closeout.expect.proofreader import Proofreader
 from closeout.expect.scalar import Table, read_scalar
-from closeout.expect.value_demand import read_bounds, read_value_demand
+from closeout.expect.value_demand import (
+    TOLERANCES,
+    read_bounds,
+    read_value_demand,
+    show_tolerance,
+)
 from closeout.expect.vocabulary import (
     BUS_CLASSES,
     BUS_ID_PATTERN,
@@ -30,6 +35,7 @@ OTHER_KEYS: Final = (
     "part",
     "connection",
     "source",
+    *TOLERANCES,
 )
 BUS_IDS: Final = "bus_ids"
 DEMAND_KEYS: Final = (*OTHER_KEYS, BUS_IDS, *PRESENCE_DEMANDS, *VALUE_DEMANDS)
@@ -61,11 +67,16 @@ def read_demand(proof: Proofreader, path: KeyPath, table: Table, origin: str) ->
         where=where,
         review_only=mismatch == "review",
         external_counts=outside,
-        origin=f"{origin} ({texts['source']})" if texts["source"] else origin,
+        origin=_name_origin(origin, texts["source"], show_tolerance(table)),
         part=texts["part"],
         connection=texts["connection"],
         bus_ids=bus_ids,
     )
+
+
+def _name_origin(origin: str, *remarks: str) -> str:
+    told = "; ".join(remark for remark in remarks if remark)
+    return f"{origin} ({told})" if told else origin
 
 
 def read_word(
@@ -131,6 +142,9 @@ def _read_what(proof: Proofreader, path: KeyPath, table: Table, kind: str) -> De
     misplaced = [key for key in given if key not in wanted]
     for key in misplaced:
         proof.note((*path, key), _misplaced(key, wanted, is_presence=is_presence))
+    for key in TOLERANCES:
+        if key in table and (is_presence or "equals" not in given):
+            proof.note((*path, key), "goes with equals, and with nothing else; leave it out")
     if misplaced or not _is_one_demand(proof, path, given, wanted):
         return None
     if is_presence:

@@ -5,15 +5,20 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Final, TypeVar
 
+from closeout.expect.ancestry import FindParent
 from closeout.expect.choose import ANY_NOTEBOOK, choose_profile
+from closeout.expect.demand import read_line
 from closeout.expect.document import LARGEST_FILE, read_document
+from closeout.expect.file_head import is_format
 from closeout.expect.merge import expectations_of
 from closeout.expect.mistake import Mistake, Mistakes, nearest, quote_name, whole_file
 from closeout.expect.parts import parts_of
 from closeout.expect.profile import Match, Profile, build_profile, parse_profile
+from closeout.expect.proofreader import Proofreader
 from closeout.expect.shipped import ShippedFileError, shipped_folder
 from closeout.expect.work_order import WorkOrder, build_work_order, parse_work_order
 from closeout.model.repair_map import RepairMap
+from closeout.model.report import SourceFile
 
 __all__ = [
     "Match",
@@ -27,9 +32,12 @@ __all__ = [
     "lint_files",
     "load_profile",
     "load_work_order",
+    "parents_beside",
     "parse_profile",
     "parse_work_order",
     "parts_of",
+    "profile_set",
+    "shipped_parent",
     "shipped_profile_for",
     "shipped_profiles",
 ]
@@ -38,26 +46,47 @@ SUFFIXES: Final = (".toml", ".json")
 OTHER_FOLDERS: Final = frozenset(
     {"demo", "examples", "findings", "kernel-log", "parsed", "repairs", "schemas"}
 )
+SET_FILE: Final = "set.toml"
+OTHER_FILES: Final = frozenset({SET_FILE})
+SET_FORMAT: Final = 1
+FOLDERS_ABOVE: Final = 3
+"""From the folder of a file up: its id may have three parts, and each but the last is a folder."""
 
 Loaded = TypeVar("Loaded")
 
 
-def load_profile(wanted: str) -> Profile | Mistakes:
+def load_profile(wanted: str, *, with_ancestors: bool = False) -> Profile | Mistakes:
     """The profile in a file, or the shipped one with this id.
 
-    What ends in `.toml` or `.json` is a file; anything else is an id.
+    What ends in `.toml` or `.json` is a file; anything else is an id. A base is no model's
+    profile, so it is one only where it is asked for.
     """
     if wanted.endswith(SUFFIXES):
-        raw = read_file(Path(wanted))
-        return raw if isinstance(raw, Mistakes) else parse_profile(wanted, raw)
+        path = Path(wanted)
+        raw = read_file(path)
+        if isinstance(raw, Mistakes):
+            return raw
+        return _if_for_units(
+            parse_profile(wanted, raw, parents_beside(path)), wanted, with_ancestors
+        )
     profiles = {profile.id: profile for profile in shipped_profiles()}
     if wanted in profiles:
-        return profiles[wanted]
-    offered = ", ".join(profiles)
+        return _if_for_units(profiles[wanted], wanted, with_ancestors)
+    offered = ", ".join(name for name, profile in profiles.items() if not profile.only_inherited)
     near = nearest(wanted, profiles)
     return whole_file(
         wanted, f"no shipped profile has this id, and no file ends so; allowed: {offered}{near}"
     )
+
+
+def _if_for_units(
+    loaded: Profile | Mistakes,
+    wanted: str,
+    with_ancestors: bool,  # noqa: FBT001 - handed on
+) -> Profile | Mistakes:
+    if isinstance(loaded, Profile) and loaded.only_inherited and not with_ancestors:
+        return whole_file(wanted, "a base, which no unit is judged by; name a model's profile")
+    return loaded
 
 
 def load_work_order(path: Path) -> WorkOrder | Mistakes:
@@ -85,7 +114,9 @@ def shipped_profile_for(manufacturer: str, product: str) -> Profile:
     wanted = {"manufacturer": manufacturer, "product": product}
     for path in _profile_files(folder):
         document = read_document(path.name, path.read_bytes())
-        if not isinstance(document, Mistakes) and document.tree.get("matches") == wanted:
+        if isinstance(document, Mistakes) or "base" in document.tree:
+            continue
+        if document.tree.get("matches") == wanted:
             return _load_shipped(folder, path)
     fallback = folder / f"{ANY_NOTEBOOK}.toml"
     if not fallback.is_file():
@@ -96,7 +127,7 @@ def shipped_profile_for(manufacturer: str, product: str) -> Profile:
 def lint_file(path: Path) -> Profile | WorkOrder | RepairMap | Mistakes:
     """What a profile, work order or repair map holds, or every mistake in it."""
     raw = read_file(path)
-    return raw if isinstance(raw, Mistakes) else parse_any(str(path), raw)
+    return raw if isinstance(raw, Mistakes) else parse_any(str(path), raw, parents_beside(path))
 
 
 def lint_files(paths: Iterable[Path]) -> Mistakes | None:
@@ -118,7 +149,30 @@ def lint_files(paths: Iterable[Path]) -> Mistakes | None:
     return Mistakes(found=tuple(found)) if found else None
 
 
-def parse_any(name: str, raw: bytes) -> Profile | WorkOrder | RepairMap | Mistakes:
+def shipped_parent(wanted: str) -> tuple[str, bytes] | None:
+    """The shipped profile file with this id; None where none ships."""
+    path = shipped_folder("profiles") / f"{wanted}.toml"
+    return (path.name, path.read_bytes()) if path.is_file() else None
+
+
+def parents_beside(path: Path) -> FindParent:
+    """Finds what a file inherits: in the tree of folders that it is in, else among the shipped."""
+    folders = (path.parent, *path.absolute().parent.parents)[:FOLDERS_ABOVE]
+
+    def find(wanted: str) -> tuple[str, bytes] | Mistakes | None:
+        for folder in folders:
+            file = folder / f"{wanted}.toml"
+            if file.is_file():
+                raw = read_file(file)
+                return raw if isinstance(raw, Mistakes) else (str(file), raw)
+        return shipped_parent(wanted)
+
+    return find
+
+
+def parse_any(
+    name: str, raw: bytes, find: FindParent = shipped_parent
+) -> Profile | WorkOrder | RepairMap | Mistakes:
     """A work order or a repair map where the file says that it is one, a profile otherwise."""
     document = read_document(name, raw)
     if isinstance(document, Mistakes):
@@ -130,7 +184,36 @@ def parse_any(name: str, raw: bytes) -> Profile | WorkOrder | RepairMap | Mistak
         from closeout.expect.repair_map import build_repair_map  # noqa: PLC0415 - only to lint it
 
         return build_repair_map(document, digest)
-    return build_profile(document, digest)
+    return build_profile(document, digest, find)
+
+
+def profile_set() -> SourceFile:
+    """How a report names all shipped profiles: version, and SHA-256 over their ids and bytes.
+
+    Raises `ShippedFileError` where the file with the version is missing or has a mistake.
+    """
+    folder = shipped_folder("profiles")
+    digest = sha256()
+    for path in _profile_files(folder):
+        name = path.relative_to(folder).with_suffix("").as_posix()
+        digest.update(name.encode() + b"\0" + path.read_bytes() + b"\0")
+    version = _read_set(folder / SET_FILE)
+    return SourceFile(name="profiles", revision=version, digest=digest.hexdigest())
+
+
+def _read_set(path: Path) -> str:
+    raw = read_file(path)
+    document = raw if isinstance(raw, Mistakes) else read_document(path.name, raw)
+    if isinstance(document, Mistakes):
+        raise ShippedFileError(document.show())
+    proof = Proofreader(document)
+    proof.known_keys((), document.tree, ("set", "version"))
+    proof.required((), document.tree, "version")
+    is_format(proof, document.tree, "set", SET_FORMAT)
+    version = read_line(proof, (), document.tree, "version")
+    if mistakes := proof.mistakes():
+        raise ShippedFileError(mistakes.show())
+    return version
 
 
 def find_twins(profiles: Iterable[tuple[str, Profile]]) -> Iterator[Mistake]:
@@ -159,16 +242,16 @@ def read_file(path: Path) -> bytes | Mistakes:
 
 
 def _profile_files(folder: Path) -> list[Path]:
-    """`any-notebook.toml`, and `MAKER/MODEL.toml`; the other files have other purposes."""
+    """`any-notebook.toml`, `MAKER.toml` and `MAKER/MODEL.toml`; the rest has other purposes."""
     return sorted(
         path
         for path in (*folder.glob("*.toml"), *folder.glob("*/*.toml"))
-        if path.parent.name not in OTHER_FOLDERS
+        if path.parent.name not in OTHER_FOLDERS and path.name not in OTHER_FILES
     )
 
 
 def _load_shipped(folder: Path, path: Path) -> Profile:
-    profile = parse_profile(path.name, path.read_bytes())
+    profile = parse_profile(path.name, path.read_bytes(), shipped_parent)
     if isinstance(profile, Mistakes):
         raise ShippedFileError(profile.show())
     wanted = path.relative_to(folder).with_suffix("").as_posix()

@@ -41,7 +41,13 @@ def expectations_of(
     which must be there, two need not also be counted.
     """
     missing = {gap.kind for gap in order.not_present} if order else set[str]()
-    disturbed = list(demands_of_repairs(repair_map, repairs, (), missing)) if repair_map else []
+    disturbed = (
+        list(
+            demands_of_repairs(repair_map, repairs, profile.lacks, missing, profile.keyboard_layout)
+        )
+        if repair_map
+        else []
+    )
     if order is None:
         from_profile = _unless_parts([*profile.expectations, *disturbed], profile.parts)
         return in_order(without_implied(from_profile))

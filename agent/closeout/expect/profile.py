@@ -1,63 +1,66 @@
-"""What a model must have: a profile file, version 1, to expectations."""
+"""What a model must have: a profile file, version 1, with all that it inherits, to expectations."""
 
 from collections.abc import Mapping
 from hashlib import sha256
-from typing import Final
 
-from closeout.expect.contradiction import find_clashes, why_never
-from closeout.expect.demand import read_demand, read_line
-from closeout.expect.document import Document, is_table, read_document
-from closeout.expect.log_line import read_lines
-from closeout.expect.mistake import KeyPath, Mistakes
-from closeout.expect.part_demand import read_parts
-from closeout.expect.proofreader import Proofreader
-from closeout.expect.sequence import in_order
-from closeout.expect.vocabulary import (
-    ID_PATTERN,
-    ID_RULE,
-    MOST_DEMANDS,
-    MOST_PARTS,
-    PROFILE_FORMAT,
+from closeout.expect.ancestry import FindParent, find_ancestors, no_parent
+from closeout.expect.clash import ClashFinder
+from closeout.expect.document import Document, read_document
+from closeout.expect.file_head import is_format, read_id
+from closeout.expect.inheritance import (
+    Inherited,
+    built_in_of,
+    digest_chain,
+    is_blank_by_norm,
+    labels_of,
+    merge_chain,
+    parts_of_chain,
+    revision_of,
 )
+from closeout.expect.label_format import LabelFormat
+from closeout.expect.mistake import Mistakes
+from closeout.expect.profile_file import (
+    DemandKey,
+    Drop,
+    Match,
+    ProfileFile,
+    key_of,
+    read_profile_file,
+)
+from closeout.expect.proofreader import Proofreader
+from closeout.expect.scalar import Target
+from closeout.expect.sequence import in_order
 from closeout.model.built_in import BuiltIn
-from closeout.model.expectation import Expectation
-from closeout.model.frozen import frozen
+from closeout.model.expectation import Expectation, Filled
+from closeout.model.frozen import field, frozen, replace
 from closeout.model.log_rules import LogRule
+from closeout.model.option import Choice, Option
 from closeout.model.part_demand import PartDemand
 from closeout.model.report import SourceFile
 
-PROFILE_KEYS: Final = (
-    "profile",
-    "id",
-    "revision",
-    "title",
-    "matches",
-    "built_in",
-    "harmless",
-    "demand",
-    "part",
-)
-MATCH_KEYS: Final = ("manufacturer", "product")
-BUILT_IN_KEYS: Final = ("connectors", "usb_ports", "usb_ids")
-USB_PORT: Final = (r"[0-9]+-[0-9]+(\.[0-9]+)*", "a port as the kernel names it: 1-4 or 1-4.2")
-USB_IDS: Final = (r"[0-9a-f]{4}:[0-9a-f]{4}", "vendor:product, four small hex digits each")
-
-
-@frozen
-class Match:
-    """The units that a profile is for, by maker and product as their firmware names them."""
-
-    manufacturer: str
-    product: str
+__all__ = [
+    "DemandKey",
+    "Match",
+    "Profile",
+    "build_profile",
+    "is_format",
+    "key_of",
+    "parse_profile",
+    "read_id",
+]
 
 
 @frozen
 class Profile:
-    """What a model must have; `digest` is the SHA-256 of the file, `matches` None for any unit.
+    """What a model must have; `digest` is the SHA-256 of its files, `matches` None for any unit.
 
     `built_in` names what is inside the unit although the kernel's name for it does not tell;
-    `harmless` are lines of the kernel's log that every unit of the model has; `parts` are what it
-    is made of, device by device.
+    `harmless` are lines of the kernel's log that every unit of the model has. `chain` are the
+    files it was made of, its own last; `lacks` connections of the repair map that the model does
+    not have; `keyboard_layout` is empty where nobody says; `labels` is by field of the unit;
+    `blank` the class and attribute of what healthy units leave blank; `dropped` what the file
+    takes away of what it inherits; `parts` what it
+    names one by one. A base is only there to be inherited.
     """
 
     id: str
@@ -68,6 +71,14 @@ class Profile:
     built_in: BuiltIn
     expectations: tuple[Expectation, ...]
     harmless: tuple[LogRule, ...] = ()
+    chain: tuple[SourceFile, ...] = ()
+    only_inherited: bool = False
+    lacks: tuple[str, ...] = ()
+    keyboard_layout: str = ""
+    labels: Mapping[str, LabelFormat] = field(default_factory=dict)
+    options: tuple[Option, ...] = ()
+    blank: tuple[Target, ...] = ()
+    dropped: tuple[Drop, ...] = ()
     parts: tuple[PartDemand, ...] = ()
 
     @property
@@ -76,118 +87,75 @@ class Profile:
         return SourceFile(name=self.id, revision=self.revision, digest=self.digest)
 
 
-def parse_profile(name: str, raw: bytes) -> Profile | Mistakes:
+def parse_profile(name: str, raw: bytes, find: FindParent = no_parent) -> Profile | Mistakes:
     """The profile in a file's bytes, or every mistake in it. `name` is what people call the file.
 
-    The order of the demands changes nothing but the digest.
+    `find` gives the files that it inherits. The order of the demands changes nothing but the
+    digest.
     """
     document = read_document(name, raw)
     if isinstance(document, Mistakes):
         return document
-    return build_profile(document, sha256(raw).hexdigest())
+    return build_profile(document, sha256(raw).hexdigest(), find)
 
 
-def build_profile(document: Document, digest: str) -> Profile | Mistakes:
+def build_profile(
+    document: Document, digest: str, find: FindParent = no_parent
+) -> Profile | Mistakes:
     """The profile in a well-formed document, or every mistake in it."""
-    tree = document.tree
     proof = Proofreader(document)
-    if not is_format(proof, tree, "profile", PROFILE_FORMAT):
+    own = read_profile_file(proof, document.name, document.tree, digest)
+    if own is None:
         return proof.mistakes() or Mistakes(found=())
-    proof.known_keys((), tree, PROFILE_KEYS)
-    proof.required((), tree, "id", "revision", "title", "demand")
-    identity = read_id(proof, ("id",), tree["id"]) if "id" in tree else ""
-    revision = read_line(proof, (), tree, "revision")
-    title = read_line(proof, (), tree, "title")
-    matches = _read_match(proof, tree["matches"]) if "matches" in tree else None
-    built_in = _read_built_in(proof, tree["built_in"]) if "built_in" in tree else BuiltIn()
-    lines = tuple(read_lines(proof, ("harmless",), tree.get("harmless", [])))
-    expectations = _read_demands(proof, tree, f"profile {identity}")
-    parts = read_parts(proof, tree, f"profile {identity}", expectations)
-    return proof.mistakes() or Profile(
-        id=identity,
-        revision=revision,
-        title=title,
-        digest=digest,
-        matches=matches,
-        built_in=built_in,
-        expectations=in_order(expectations),
-        harmless=tuple(rule for _, rule, _ in lines),
-        parts=parts,
-    )
-
-
-def is_format(proof: Proofreader, tree: Mapping[str, object], key: str, known: int) -> bool:
-    """Whether the file says that it is of the kind and format that this version reads."""
-    if key not in tree:
-        proof.note((key,), f"missing; the file must say {key} = {known}")
-        return False
-    number = proof.number((key,), tree[key])
-    if number not in {known, None}:
-        proof.note((key,), f"format {number} is not known here; allowed: {known}")
-    return number == known
-
-
-def read_id(proof: Proofreader, path: KeyPath, value: object) -> str:
-    """A profile id; empty where it is not one."""
-    return proof.matching(path, value, ID_PATTERN, ID_RULE) or ""
-
-
-def _read_match(proof: Proofreader, value: object) -> Match:
-    path = ("matches",)
-    table = proof.table(path, value)
-    proof.known_keys(path, table, MATCH_KEYS)
-    if is_table(value):
-        proof.required(path, table, *MATCH_KEYS)
-    return Match(
-        manufacturer=read_line(proof, path, table, "manufacturer"),
-        product=read_line(proof, path, table, "product"),
-    )
-
-
-def _read_built_in(proof: Proofreader, value: object) -> BuiltIn:
-    path = ("built_in",)
-    table = proof.table(path, value)
-    proof.known_keys(path, table, BUILT_IN_KEYS)
-    named = proof.items((*path, "connectors"), table.get("connectors", []), MOST_PARTS)
-    connectors = [proof.text(place, item) or "" for place, item in named]
-    return BuiltIn(
-        connectors=tuple(connectors),
-        usb_ports=_read_alike(proof, (*path, "usb_ports"), table, USB_PORT),
-        usb_ids=_read_alike(proof, (*path, "usb_ids"), table, USB_IDS),
-    )
-
-
-def _read_alike(
-    proof: Proofreader, path: KeyPath, table: Mapping[str, object], form: tuple[str, str]
-) -> tuple[str, ...]:
-    """A list of texts that all have one form: its pattern, and the rule in words."""
-    named = proof.items(path, table.get(str(path[-1]), []), MOST_PARTS)
-    return tuple(proof.matching(place, item, *form) or "" for place, item in named)
-
-
-def _read_demands(proof: Proofreader, tree: Mapping[str, object], origin: str) -> list[Expectation]:
-    if "demand" not in tree:
-        return []
-    places: list[KeyPath] = []
-    expectations: list[Expectation] = []
-    if tree["demand"] == []:
+    above = find_ancestors(proof, own, find)
+    if isinstance(above, Mistakes):
+        told = proof.mistakes()
+        return Mistakes(found=((*told.found, *above.found) if told else above.found))
+    whole = merge_chain(proof, own, above)
+    if not proof.mistakes() and not own.only_inherited and not whole.demands:
         proof.note(("demand",), "nothing is demanded, so nothing could be released")
-    for path, table in proof.tables(("demand",), tree["demand"], MOST_DEMANDS):
-        expectation = read_demand(proof, path, table, origin)
-        if expectation is not None:
-            places.append(path)
-            expectations.append(expectation)
-    note_clashes(proof, places, expectations)
-    return expectations
+    ClashFinder(proof, own.name, whole).note_all()
+    return proof.mistakes() or _join(own, above, whole)
 
 
-def note_clashes(
-    proof: Proofreader, places: list[KeyPath], expectations: list[Expectation]
-) -> None:
-    """Notes demands that cannot be met, cannot stand together, or are made twice."""
-    for place, expectation in zip(places, expectations, strict=True):
-        if why := why_never(expectation):
-            proof.note((*place, "where"), why)
-    for first, second, why in find_clashes(expectations):
-        where = f"the demand on line {proof.line(places[first])}"
-        proof.note(places[second], f"{expectations[second].rule} {why} {where}")
+def _join(own: ProfileFile, above: tuple[ProfileFile, ...], whole: Inherited) -> Profile:
+    chain = (own, *above)
+    kept = [one for one in whole.demands if not is_blank_by_norm(one, whole.norm)]
+    layouts = [file.keyboard_layout for file in chain if file.keyboard_layout]
+    return Profile(
+        id=own.id,
+        revision=revision_of(chain),
+        title=own.title,
+        digest=digest_chain(chain),
+        matches=own.matches,
+        built_in=built_in_of(chain),
+        expectations=in_order(demand.expectation for demand in kept),
+        harmless=tuple(dict.fromkeys(rule for file in reversed(chain) for rule in file.harmless)),
+        chain=tuple(file.source for file in reversed(chain)),
+        only_inherited=own.only_inherited,
+        lacks=tuple(whole.lacks),
+        keyboard_layout=layouts[0] if layouts else "",
+        labels=labels_of(chain),
+        options=_options_of(whole),
+        blank=tuple(sorted(whole.norm)),
+        dropped=own.drops,
+        parts=parts_of_chain(chain),
+    )
+
+
+def _options_of(whole: Inherited) -> tuple[Option, ...]:
+    """By name, each choice with its demands in order and without what the norm leaves blank."""
+    options = sorted((placed.option for placed in whole.options), key=lambda option: option.name)
+    return tuple(
+        replace(option, choices=tuple(_with_norm(choice, whole) for choice in option.choices))
+        for option in options
+    )
+
+
+def _with_norm(choice: Choice, whole: Inherited) -> Choice:
+    kept = [
+        one
+        for one in choice.expectations
+        if not (isinstance(one.demand, Filled) and (one.kind, one.attribute) in whole.norm)
+    ]
+    return replace(choice, expectations=in_order(kept))

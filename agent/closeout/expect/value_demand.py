@@ -9,7 +9,7 @@ from closeout.expect.pattern import fault_of_pattern
 from closeout.expect.proofreader import Proofreader
 from closeout.expect.scalar import Table, Target, attribute_named, read_measure, read_scalar
 from closeout.expect.vocabulary import MOST_VALUES, OCCUPANCY, UNIT_FIELDS, VALUE_DEMANDS
-from closeout.model.attribute import attributes_of
+from closeout.model.attribute import Shape, attributes_of
 from closeout.model.expectation import (
     DEMANDS_BY_SHAPE,
     Demand,
@@ -26,6 +26,9 @@ from closeout.model.expectation import (
 from closeout.model.inventory import KINDS
 
 ENDS: Final = 2
+TOLERANCES: Final = ("tolerance", "tolerance_percent")
+"""Keys beside `equals`: how far off a number may be, in its unit or in hundredths of it."""
+WHOLE_PERCENT: Final = 100
 
 DemandReader: TypeAlias = Callable[[Proofreader, KeyPath, Table, Target], Demand | None]
 
@@ -77,7 +80,48 @@ def _read_empty(proof: Proofreader, path: KeyPath, table: Table, _: Target) -> D
 
 def _read_equals(proof: Proofreader, path: KeyPath, table: Table, target: Target) -> Demand | None:
     value = read_scalar(proof, (*path, "equals"), table["equals"], target)
-    return None if value is None else Equals(value=value)
+    given = [key for key in TOLERANCES if key in table]
+    if not given:
+        return None if value is None else Equals(value=value)
+    margin = _read_margin(proof, path, table, given, target)
+    if margin is None or not isinstance(value, int):
+        return None
+    spread = margin if given == ["tolerance"] else value * margin // WHOLE_PERCENT
+    return Within(low=max(value - spread, 0), high=value + spread)
+
+
+def _read_margin(
+    proof: Proofreader, path: KeyPath, table: Table, given: list[str], target: Target
+) -> int | None:
+    """How far off the number may be; None with the mistake noted."""
+    place = (*path, given[-1])
+    attribute = attribute_named(target)
+    if len(given) > 1:
+        proof.note(place, f"one of {list_words(given)} is wanted, and not both")
+        return None
+    if attribute.shape is not Shape.INTEGER:
+        proof.note(place, f"{target[0]}.{target[1]} holds {attribute.shape.value}, no number")
+        return None
+    if "source" not in table:
+        proof.note(place, "who says so? a tolerance needs its source")
+        return None
+    margin = proof.number(place, table[given[0]], "%" if given[0] != "tolerance" else "")
+    if margin == 0:
+        proof.note(place, "0 is no tolerance; leave it out")
+        return None
+    if margin is not None and given[0] != "tolerance" and margin >= WHOLE_PERCENT:
+        proof.note(place, f"{margin} % takes in everything from 0 on; allowed: 1 to 99")
+        return None
+    return margin
+
+
+def show_tolerance(table: Table) -> str:
+    """`52000000 with a tolerance of 2 %`; empty for a demand without one."""
+    for key in TOLERANCES:
+        if key in table:
+            unit = " %" if key != "tolerance" else ""
+            return f"{table.get('equals')} with a tolerance of {table[key]}{unit}"
+    return ""
 
 
 def _read_one_of(proof: Proofreader, path: KeyPath, table: Table, target: Target) -> Demand | None:

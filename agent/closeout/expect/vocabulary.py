@@ -22,6 +22,21 @@ ID_PATTERN: Final = rf"{ID_PART}(?:/{ID_PART}){{0,2}}"
 ID_RULE: Final = "lower case letters, digits and single hyphens, at most three parts set apart by /"
 ORDER_PATTERN: Final = r"[A-Za-z0-9](?:[A-Za-z0-9_-]|\.(?=[A-Za-z0-9_-])){0,63}"
 ORDER_RULE: Final = "at most 64 letters, digits, hyphens, underscores and single dots inside"
+CONNECTION_PATTERN: Final = ID_PART
+CONNECTION_RULE: Final = "lower case letters, digits and single hyphens"
+OPTION_PATTERN: Final = ID_PART
+OPTION_RULE: Final = CONNECTION_RULE
+LONGEST_CHAIN: Final = 4
+"""Maker, family, model, and one that a depot derives from it."""
+
+LAYOUTS: Final = (
+    *("al", "be", "bg", "br", "ca", "ch", "cz", "de", "dk", "ee", "es", "fi", "fr", "gb", "gr"),
+    *("hr", "hu", "ie", "il", "in", "is", "it", "jp", "kr", "latam", "lt", "lv", "mk", "nl", "no"),
+    *("pl", "pt", "ro", "rs", "ru", "se", "si", "sk", "tr", "tw", "ua", "us"),
+)
+"""Keyboard layouts, by the ISO 3166 code of the country they are made for; `latam` is Latin
+America's."""
+
 NO_ORDER: Final = "no-order"
 """Folder of reports without an order, so no order can be called that."""
 

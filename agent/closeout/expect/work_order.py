@@ -18,6 +18,8 @@ from closeout.expect.vocabulary import (
     MOST_PARTS,
     NO_ORDER,
     NOT_PRESENT_CLASSES,
+    OPTION_PATTERN,
+    OPTION_RULE,
     ORDER_PATTERN,
     ORDER_RULE,
     REPAIRS,
@@ -33,7 +35,7 @@ from closeout.model.expectation import (
     Present,
     Scalar,
 )
-from closeout.model.frozen import frozen
+from closeout.model.frozen import field, frozen
 from closeout.model.handling import Omission, OrderFacts
 from closeout.model.part_demand import PartDemand
 from closeout.model.report import SourceFile
@@ -45,6 +47,7 @@ WORK_ORDER_KEYS: Final = (
     "repairs",
     "unit",
     "firmware",
+    "options",
     "fitted",
     "not_present",
     *FACT_KEYS,
@@ -74,7 +77,8 @@ class WorkOrder:
 
     `profile` is empty where the order names none. `unit` holds what the label says, by class and
     attribute; `digest` is the SHA-256 of the file; `parts` are those that were fitted; `facts` what
-    the report says beside the demands.
+    the report says beside the demands; `options` says, by name, which form the unit has of what its
+    model comes with in several.
     """
 
     order: str
@@ -87,6 +91,7 @@ class WorkOrder:
     parts: tuple[PartDemand, ...] = ()
     facts: OrderFacts = OrderFacts()
     declined: tuple[Declined, ...] = ()
+    options: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def source(self) -> SourceFile:
@@ -118,6 +123,7 @@ def build_work_order(document: Document, digest: str) -> WorkOrder | Mistakes:
     repairs = tuple(_read_repairs(proof, tree))
     unit = dict(_read_unit(proof, tree))
     firmware = tuple(_read_firmware(proof, tree))
+    options = dict(_read_options(proof, tree))
     parts, fitted = read_fitted(proof, tree, origin)
     not_present = tuple(_read_not_present(proof, tree, {part.kind for part in parts}))
     declined = tuple(read_declined(proof, tree))
@@ -135,6 +141,7 @@ def build_work_order(document: Document, digest: str) -> WorkOrder | Mistakes:
         parts=parts,
         facts=facts,
         declined=declined,
+        options=options,
     )
 
 
@@ -161,11 +168,20 @@ def _read_repairs(proof: Proofreader, tree: Table) -> Iterator[str]:
 def _read_unit(proof: Proofreader, tree: Table) -> Iterator[tuple[Target, Scalar]]:
     table = proof.table(("unit",), tree.get("unit", {}))
     proof.known_keys(("unit",), table, tuple(UNIT_FIELDS))
-    for field, target in UNIT_FIELDS.items():
-        if field in table:
-            value = read_label(proof, ("unit", field), table[field], target)
+    for name, target in UNIT_FIELDS.items():
+        if name in table:
+            value = read_label(proof, ("unit", name), table[name], target)
             if value is not None:
                 yield target, value
+
+
+def _read_options(proof: Proofreader, tree: Table) -> Iterator[tuple[str, str]]:
+    for name, choice in proof.table(("options",), tree.get("options", {})).items():
+        place = ("options", name)
+        is_named = proof.matching(place, name, OPTION_PATTERN, OPTION_RULE) == name
+        chosen = proof.matching(place, choice, OPTION_PATTERN, OPTION_RULE)
+        if is_named and chosen:
+            yield name, chosen
 
 
 def _read_firmware(proof: Proofreader, tree: Table) -> Iterator[tuple[Target, Demand]]:

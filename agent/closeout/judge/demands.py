@@ -39,6 +39,11 @@ def judge_inventory(
         from closeout.judge.parts import judge_parts  # noqa: PLC0415 - few profiles name parts
 
         findings.extend(judge_parts(inventory, parts, catalogue))
+    return in_order_of_weight(findings)
+
+
+def in_order_of_weight(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Sorted by weight, then outcome, rule and subject."""
     return tuple(sorted(findings, key=_order))
 
 
