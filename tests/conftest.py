@@ -8,7 +8,7 @@ from typing import TypeVar
 
 import psutil  # noqa: F401 - reads /proc when first imported, so before any test is enclosed
 import pytest
-from hypothesis import settings
+from hypothesis import Phase, settings
 
 from enclosure import ENCLOSURE
 from open_data import open_data_folder, reason_to_skip
@@ -17,6 +17,10 @@ settings.register_profile(
     "ci", max_examples=100, deadline=None, derandomize=True, database=None, print_blob=True
 )
 settings.register_profile("long", max_examples=5000, deadline=None, print_blob=True)
+settings.register_profile(
+    "red", settings.get_profile("ci"), phases=(Phase.explicit, Phase.generate)
+)
+"""A failure is wanted and its smallest example is not: for `make rescues`."""
 settings.load_profile("ci")
 
 NO_SKIPS = os.environ.get("CLOSEOUT_NO_SKIPS", "") not in {"", "0"}

@@ -17,11 +17,15 @@ import report_schema
 from closeout.expect.demand import BUS_IDS, MISMATCHES, OTHER_KEYS, WEIGHTS
 from closeout.expect.fitted import HEALTH_KEY, attributes_of_part
 from closeout.expect.log_line import LINE_KEYS, LONGEST_EXAMPLE, MOST_EXAMPLES, MOST_LINES
+from closeout.expect.part_demand import PART_KEYS, WANTED_DEMANDS, part_attributes
 from closeout.expect.profile import BUILT_IN_KEYS, MATCH_KEYS
 from closeout.expect.proofreader import LARGEST_NUMBER
+from closeout.expect.repair_map import LONG_TEXTS, LONGEST, MAP_FORMAT, MOST_SECONDS, NEEDED
 from closeout.expect.vocabulary import (
+    BUS_CLASSES,
     BUS_ID_PATTERN,
     FITTED_CLASSES,
+    ID_PART,
     ID_PATTERN,
     LICENCES,
     LONGEST_TEXT,
@@ -76,11 +80,49 @@ def profile_schema() -> Schema:
         "built_in": _table(dict.fromkeys(BUILT_IN_KEYS, _list(TEXT))),
         "harmless": {"type": "array", "maxItems": MOST_LINES, "items": _known_line()},
         "demand": demand,
+        "part": _list({"oneOf": [_part(kind) for kind in KINDS]}),
     }
     return {
         "$schema": DIALECT,
         "title": "closeout profile, format 1",
         **_table(properties, ("profile", "id", "revision", "title", "demand")),
+        "$defs": {
+            **_value_definitions(),
+            **{f"asked_{shape.value}": _asked(shape) for shape in Shape},
+            "demand": _demand(),
+        },
+    }
+
+
+def repair_map_schema() -> Schema:
+    """Schema of the repair map."""
+    long_text: Schema = {"type": "string", "minLength": 1, "maxLength": LONGEST}
+    connection: Schema = {
+        "id": _matching(ID_PART),
+        "name": TEXT,
+        **dict.fromkeys(LONG_TEXTS, long_text),
+        "fails": {**_list(TEXT), "minItems": 1},
+        "touches": _list({"enum": list(KINDS)}),
+        "demand": _list({"$ref": "#/$defs/demand"}),
+        "weight": {"enum": list(WEIGHTS)},
+        "seconds": {"type": "integer", "minimum": 0, "maximum": MOST_SECONDS},
+    }
+    repair: Schema = {
+        "id": {"enum": list(REPAIRS)},
+        "title": TEXT,
+        "disturbs": _list(_matching(ID_PART)),
+    }
+    properties: Schema = {
+        "repair_map": {"const": MAP_FORMAT},
+        "id": _matching(ID_PATTERN),
+        "revision": TEXT,
+        "connection": _list(_table(connection, NEEDED)),
+        "repair": _list(_table(repair, tuple(repair))),
+    }
+    return {
+        "$schema": DIALECT,
+        "title": "closeout repair map, format 1",
+        **_table(properties, tuple(properties)),
         "$defs": {**_value_definitions(), "demand": _demand()},
     }
 
@@ -189,6 +231,12 @@ def _by_shape(attributes: Mapping[str, Attribute]) -> Mapping[Shape, list[str]]:
 
 
 def _of_shape(shape: Shape, names: list[str]) -> Schema:
+    named = {"properties": {"attribute": {"enum": names}}, "required": ["attribute"]}
+    return {"if": named, "then": {"properties": _demands_on(shape)}}
+
+
+def _demands_on(shape: Shape) -> Schema:
+    """What each key of a demand takes on an attribute of this shape; False where it fits none."""
     value = {"$ref": f"#/$defs/{TYPES[shape]}"}
     pair = {"type": "array", "items": value, "minItems": 2, "maxItems": 2}
     fitting: Mapping[str, object] = {
@@ -210,11 +258,9 @@ def _of_shape(shape: Shape, names: list[str]) -> Schema:
         "within": pair,
     }
     allowed = DEMANDS_BY_SHAPE[shape]
-    demands = {
+    return {
         key: fitting[key] if demand in allowed else False for key, demand in VALUE_DEMANDS.items()
     }
-    named = {"properties": {"attribute": {"enum": names}}, "required": ["attribute"]}
-    return {"if": named, "then": {"properties": demands}}
 
 
 def _fitted(kind: str) -> Schema:
@@ -226,6 +272,38 @@ def _fitted(kind: str) -> Schema:
     if kind == "battery":
         properties[HEALTH_KEY] = NUMBER
     return _table(properties, ("class",))
+
+
+def _part(kind: str) -> Schema:
+    """One part of the model: what a plain value or a table asks of its device."""
+    attributes = attributes_of(KINDS[kind])
+    properties: Schema = {
+        **{
+            name: _reference(f"asked_{attributes[name].shape.value}")
+            for name in part_attributes(kind)
+        },
+        **dict.fromkeys(PART_KEYS, TEXT),
+        "class": {"const": kind},
+        "weight": {"enum": list(WEIGHTS)},
+        "on_mismatch": {"enum": list(MISMATCHES)},
+        BUS_IDS: False if kind in BUS_CLASSES else _list(_matching(BUS_ID_PATTERN)),
+    }
+    return _table(properties, ("class", "name", "weight"))
+
+
+def _asked(shape: Shape) -> Schema:
+    """A value that is wanted exactly, or one demand, or a pair of bounds, in a table."""
+    table = {
+        key: TRUE if demand is True else demand
+        for key, demand in _demands_on(shape).items()
+        if key in WANTED_DEMANDS and demand is not False
+    }
+    several: Schema = {**_table(table), "minProperties": 1, "maxProperties": 2}
+    return {"anyOf": [_reference(TYPES[shape]), several]}
+
+
+def _reference(name: str) -> Schema:
+    return {"$ref": f"#/$defs/{name}"}
 
 
 def _value(attribute: Attribute) -> Schema:
@@ -254,6 +332,7 @@ def _table(properties: Mapping[str, object], required: Iterable[str] = ()) -> Sc
 
 SCHEMAS: Final[Mapping[str, Callable[[], Schema]]] = {
     "profile-1.schema.json": profile_schema,
+    "repair-map-1.schema.json": repair_map_schema,
     "work-order-1.schema.json": work_order_schema,
 }
 

@@ -16,7 +16,7 @@ from closeout.expect.parsed import PLACE
 
 PROFILES: Final = Path(__file__).resolve().parent.parent / "profiles"
 PARSED: Final = PROFILES.joinpath(*PLACE)
-NO_PROFILES: Final = OTHER_FOLDERS - {"findings", "kernel-log"}
+NO_PROFILES: Final = OTHER_FOLDERS - {"findings", "kernel-log", "repairs"}
 
 
 def parse_shipped() -> bytes:

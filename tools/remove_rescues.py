@@ -5,7 +5,8 @@
 
 Without names: every package that a reading goes through. A mutant is a copy of the source in
 which one `except` clause, or one `suppress`, is gone. It must make a test fail; those that come by
-the rescue, as the coverage says, are run.
+the rescue, as the coverage says, are run. All of them must pass on a copy with nothing removed, or
+a failure would say nothing.
 """
 
 import ast
@@ -16,6 +17,7 @@ import sys
 import tempfile
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -27,7 +29,11 @@ SOURCE: Final = TOP / "agent"
 PACKAGES: Final = ("check.py", "readers", "decode", "judge", "kernel")
 WHOLE: Final = ("tests/failures/test_every_reading.py",)
 """Tests that a rescue is looked for in where none comes by it: what a child does goes unseen."""
+SLOW: Final = "tests/failures/"
+"""Tests that take minutes: they are run last, and so only where no other notices."""
 WORKERS: Final = 2
+PLAINLY: Final = ("-p", "no:cacheprovider", "-p", "no:randomly", "--hypothesis-profile=red")
+"""In the order given, and without a search for the smallest example of a failure."""
 LIMIT: Final = 900
 """Seconds for the tests of one mutant; a mutant that hangs them is caught too."""
 
@@ -105,17 +111,24 @@ def _suppresses(node: ast.With) -> bool:
 
 def is_missed(rescue: Rescue, tests: Sequence[str]) -> bool:
     """Whether one of the tests fails without the rescue."""
-    with tempfile.TemporaryDirectory() as folder:
-        copy = Path(folder) / "agent"
-        shutil.copytree(SOURCE, copy, ignore=shutil.ignore_patterns("__pycache__"))
+    with source_copy() as copy:
         target = copy / rescue.file
         tree = ast.parse(target.read_text(encoding="utf-8"))
         if not remove_rescue(tree, rescue.line):
             raise RuntimeError(f"{rescue.place()}: not found")
         target.write_text(ast.unparse(tree), encoding="utf-8")
+        return _fails(tests, copy)
+
+
+@contextmanager
+def source_copy() -> Iterator[Path]:
+    """A copy of the source as a checkout has it, to be spoiled."""
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Path(folder) / "agent"
+        shutil.copytree(SOURCE, copy, ignore=shutil.ignore_patterns("__pycache__"))
         for name in ("profiles", "reports", "pyproject.toml"):
             (Path(folder) / name).symlink_to(TOP / name)
-        return _fails(tests, copy)
+        yield copy
 
 
 def tests_of(rescue: Rescue, covered: CoverageData) -> tuple[str, ...]:
@@ -126,18 +139,18 @@ def tests_of(rescue: Rescue, covered: CoverageData) -> tuple[str, ...]:
     lines = range(first, rescue.last_line + 1)
     contexts = {context for line in lines for context in by_line.get(line, ()) if context}
     names = {context.partition("|")[0].partition("[")[0].partition("@")[0] for context in contexts}
-    return tuple(sorted(names)) or WHOLE
+    return tuple(sorted(names, key=lambda name: (name.startswith(SLOW), name))) or WHOLE
 
 
-def _fails(tests: Sequence[str], source: Path) -> bool:
-    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
+def _fails(tests: Sequence[str], source: Path, *options: str, limit: int = LIMIT) -> bool:
+    command = [sys.executable, "-m", "pytest", "-x", "-q", *PLAINLY]
     try:
         done = subprocess.run(
-            command,
+            [*command, *options, *tests],
             cwd=TOP,
             env={**os.environ, "PYTHONPATH": str(source), "PYTHONDONTWRITEBYTECODE": "1"},
             capture_output=True,
-            timeout=LIMIT,
+            timeout=limit,
             check=False,
         )
     except subprocess.TimeoutExpired:
@@ -152,6 +165,11 @@ def main(packages: Sequence[str]) -> int:
     covered = CoverageData(str(TOP / ".coverage"))
     covered.read()
     rescues = tuple(find_rescues(packages or PACKAGES))
+    near = sorted({test for rescue in rescues for test in tests_of(rescue, covered)})
+    with source_copy() as copy:
+        if _fails(near, copy, "-n", str(WORKERS), limit=WORKERS * LIMIT):
+            print("a test fails with nothing removed")
+            return 1
     survivors = 0
 
     def judge(rescue: Rescue) -> bool:

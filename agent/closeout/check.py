@@ -10,11 +10,13 @@ from typing import TYPE_CHECKING, Final
 
 from closeout import VERSION
 from closeout.expect.merge import expectations_of
+from closeout.expect.parts import parts_of
 from closeout.expect.profile import Profile
 from closeout.expect.work_order import WorkOrder
 from closeout.judge.built_in import place_built_in
 from closeout.judge.clock import hold_clocks
 from closeout.judge.demands import judge_inventory
+from closeout.judge.hand_back import Order, hand_back_of
 from closeout.judge.kernel_log import sort_messages
 from closeout.judge.steps import explain, first_steps
 from closeout.kernel.evidence import Evidence
@@ -28,10 +30,11 @@ from closeout.model.catalogue import Catalogue
 from closeout.model.device import Device
 from closeout.model.finding import Finding
 from closeout.model.frozen import frozen, replace
-from closeout.model.handling import EarlierAttempt, VoidProof
+from closeout.model.handling import EarlierAttempt, Handling, OrderFacts, VoidProof
 from closeout.model.inventory import Inventory, Listing, Section
 from closeout.model.log_rules import NO_RULES, LogRules
 from closeout.model.reading import Reading, Unreadable, Value, state_of
+from closeout.model.repair_map import RepairMap
 from closeout.model.report import Circumstances, Report, SourceFile, Unanswered
 from closeout.model.verdict import decide
 from closeout.readers import READERS
@@ -86,6 +89,8 @@ class Readout:
 class Terms:
     """What the unit is judged by, and as which attempt of its order.
 
+    `repairs` are those of the order and those that the operator named; without any no map is
+    needed.
     `earlier` are the attempts before it; `kept` what people said of the last of them, which still
     holds where the same is found and nothing was `reopened` that it rests on.
     """
@@ -96,6 +101,9 @@ class Terms:
     rules: SourceFile
     attempt: int
     log_rules: LogRules = NO_RULES
+    repair_map: RepairMap | None = None
+    repairs: tuple[str, ...] = ()
+    handling: Handling = Handling()
     earlier: tuple[EarlierAttempt, ...] = ()
     reopened: tuple[str, ...] = ()
     is_draft: bool = False
@@ -126,10 +134,11 @@ def find_devices(tree: KernelTree, reader: Reader) -> Listing:
 
 def judge_evidence(evidence: Evidence, readout: Readout, terms: Terms) -> Report:
     """The report of one run."""
-    expectations = expectations_of(terms.profile, terms.work_order)
+    expectations = expectations_of(terms.profile, terms.work_order, terms.repair_map, terms.repairs)
     inventory = place_built_in(readout.inventory, terms.profile.built_in)
     placed = replace(readout, inventory=sort_messages(inventory, _log_rules(terms)))
-    findings = judge_inventory(placed.inventory, expectations, terms.catalogue)
+    parts = parts_of(terms.profile, terms.work_order)
+    findings = judge_inventory(placed.inventory, expectations, terms.catalogue, parts)
     if terms.kept is None:
         return report_findings(evidence, placed, terms, findings)
     from closeout.judge.keep import keep_proofs  # noqa: PLC0415 - only after rework
@@ -154,6 +163,7 @@ def report_findings(
     verdict = decide(findings)
     catalogue = terms.catalogue
     rules = sorted({finding.rule for finding in findings})
+    words = {rule: catalogue.entries[rule] for rule in rules}
     return Report(
         verdict=verdict,
         reasons=explain(verdict, findings, catalogue),
@@ -161,13 +171,21 @@ def report_findings(
         circumstances=_circumstances(evidence, readout.start, terms),
         inventory=readout.inventory,
         findings=findings,
-        words={rule: catalogue.entries[rule] for rule in rules},
+        words=words,
         reader_microseconds=readout.microseconds,
         redacted=False,
         unanswered=tuple(_find_unanswered(evidence)),
+        hand_back=hand_back_of(findings, words, terms.repairs, _order_of(terms)),
         earlier=terms.earlier,
         void=void,
     )
+
+
+def _order_of(terms: Terms) -> Order:
+    order, label = terms.work_order, terms.handling.label
+    if order is None:
+        return Order(unit={}, facts=OrderFacts(), label=label)
+    return Order(unit=order.unit, facts=order.facts, label=label)
 
 
 def _find_unanswered(evidence: Evidence) -> Iterator[Unanswered]:
@@ -210,7 +228,7 @@ def _circumstances(evidence: Evidence, start: Start, terms: Terms) -> Circumstan
         profile=terms.profile.source,
         work_order=order.source if order else None,
         order=order.order if order else "",
-        repairs=order.repairs if order else (),
+        repairs=terms.repairs,
         attempt=terms.attempt,
         medium=_text(start.medium, lambda medium: medium),
         kernel=_text(start.kernel, lambda kernel: f"Linux {kernel}"),
@@ -218,6 +236,9 @@ def _circumstances(evidence: Evidence, start: Start, terms: Terms) -> Circumstan
         readings=len(evidence.records),
         started=header.started,
         finished=header.finished,
+        repair_map=terms.repair_map.source if terms.repair_map else None,
+        handling=terms.handling,
+        order_facts=order.facts if order else OrderFacts(),
         reopened=terms.reopened,
         is_draft=terms.is_draft,
     )

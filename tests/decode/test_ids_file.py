@@ -79,7 +79,14 @@ def test_answers_are_read_back(vendor: str | None, device: str | None) -> None:
 
 
 @pytest.mark.parametrize(
-    ("raw", "offset"), [(b"", 0), (b"\xff", 0), (b"[1]", 0), (b'{"vendor": 1}', 0), (b"{]", 1)]
+    ("raw", "offset"),
+    [
+        (b"", 0),
+        (b'{"vendor": "\xff"}', 12),
+        (b"[1]", 0),
+        (b'{"vendor": 1}', 0),
+        (b"{]", 1),
+    ],
 )
 def test_what_is_no_answer_is_an_error_with_its_place(raw: bytes, offset: int) -> None:
     with pytest.raises(DecodeError) as caught:

@@ -113,6 +113,16 @@ def test_anything_else_is_refused(decode: Callable[[bytes], object], raw: bytes)
 
 
 @pytest.mark.parametrize("decode", DECODERS)
+@pytest.mark.parametrize(("raw", "offset"), [(b'{"a": "\xff"}', 7), (b'{"a": ]', 6)])
+def test_the_place_of_what_is_wrong_is_told(
+    decode: Callable[[bytes], object], raw: bytes, offset: int
+) -> None:
+    with pytest.raises(DecodeError) as caught:
+        decode(raw)
+    assert caught.value.offset == offset
+
+
+@pytest.mark.parametrize("decode", DECODERS)
 @given(raw=st.binary() | json_like.map(as_json))
 def test_any_bytes_give_an_answer_or_a_decode_error(
     decode: Callable[[bytes], object], raw: bytes

@@ -10,16 +10,19 @@ from closeout.expect.catalogue import (
     catalogue_source,
     findings_folder,
     load_catalogue,
+    load_entries,
     parse_about,
     parse_rules,
+    parse_unexpected,
     rules_of,
 )
 from closeout.expect.mistake import Mistakes
 from closeout.expect.shipped import ShippedFileError
 from closeout.model.catalogue import Entry
 from closeout.model.inventory import KINDS
+from closeout.model.part_demand import UNEXPECTED
 
-RULES = [f"{kind}.{rule}" for kind in KINDS for rule in rules_of(kind)]
+RULES = [f"{kind}.{rule}" for kind in KINDS for rule in (*rules_of(kind), UNEXPECTED)]
 ENTRIES = load_catalogue().entries
 IDENTITY = ("system", "board", "chassis", "oem_strings", "identity_views", "licence")
 
@@ -86,13 +89,14 @@ def test_source_names_version_and_digest() -> None:
 def test_each_class_has_its_file_and_no_file_is_nobodys() -> None:
     assert {path.name for path in findings_folder().iterdir()} == {
         "about.toml",
+        "unexpected.toml",
         *(f"{kind}.toml" for kind in KINDS),
     }
 
 
 def test_words_of_some_classes_alone() -> None:
     chosen = load_catalogue(["wifi"])
-    assert set(chosen.entries) == {f"wifi.{rule}" for rule in rules_of("wifi")}
+    assert set(chosen.entries) == {f"wifi.{rule}" for rule in (*rules_of("wifi"), UNEXPECTED)}
     assert catalogue_source(chosen) == catalogue_source(load_catalogue())
 
 
@@ -100,7 +104,13 @@ def spoil(file: str, old: str, new: str) -> list[str]:
     text = (findings_folder() / file).read_text(encoding="utf-8")
     assert old in text
     raw = text.replace(old, new, 1).encode()
-    outcome = parse_about("f", raw) if file == "about.toml" else parse_rules("f", raw, file[:-5])
+    match file:
+        case "about.toml":
+            outcome: object = parse_about("f", raw)
+        case "unexpected.toml":
+            outcome = parse_unexpected("f", raw)
+        case _:
+            outcome = parse_rules("f", raw, file[:-5])
     assert isinstance(outcome, Mistakes)
     return outcome.show().split("\n")
 
@@ -139,6 +149,26 @@ def test_mistake_in_the_file_about_all(old: str, new: str, wrong: str) -> None:
     assert any(wrong in line for line in spoil("about.toml", old, new))
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "wrong"),
+    [
+        ("impact =", "inpact =", "inpact: no such key"),
+        ("impact =", "inpact =", "impact: missing"),
+        ("impact =", "impact = 3 #", "impact: text is wanted"),
+        ("impact =", "impact = [", "not valid TOML"),
+    ],
+)
+def test_mistake_in_the_file_about_unexpected_parts(old: str, new: str, wrong: str) -> None:
+    assert any(wrong in line for line in spoil("unexpected.toml", old, new))
+
+
+def test_an_unexpected_part_is_called_and_handled_as_its_class() -> None:
+    (presence, unexpected) = load_entries(["battery.unexpected"]).entries.values()
+    assert unexpected.title == f"Unexpected: {presence.title}"
+    assert (unexpected.caution, unexpected.answerable) == (presence.caution, True)
+    assert unexpected.advice != presence.advice
+
+
 def test_own_words_of_a_rule_go_before_those_of_its_class() -> None:
     text = 'meaning = "M."\nimpact = "I."\nadvice = "A."\nanswerable = false\n'
     text += "".join(f'[{rule}]\ntitle = "{rule}"\n' for rule in rules_of("wifi"))
@@ -167,6 +197,7 @@ def test_rule_that_is_no_table() -> None:
     [
         ("about.toml", r"not whole: about\.toml:1: version: missing"),
         ("wifi.toml", r"not whole: wifi\.toml:1: catalogue: no such key"),
+        ("unexpected.toml", r"not whole: unexpected\.toml:1: catalogue: no such key"),
     ],
 )
 def test_spoilt_installation_is_told(

@@ -24,8 +24,11 @@ OWN = [
 ]
 
 
+NAMES = ("work-order", "repair-map")
+
+
 def schema_of(tree: dict[str, Any]) -> Draft202012Validator:
-    name = "work-order" if "work_order" in tree else "profile"
+    name = next((name for name in NAMES if name.replace("-", "_") in tree), "profile")
     text = (PROFILES / "schemas" / f"{name}-1.schema.json").read_text(encoding="utf-8")
     return Draft202012Validator(json.loads(text))
 

@@ -100,17 +100,38 @@ def test_order_and_profile_become_one_list() -> None:
         ("system.uuid", MatchesOrder(value=None), "must"),
         ("system.sku", Equals(value="K"), "must"),
         ("drive.presence", Present(at_least=0, at_most=0), "note"),
-        ("battery.presence", Present(at_least=1, at_most=None), "must"),
-        ("battery.health_percent", Within(low=95, high=None), "must"),
     ]
 
 
-def test_demand_that_stays_learns_part_and_connection_of_the_one_that_goes() -> None:
-    (battery,) = [
-        one for one in expectations_of(profile(), order()) if one.rule == "battery.presence"
-    ]
-    assert battery.origin == "work order RX-1"
-    assert (battery.part, battery.connection) == ("pack", "plug J4")
+@pytest.mark.parametrize(
+    ("counted", "is_left_out"),
+    [
+        ('present = true\nweight = "must"', True),
+        ('devices_at_least = 2\nweight = "must"', True),
+        ('devices_at_least = 2\nweight = "should"', True),
+        ('devices_at_least = 3\nweight = "must"', False),
+        ('devices_at_least = 1\ndevices_at_most = 2\nweight = "must"', False),
+        ('devices_at_most = 2\nweight = "must"', False),
+        ('present = true\nexternal_counts = true\nweight = "must"', False),
+        ('present = true\nwhere = { bus = "nvme" }\nweight = "must"', False),
+        ('attribute = "model"\nfilled = true\nweight = "must"', False),
+    ],
+)
+def test_devices_that_parts_demand_are_not_counted_too(counted: str, *, is_left_out: bool) -> None:
+    part = '[[part]]\nclass = "drive"\nname = "drive"\nweight = "must"\n'
+    demand = f'[[demand]]\nclass = "drive"\n{counted}\n'
+    head = 'profile = 1\nid = "a/b"\nrevision = "1"\ntitle = "A B"\n'
+    with_parts = profile(head + demand + part + part)
+    assert (expectations_of(with_parts, None) == ()) is is_left_out
+    an_order = order('work_order = 1\norder = "RX-1"\n')
+    assert (expectations_of(with_parts, an_order) == ()) is is_left_out
+
+
+def test_devices_that_should_be_there_do_not_stand_for_those_that_must() -> None:
+    head = 'profile = 1\nid = "a/b"\nrevision = "1"\ntitle = "A B"\n'
+    part = '[[part]]\nclass = "drive"\nname = "drive"\nweight = "should"\n'
+    demand = '[[demand]]\nclass = "drive"\npresent = true\nweight = "must"\n'
+    assert len(expectations_of(profile(head + demand + part), None)) == 1
 
 
 def test_what_is_not_there_is_looked_for_and_only_noted() -> None:
@@ -186,8 +207,11 @@ def test_nothing_is_lost_and_nothing_is_said_twice(
     an_order = order(as_toml(order_tree).decode())
     merged = expectations_of(a_profile, an_order)
     missing = {gap.kind for gap in an_order.not_present}
+    named = {part.kind for part in (*a_profile.parts, *an_order.parts)}
     for demand in (*an_order.expectations, *a_profile.expectations):
         if demand.kind in missing or isinstance(demand.demand, MatchesOrder):
+            continue
+        if isinstance(demand.demand, Present) and demand.kind in named:
             continue
         assert any(covers(kept, demand) for kept in merged)
     for one in merged:

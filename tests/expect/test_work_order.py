@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 from closeout.expect.mistake import Mistakes
 from closeout.expect.work_order import NotPresent, WorkOrder, parse_work_order
 from closeout.model.expectation import (
-    Condition,
     Equals,
     Expectation,
     NewerOrEqual,
@@ -81,46 +80,52 @@ def test_no_licence_belongs_there() -> None:
     }
 
 
-def test_part_with_a_serial_number_is_picked_by_it() -> None:
-    order = parse('[[fitted]]\nclass = "drive"\nserial = "S"\nmodel = "M"\n')
-    where = (Condition(attribute="serial", value="S"),)
-    assert [(one.rule, one.demand, one.where) for one in order.expectations] == [
-        ("drive.presence", ONE, where),
-        ("drive.model", Equals(value="M"), where),
+def parts(text: str) -> list[tuple[str, str, dict[str, object]]]:
+    return [(part.kind, part.name, dict(part.wanted)) for part in parse(text).parts]
+
+
+def test_part_is_told_by_all_that_the_order_says_of_it() -> None:
+    assert parts('[[fitted]]\nclass = "drive"\nserial = "S"\nmodel = "M"\n') == [
+        ("drive", "fitted drive", {"serial": Equals(value="S"), "model": Equals(value="M")})
     ]
 
 
-def test_part_with_a_place_is_picked_by_it_before_its_serial_number() -> None:
-    order = parse('[[fitted]]\nclass = "memory_module"\nlocator = "DIMM 1"\nserial = "S"\n')
-    where = (Condition(attribute="locator", value="DIMM 1"),)
-    assert [(one.rule, one.demand, one.where) for one in order.expectations] == [
-        ("memory_module.presence", ONE, where),
-        ("memory_module.serial", Equals(value="S"), where),
-    ]
+def test_part_with_a_place_is_called_by_it_and_never_by_its_number() -> None:
+    (part,) = parts('[[fitted]]\nclass = "memory_module"\nlocator = "DIMM 1"\nserial = "S77"\n')
+    assert part[1] == "memory module in DIMM 1"
 
 
-def test_parts_alike_without_place_or_serial_number_are_counted() -> None:
+def test_parts_alike_want_a_device_each() -> None:
     part = '[[fitted]]\nclass = "memory_module"\nsize_bytes = 8589934592\npart_number = "P"\n'
-    (expectation,) = parse(part + part).expectations
-    assert expectation.demand == Present(at_least=2, at_most=None)
-    assert expectation.where == (
-        Condition(attribute="size_bytes", value=8589934592),
-        Condition(attribute="part_number", value="P"),
-    )
+    first, second = parse(part + part).parts
+    assert first == second
+    assert (first.weight, first.review_only, first.names_all) == (Weight.MUST, False, False)
+    assert first.origin == "work order RX-1"
+    assert [(one.rule, one.demand) for one in (first.presence, *first.demands)] == [
+        ("memory_module.presence", ONE),
+        ("memory_module.size_bytes", Equals(value=8589934592)),
+        ("memory_module.part_number", Equals(value="P")),
+    ]
 
 
 @pytest.mark.parametrize(("line", "low"), [("", 95), ("health_at_least = 90", 90)])
 def test_fitted_battery_must_be_as_good_as_new(line: str, low: int) -> None:
-    order = parse(f'[[fitted]]\nclass = "battery"\nserial = "S"\n{line}\n')
-    assert demanded(order) == {
-        "battery.presence": [ONE],
-        "battery.health_percent": [Within(low=low, high=None)],
+    (part,) = parts(f'[[fitted]]\nclass = "battery"\nserial = "S"\n{line}\n')
+    assert part[2] == {
+        "serial": Equals(value="S"),
+        "health_percent": Within(low=low, high=None),
     }
 
 
+def test_no_health_is_asked_of_a_battery_that_may_have_none() -> None:
+    (part,) = parts('[[fitted]]\nclass = "battery"\nhealth_at_least = 0\n')
+    assert part[2] == {}
+
+
 def test_fitted_adapter_counts_although_it_is_outside() -> None:
-    (adapter,) = parse('[[fitted]]\nclass = "adapter"\n').expectations
+    (adapter,) = parse('[[fitted]]\nclass = "adapter"\n').parts
     assert adapter.external_counts
+    assert adapter.presence.external_counts
 
 
 def test_what_is_not_present_is_kept_with_its_reason() -> None:
@@ -157,6 +162,14 @@ def test_order_that_no_path_should_hold(name: str) -> None:
             "x.toml:5: fitted[1].health_percent: no such key",
         ),
         (
+            "[[fitted]]\nclass = 'battery'\nhealth_at_least = 'good'",
+            "x.toml:5: fitted[1].health_at_least: a whole number in % is wanted",
+        ),
+        (
+            "[[fitted]]\nclass = 'memory_module'\nlocator = 'A'\nrank = 1\n" * 2,
+            "x.toml:7: fitted[2]: this part is on line 3 already, with the same place or serial",
+        ),
+        (
             "[[fitted]]\nclass = 'drive'\nhealth_at_least = 99",
             "x.toml:5: fitted[1].health_at_least: no such key",
         ),
@@ -187,8 +200,7 @@ def test_sound_order_is_read(tree: dict[str, Any]) -> None:
     assert {one.kind for one in outcome.not_present} == {
         one["class"] for one in tree["not_present"]
     }
-    rules = {one.rule for one in outcome.expectations}
-    assert {f"{part['class']}.presence" for part in tree["fitted"]} <= rules
+    assert [one.kind for one in outcome.parts] == [part["class"] for part in tree["fitted"]]
     assert all(isinstance(one, Expectation) for one in outcome.expectations)
 
 

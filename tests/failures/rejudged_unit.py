@@ -14,6 +14,7 @@ from closeout.check import Terms
 from closeout.cli.demo import DemoUnit, demo_units
 from closeout.cli.terms import load_demands
 from closeout.expect.merge import expectations_of
+from closeout.expect.parts import parts_of
 from closeout.judge.built_in import place_built_in
 from closeout.judge.demands import judge_inventory
 from closeout.kernel.record import Answer, Failure, Question, Record
@@ -22,6 +23,7 @@ from closeout.kernel.replies import Replies
 from closeout.model.expectation import Expectation, Weight
 from closeout.model.finding import Finding
 from closeout.model.inventory import Inventory, Section
+from closeout.model.part_demand import PartDemand
 from closeout.model.reading import Value
 from closeout.readers import READERS
 from closeout.readers.reader import Reader
@@ -119,10 +121,14 @@ class RejudgedUnit:
     def _expectations(self) -> tuple[Expectation, ...]:
         return tuple(expectations_of(self._terms.profile, self._terms.work_order))
 
+    @cached_property
+    def _parts(self) -> tuple[PartDemand, ...]:
+        return parts_of(self._terms.profile, self._terms.work_order)
+
     def _judge(self, sections: Mapping[str, Section]) -> tuple[Finding, ...]:
         inventory = Inventory(sections=tuple(sections.values()))
         placed = place_built_in(inventory, self._terms.profile.built_in)
-        return judge_inventory(placed, self._expectations, self._terms.catalogue)
+        return judge_inventory(placed, self._expectations, self._terms.catalogue, self._parts)
 
 
 def read_section(tree: Replies, reader: Reader) -> Section:

@@ -1,9 +1,20 @@
 """Expectations and a catalogue for tests of the judge."""
 
+from typing import get_args
+
 from closeout.model.attribute import attributes_of
 from closeout.model.catalogue import Catalogue, Entry
-from closeout.model.expectation import Condition, Demand, Expectation, Present, Weight, rule_id
+from closeout.model.expectation import (
+    Condition,
+    Demand,
+    Equals,
+    Expectation,
+    Present,
+    Weight,
+    rule_id,
+)
 from closeout.model.inventory import KINDS
+from closeout.model.part_demand import UNEXPECTED, PartDemand
 
 PRESENT = Present(at_least=1, at_most=None)
 
@@ -24,6 +35,24 @@ def expect(
     }
     return Expectation(
         kind=kind, attribute=attribute, demand=demand, weight=weight, **{**plain, **changes}
+    )
+
+
+def part(kind: str, name: str, weight: Weight = Weight.MUST, **wanted: object) -> PartDemand:
+    """A part of a profile; a plain value is wanted exactly, a demand as it is."""
+    return PartDemand(
+        kind=kind,
+        name=name,
+        weight=weight,
+        wanted=tuple(
+            (attribute, asked if isinstance(asked, get_args(Demand)) else Equals(value=asked))
+            for attribute, asked in wanted.items()
+        ),
+        connection="",
+        bus_ids=(),
+        origin="a test",
+        review_only=False,
+        names_all=True,
     )
 
 
@@ -49,6 +78,6 @@ def whole_catalogue() -> Catalogue:
     rules = [
         rule_id(kind, attribute)
         for kind, record in KINDS.items()
-        for attribute in ("", *attributes_of(record))
+        for attribute in ("", UNEXPECTED, *attributes_of(record))
     ]
     return Catalogue(version="test", entries={rule: entry(rule) for rule in rules})

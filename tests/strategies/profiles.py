@@ -7,6 +7,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
+from closeout.expect.part_demand import part_attributes
 from closeout.expect.vocabulary import (
     FITTED_CLASSES,
     NOT_PRESENT_CLASSES,
@@ -16,6 +17,7 @@ from closeout.expect.vocabulary import (
 )
 from closeout.model.attribute import Shape, attributes_of
 from closeout.model.inventory import KINDS
+from closeout.model.part_demand import OWN_NUMBERS, PLACES
 
 Table = dict[str, Any]
 
@@ -72,6 +74,27 @@ def demands(draw: st.DrawFn) -> Table:
 
 
 @st.composite
+def parts(draw: st.DrawFn) -> Table:
+    """One `[[part]]` without a mistake in it; none says what only one part can have."""
+    kind = draw(st.sampled_from(list(KINDS)))
+    part: Table = {"class": kind, "name": draw(TEXTS), "weight": draw(WEIGHTS)}
+    if draw(st.booleans()):
+        part["connection"] = draw(TEXTS)
+    if draw(st.booleans()):
+        part["on_mismatch"] = draw(st.sampled_from(["fail", "review"]))
+    shapes = attributes_of(KINDS[kind])
+    own = {"mac", "current_mac", "uuid", *PLACES, *OWN_NUMBERS}
+    free = [name for name in part_attributes(kind) if name not in own]
+    for name in draw(st.lists(st.sampled_from(free), max_size=3, unique=True)) if free else ():
+        value = values_of_shape(shapes[name].shape)
+        asked = [value, st.fixed_dictionaries({"equals": value}), st.just({"filled": True})]
+        if shapes[name].shape is Shape.INTEGER:
+            asked.append(st.fixed_dictionaries({"at_least": value}))
+        part[name] = draw(st.one_of(asked))
+    return part
+
+
+@st.composite
 def profiles(draw: st.DrawFn) -> Table:
     """A profile without a mistake, as long as its demands do not contradict one another."""
     one_for_each = st.lists(
@@ -87,6 +110,8 @@ def profiles(draw: st.DrawFn) -> Table:
         "title": draw(TEXTS),
         "demand": draw(one_for_each),
     }
+    if draw(st.booleans()):
+        profile["part"] = draw(st.lists(parts(), max_size=3))
     if draw(st.booleans()):
         profile["matches"] = {"manufacturer": draw(TEXTS), "product": draw(TEXTS)}
     return profile

@@ -1,6 +1,7 @@
 """Rework: what is taken over from the attempt before, and what has to be given again."""
 
 import argparse
+from functools import partial
 from hashlib import sha256
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from closeout.expect.choose import ANY_NOTEBOOK
 from closeout.expect.document import LARGEST_FILE
 from closeout.expect.load import Mistakes, load_profile
 from closeout.expect.mistake import list_words, nearest, quote
+from closeout.expect.repair_map import load_repair_map
 from closeout.expect.vocabulary import REPAIRS
 from closeout.judge.keep import Disturbs, Proofs
 from closeout.model.frozen import replace
@@ -35,8 +37,9 @@ def load_again(options: argparse.Namespace, out: Path) -> tuple[Demands, Path]:
     root = _root_of(before, out, is_named=bool(options.out))
     _refuse_older(before, root)
     _refuse_same_readings(before, options.evidence)
-    demands = load_demands(_profile(options, before.report), _order(options, before))
     report = before.report
+    repairs = (*report.circumstances.repairs, *options.repair, *reopened)
+    demands = load_demands(_profile(options, report), _order(options, before), repairs)
     if demands.order_id != report.circumstances.order:
         raise InputTroubleError(
             f"--work-order: it is of order {quote(demands.order_id)}, and attempt"
@@ -70,8 +73,8 @@ def read_repairs(named: list[str]) -> tuple[str, ...]:
 
 
 def disturbed_by(reopened: tuple[str, ...]) -> Disturbs:
-    """Whether a rule is about what these repairs disturb; without a map of them every rule is."""
-    return lambda _rule: bool(reopened)
+    """Whether a proof under a rule is void once these repairs were done again."""
+    return partial(load_repair_map().disturbs, reopened)
 
 
 def tell_attempt(before: RecordedAttempt) -> EarlierAttempt:

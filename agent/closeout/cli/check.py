@@ -11,6 +11,7 @@ from closeout.cli.surroundings import Surroundings
 from closeout.cli.terms import Demands, load_demands
 from closeout.cli.trouble import ExitCode, InputTroubleError
 from closeout.cli.words import say_line, say_report
+from closeout.expect.vocabulary import REPAIRS
 from closeout.kernel.evidence import Evidence, EvidenceError
 from closeout.kernel.evidence_file import encode_evidence
 from closeout.model.frozen import frozen, replace
@@ -60,6 +61,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--work-order", metavar="FILE", type=Path, help="this unit, this repair")
     parser.add_argument(
         "--profile", metavar="FILE|ID", help="what the model must have (else: chosen by the unit)"
+    )
+    parser.add_argument(
+        "--repair",
+        metavar="NAME",
+        action="append",
+        default=[],
+        choices=REPAIRS,
+        help=f"what was repaired, beside what the order says: {', '.join(REPAIRS)}",
     )
     parser.add_argument(
         "--out", metavar="DIR", type=Path, help=f"folder for reports (else: ./{REPORTS})"
@@ -118,9 +127,8 @@ def _load(options: argparse.Namespace, surroundings: Surroundings) -> tuple[Dema
     """What the unit is judged by, and where its report belongs."""
     out = surroundings.folder / (options.out or REPORTS)
     if options.again is None and not options.reopened:
-        return replace(
-            load_demands(options.profile, options.work_order), is_draft=options.draft
-        ), out
+        demands = load_demands(options.profile, options.work_order, options.repair)
+        return replace(demands, is_draft=options.draft), out
     from closeout.cli.again import load_again  # noqa: PLC0415 - only after rework
 
     return load_again(options, out)

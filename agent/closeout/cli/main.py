@@ -28,6 +28,7 @@ COMMANDS: Final = (
     ("decode", "decode", "decode firmware tables out of files"),
     ("field", "field", "say what a field's value is, or which firmware is older"),
     ("profile", "profiles", "look after the files that say what a model must have"),
+    ("repairs", "repairs", "say what a repair disturbs and what proves it good"),
     ("demo", "demo", "judge the shipped demo units"),
 )
 """Each with its module in this package, which is loaded when the command is called."""

@@ -1,6 +1,6 @@
 """What a unit is judged by: the profile, the work order and the catalogue, found and loaded."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
@@ -19,15 +19,18 @@ from closeout.expect.load import (
     expectations_of,
     load_profile,
     load_work_order,
+    parts_of,
     shipped_profile_for,
 )
 from closeout.kernel.secrecy import mask_keys
-from closeout.model.frozen import frozen
+from closeout.model.catalogue import Catalogue
+from closeout.model.frozen import frozen, replace
 from closeout.model.handling import EarlierAttempt
 from closeout.model.identity import System
 from closeout.model.inventory import Inventory
 from closeout.model.log_rules import LogRules
 from closeout.model.reading import Reading, Value
+from closeout.model.repair_map import RepairMap
 
 if TYPE_CHECKING:
     from closeout.judge.keep import Proofs
@@ -47,6 +50,7 @@ class Demands:
     named_profile: Profile | None
     work_order: WorkOrder | None
     log_rules: LogRules
+    repairs: tuple[str, ...] = ()
     order_file: Mapping[str, bytes] = MappingProxyType({})
     earlier: tuple[EarlierAttempt, ...] = ()
     reopened: tuple[str, ...] = ()
@@ -65,8 +69,12 @@ class Demands:
     def terms(self, inventory: Inventory, attempt: int) -> Terms:
         """The terms for the unit that the inventory shows."""
         profile = self.profile_for(inventory)
-        demanded = expectations_of(profile, self.work_order)
-        catalogue = load_entries(expectation.rule for expectation in demanded)
+        repair_map = _map_for(self.repairs)
+        demanded = expectations_of(profile, self.work_order, repair_map, self.repairs)
+        rules = [demand.rule for demand in demanded]
+        for part in parts_of(profile, self.work_order):
+            rules.extend(part.rules)
+        catalogue = _entries_for(rules, repair_map)
         return Terms(
             profile=profile,
             work_order=self.work_order,
@@ -74,6 +82,8 @@ class Demands:
             rules=catalogue_source(catalogue),
             attempt=attempt,
             log_rules=self.log_rules,
+            repair_map=repair_map,
+            repairs=self.repairs,
             earlier=self.earlier,
             reopened=self.reopened,
             is_draft=self.is_draft,
@@ -81,7 +91,9 @@ class Demands:
         )
 
 
-def load_demands(profile: str | None, work_order: Path | None) -> Demands:
+def load_demands(
+    profile: str | None, work_order: Path | None, repairs: Sequence[str] = ()
+) -> Demands:
     """Loads what was named; raises InputTroubleError with every mistake, each on its line."""
     order = _load_order(work_order) if work_order else None
     named = _load_named(profile, order, str(work_order))
@@ -91,6 +103,7 @@ def load_demands(profile: str | None, work_order: Path | None) -> Demands:
         named_profile=named,
         work_order=order,
         log_rules=load_log_rules(),
+        repairs=tuple(dict.fromkeys((*(order.repairs if order else ()), *repairs))),
         order_file=_copy_order(work_order) if work_order else {},
     )
 
@@ -99,6 +112,26 @@ def _copy_order(file: Path) -> Mapping[str, bytes]:
     """What an attempt keeps of its order, so that rework can be judged by the same."""
     name = "work-order.json" if file.suffix == ".json" else "work-order.toml"
     return {name: read_file(file, LARGEST_FILE)}
+
+
+def _map_for(repairs: Sequence[str]) -> RepairMap | None:
+    if not repairs:
+        return None
+    from closeout.expect.repair_map import load_repair_map  # noqa: PLC0415 - only after a repair
+
+    return load_repair_map()
+
+
+def _entries_for(rules: Iterable[str], repair_map: RepairMap | None) -> Catalogue:
+    """The entries of all that is demanded; what is asked of a connection the map explains."""
+    rules = dict.fromkeys(rules)
+    asked = {
+        connection.rule: connection.entry()
+        for connection in (repair_map.connections.values() if repair_map else ())
+        if connection.rule in rules
+    }
+    shipped = load_entries(rule for rule in rules if rule not in asked)
+    return replace(shipped, entries={**shipped.entries, **asked})
 
 
 def _load_order(file: Path) -> WorkOrder | Mistakes:

@@ -7,6 +7,8 @@ rule's own and takes precedence:
     impact = "..."
     [presence]
     title = "Wi-Fi module"
+
+What is said of a device that no part of the profile is, `unexpected`, is the same for all classes.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
@@ -22,7 +24,10 @@ from closeout.expect.scalar import Table
 from closeout.expect.shipped import ShippedFileError, shipped_folder
 from closeout.model.attribute import attributes_of
 from closeout.model.catalogue import Catalogue, Entry
+from closeout.model.expectation import PRESENCE, rule_id
+from closeout.model.frozen import replace
 from closeout.model.inventory import KINDS
+from closeout.model.part_demand import UNEXPECTED
 from closeout.model.report import SourceFile
 
 T = TypeVar("T")
@@ -33,6 +38,7 @@ KERNEL_LOG: Final = "kernel-log"
 ABOUT: Final = "about.toml"
 SENTENCES: Final = ("title", "meaning", "impact", "advice")
 MAY_BE_EMPTY: Final = ("caution", "question")
+UNEXPECTED_KEYS: Final = (*SENTENCES, "question")
 ENTRY_KEYS: Final = (*SENTENCES, *MAY_BE_EMPTY, "answerable")
 LONGEST_SENTENCE: Final = 500
 MOST_RETIRED: Final = 1000
@@ -44,7 +50,7 @@ def load_catalogue(kinds: Iterable[str] = KINDS) -> Catalogue:
 
     Raises `ShippedFileError` where a file has a mistake or is missing.
     """
-    return _load({kind: rules_of(kind) for kind in kinds})
+    return _load({kind: (*rules_of(kind), UNEXPECTED) for kind in kinds})
 
 
 def load_entries(rules: Iterable[str]) -> Catalogue:
@@ -55,7 +61,8 @@ def load_entries(rules: Iterable[str]) -> Catalogue:
     by_kind: dict[str, tuple[str, ...]] = {}
     for rule in dict.fromkeys(rules):
         kind, _, own = rule.partition(".")
-        by_kind[kind] = (*by_kind.get(kind, ()), own)
+        needed = (PRESENCE, own) if own == UNEXPECTED else (own,)
+        by_kind[kind] = (*by_kind.get(kind, ()), *needed)
     return _load(by_kind)
 
 
@@ -66,7 +73,18 @@ def _load(rules_by_kind: Mapping[str, tuple[str, ...]]) -> Catalogue:
     for kind, rules in rules_by_kind.items():
         name = f"{kind}.toml"
         entries.update(_whole(parse_rules(name, _read(folder / name), kind, rules)))
+    unexpected = [kind for kind, rules in rules_by_kind.items() if UNEXPECTED in rules]
+    if unexpected:
+        name = f"{UNEXPECTED}.toml"
+        words = _whole(parse_unexpected(name, _read(folder / name)))
+        for kind in unexpected:
+            presence = entries[rule_id(kind, PRESENCE)]
+            entries[rule_id(kind, UNEXPECTED)] = _about_unexpected(presence, words)
     return Catalogue(version=version, entries=entries)
+
+
+def _about_unexpected(presence: Entry, words: Mapping[str, str]) -> Entry:
+    return replace(presence, **{**words, "title": f"{words['title']}: {presence.title}"})
 
 
 def catalogue_source(catalogue: Catalogue) -> SourceFile:
@@ -120,14 +138,26 @@ def parse_rules(
     rules = rules_of(kind)
     proof.known_keys((), tree, (*ENTRY_KEYS, *rules))
     proof.required((), tree, *rules)
-    read = _read_entries(proof, tree, rules if wanted is None else wanted)
+    read = _read_entries(proof, tree, [own for own in wanted or rules if own != UNEXPECTED])
     entries = {f"{kind}.{rule}": entry for rule, entry in read}
     return proof.mistakes() or entries
 
 
+def parse_unexpected(name: str, raw: bytes) -> Mapping[str, str] | Mistakes:
+    """The words about a device that no part is, or every mistake in their file."""
+    document = read_document(name, raw)
+    if isinstance(document, Mistakes):
+        return document
+    proof = Proofreader(document)
+    proof.known_keys((), document.tree, UNEXPECTED_KEYS)
+    proof.required((), document.tree, *UNEXPECTED_KEYS)
+    words = {key: _read_text(proof, (), document.tree, key) for key in UNEXPECTED_KEYS}
+    return proof.mistakes() or words
+
+
 def rules_of(kind: str) -> tuple[str, ...]:
     """The names after the dot of every rule about a class: `presence` and its attributes."""
-    return ("presence", *attributes_of(KINDS[kind]))
+    return (PRESENCE, *attributes_of(KINDS[kind]))
 
 
 def _read(path: Path) -> bytes:

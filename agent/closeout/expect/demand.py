@@ -50,7 +50,7 @@ def read_demand(proof: Proofreader, path: KeyPath, table: Table, origin: str) ->
     where = read_where(proof, (*path, "where"), table.get("where", {}), kind)
     demand = _read_what(proof, path, table, kind)
     outside = _read_outside(proof, path, table, kind)
-    bus_ids = _read_bus_ids(proof, path, table, kind)
+    bus_ids = read_bus_ids(proof, path, table, kind)
     if demand is None or not weight:
         return None
     return Expectation(
@@ -109,7 +109,7 @@ def _read_outside(proof: Proofreader, path: KeyPath, table: Table, kind: str) ->
     return proof.flag((*path, "external_counts"), table["external_counts"]) is True
 
 
-def _read_bus_ids(proof: Proofreader, path: KeyPath, table: Table, kind: str) -> tuple[str, ...]:
+def read_bus_ids(proof: Proofreader, path: KeyPath, table: Table, kind: str) -> tuple[str, ...]:
     """Ids by which a bus shows the part without a driver; only a demand for devices has them."""
     if BUS_IDS not in table:
         return ()

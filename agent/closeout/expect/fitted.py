@@ -1,17 +1,18 @@
-"""Parts that the work order says were fitted, and what each of them demands of the unit.
+"""Parts that the work order says were fitted, each of which the unit must have.
 
-A part is picked out by where it sits (`locator`, `connector`) or, failing that, by its serial
-number or address. Such a device must be there, and each further attribute is demanded of it, so
-that the report can say which of them differs. A part with neither is met by any device that has
-everything the order gives; listed twice, two such devices must be there.
+Which device is meant is told by all that the order says of the part together, its place
+(`locator`, `connector`), serial number or address most of all; the report then says what of it
+differs. A part of which nothing is said is met by any device of its class. Each needs a device of
+its own: listed twice, two such devices must be there.
 """
 
-from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator
 from typing import Final
 
-from closeout.expect.demand import read_word
+from closeout.expect.demand import read_line, read_word
 from closeout.expect.mistake import KeyPath
+from closeout.expect.order_facts import PART_NUMBER, change_of
+from closeout.expect.part_demand import note_twin
 from closeout.expect.proofreader import Proofreader
 from closeout.expect.scalar import Table, Target, read_measure, read_scalar
 from closeout.expect.vocabulary import (
@@ -20,72 +21,35 @@ from closeout.expect.vocabulary import (
     MOST_PARTS,
     OCCUPANCY,
     OUTSIDE_BY_NATURE,
-    PICKERS,
 )
 from closeout.model.attribute import Attribute, Shape, attributes_of
-from closeout.model.expectation import (
-    Condition,
-    Demand,
-    Equals,
-    Expectation,
-    Present,
-    Scalar,
-    Weight,
-    Within,
-)
-from closeout.model.frozen import frozen
+from closeout.model.expectation import Demand, Equals, Expectation, Weight, Within
+from closeout.model.handling import PartChange
 from closeout.model.inventory import KINDS
+from closeout.model.part_demand import PLACES, PartDemand, Wanted
 
 HEALTH: Final = "health_percent"
 HEALTH_KEY: Final = "health_at_least"
 HEALTH_MEASURE: Final = Attribute(meaning="", shape=Shape.INTEGER, unit="%", personal=False)
 
 
-@frozen
-class FittedPart:
-    """A part by its class; `picks` tell it from others, `rest` is demanded of it besides."""
-
-    kind: str
-    picks: tuple[Condition, ...]
-    rest: tuple[Condition, ...]
-    health_at_least: int
-
-
-def read_parts(proof: Proofreader, tree: Table) -> tuple[FittedPart, ...]:
-    """The parts under `[[fitted]]`, with every mistake noted."""
-    parts: dict[KeyPath, FittedPart] = {}
+def read_fitted(
+    proof: Proofreader, tree: Table, origin: str
+) -> tuple[tuple[PartDemand, ...], tuple[PartChange, ...]]:
+    """The parts under `[[fitted]]` and how a report names them, with every mistake noted."""
+    parts: dict[KeyPath, PartDemand] = {}
+    changes: list[PartChange] = []
     for path, table in proof.tables(("fitted",), tree.get("fitted", []), MOST_PARTS):
         proof.required(path, table, "class")
         if kind := read_word(proof, path, table, "class", FITTED_CLASSES):
-            part = _read_part(proof, path, table, kind)
-            twin = next((place for place, other in parts.items() if _is_twin(part, other)), None)
-            if twin is not None:
-                line = proof.line(twin)
-                proof.note(
-                    path, f"this part is on line {line} already, with the same place or serial"
-                )
+            part = _read_part(proof, path, table, kind, origin)
+            note_twin(proof, path, part, parts)
             parts[path] = part
-    return tuple(parts.values())
+            changes.append(change_of(part, table))
+    return tuple(parts.values()), tuple(changes)
 
 
-def expect_parts(parts: Iterable[FittedPart], origin: str) -> Iterator[Expectation]:
-    """What the fitted parts demand, each a must."""
-    picked = Counter((part.kind, part.picks) for part in parts)
-    for (kind, picks), count in picked.items():
-        yield must((kind, ""), Present(at_least=count, at_most=None), origin, picks)
-    unlike = dict.fromkeys(parts)
-    for part in unlike:
-        for condition in part.rest:
-            target = (part.kind, condition.attribute)
-            yield must(target, Equals(value=condition.value), origin, part.picks)
-        if part.health_at_least:
-            demand = Within(low=part.health_at_least, high=None)
-            yield must((part.kind, HEALTH), demand, origin, part.picks)
-
-
-def must(
-    target: Target, demand: Demand, origin: str, where: tuple[Condition, ...] = ()
-) -> Expectation:
+def must(target: Target, demand: Demand, origin: str) -> Expectation:
     """A demand of the order itself."""
     kind, attribute = target
     return Expectation(
@@ -93,7 +57,7 @@ def must(
         attribute=attribute,
         demand=demand,
         weight=Weight.MUST,
-        where=where,
+        where=(),
         review_only=False,
         external_counts=kind in OUTSIDE_BY_NATURE,
         origin=origin,
@@ -107,35 +71,45 @@ def attributes_of_part(kind: str) -> tuple[str, ...]:
     )
 
 
-def _read_part(proof: Proofreader, path: KeyPath, table: Table, kind: str) -> FittedPart:
-    attributes = attributes_of_part(kind)
+def _read_part(
+    proof: Proofreader, path: KeyPath, table: Table, kind: str, origin: str
+) -> PartDemand:
     others = ("class", HEALTH_KEY) if kind == "battery" else ("class",)
-    proof.known_keys(path, table, (*others, *attributes))
-    values: Mapping[str, Scalar | None] = {
-        name: read_scalar(proof, (*path, name), table[name], (kind, name))
-        for name in attributes
-        if name in table
-    }
-    given = [
-        Condition(attribute=name, value=value)
-        for name, value in values.items()
-        if value is not None
-    ]
-    picks = _picks(kind, given)
-    return FittedPart(
+    attributes = attributes_of_part(kind)
+    if PART_NUMBER not in attributes:  # no reading tells it: it is for the report alone
+        read_line(proof, path, table, PART_NUMBER)
+    proof.known_keys(path, table, dict.fromkeys((*others, *attributes, PART_NUMBER)))
+    wanted = tuple(_read_wanted(proof, path, table, kind))
+    return PartDemand(
         kind=kind,
-        picks=picks or tuple(given),
-        rest=tuple(condition for condition in given if condition not in picks) if picks else (),
-        health_at_least=_read_health(proof, path, table, kind),
+        name=_name_of(kind, wanted),
+        weight=Weight.MUST,
+        wanted=wanted,
+        connection="",
+        bus_ids=(),
+        origin=origin,
+        review_only=False,
+        external_counts=kind in OUTSIDE_BY_NATURE,
     )
 
 
-def _picks(kind: str, given: list[Condition]) -> tuple[Condition, ...]:
-    for name in PICKERS.get(kind, ("serial",)):
-        for condition in given:
-            if condition.attribute == name:
-                return (condition,)
-    return ()
+def _read_wanted(proof: Proofreader, path: KeyPath, table: Table, kind: str) -> Iterator[Wanted]:
+    for name in attributes_of_part(kind):
+        if name in table:
+            value = read_scalar(proof, (*path, name), table[name], (kind, name))
+            if value is not None:
+                yield name, Equals(value=value)
+    if health := _read_health(proof, path, table, kind):
+        yield HEALTH, Within(low=health, high=None)
+
+
+def _name_of(kind: str, wanted: tuple[Wanted, ...]) -> str:
+    """What the report calls it: never by its number, which is personal."""
+    words = kind.replace("_", " ")
+    for attribute, demand in wanted:
+        if attribute in PLACES and isinstance(demand, Equals):
+            return f"{words} in {demand.value}"
+    return f"fitted {words}"
 
 
 def _read_health(proof: Proofreader, path: KeyPath, table: Table, kind: str) -> int:
@@ -145,10 +119,3 @@ def _read_health(proof: Proofreader, path: KeyPath, table: Table, kind: str) -> 
         return FITTED_BATTERY_HEALTH
     value = read_measure(proof, (*path, HEALTH_KEY), table[HEALTH_KEY], HEALTH_MEASURE)
     return FITTED_BATTERY_HEALTH if value is None else value
-
-
-def _is_twin(part: FittedPart, other: FittedPart) -> bool:
-    """Picked by the same place or serial number, which only one part can have."""
-    names = PICKERS.get(part.kind, ("serial",))
-    is_picked = any(condition.attribute in names for condition in part.picks)
-    return is_picked and (part.kind, part.picks) == (other.kind, other.picks)

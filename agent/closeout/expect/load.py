@@ -9,9 +9,11 @@ from closeout.expect.choose import ANY_NOTEBOOK, choose_profile
 from closeout.expect.document import LARGEST_FILE, read_document
 from closeout.expect.merge import expectations_of
 from closeout.expect.mistake import Mistake, Mistakes, nearest, quote_name, whole_file
+from closeout.expect.parts import parts_of
 from closeout.expect.profile import Match, Profile, build_profile, parse_profile
 from closeout.expect.shipped import ShippedFileError, shipped_folder
 from closeout.expect.work_order import WorkOrder, build_work_order, parse_work_order
+from closeout.model.repair_map import RepairMap
 
 __all__ = [
     "Match",
@@ -27,13 +29,14 @@ __all__ = [
     "load_work_order",
     "parse_profile",
     "parse_work_order",
+    "parts_of",
     "shipped_profile_for",
     "shipped_profiles",
 ]
 
 SUFFIXES: Final = (".toml", ".json")
 OTHER_FOLDERS: Final = frozenset(
-    {"demo", "examples", "findings", "kernel-log", "parsed", "schemas"}
+    {"demo", "examples", "findings", "kernel-log", "parsed", "repairs", "schemas"}
 )
 
 Loaded = TypeVar("Loaded")
@@ -90,8 +93,8 @@ def shipped_profile_for(manufacturer: str, product: str) -> Profile:
     return _load_shipped(folder, fallback)
 
 
-def lint_file(path: Path) -> Profile | WorkOrder | Mistakes:
-    """What a profile or work order holds, or every mistake in it."""
+def lint_file(path: Path) -> Profile | WorkOrder | RepairMap | Mistakes:
+    """What a profile, work order or repair map holds, or every mistake in it."""
     raw = read_file(path)
     return raw if isinstance(raw, Mistakes) else parse_any(str(path), raw)
 
@@ -115,14 +118,18 @@ def lint_files(paths: Iterable[Path]) -> Mistakes | None:
     return Mistakes(found=tuple(found)) if found else None
 
 
-def parse_any(name: str, raw: bytes) -> Profile | WorkOrder | Mistakes:
-    """A work order where the file says that it is one, a profile otherwise."""
+def parse_any(name: str, raw: bytes) -> Profile | WorkOrder | RepairMap | Mistakes:
+    """A work order or a repair map where the file says that it is one, a profile otherwise."""
     document = read_document(name, raw)
     if isinstance(document, Mistakes):
         return document
     digest = sha256(raw).hexdigest()
     if "work_order" in document.tree:
         return build_work_order(document, digest)
+    if "repair_map" in document.tree:
+        from closeout.expect.repair_map import build_repair_map  # noqa: PLC0415 - only to lint it
+
+        return build_repair_map(document, digest)
     return build_profile(document, digest)
 
 

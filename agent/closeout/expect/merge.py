@@ -1,9 +1,10 @@
 """Profile and work order together: the demands of one run."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 
 from closeout.expect.contradiction import allows, values_of
 from closeout.expect.profile import Profile
+from closeout.expect.repair_demands import demands_of_repairs
 from closeout.expect.sequence import in_order
 from closeout.expect.vocabulary import OUTSIDE_BY_NATURE
 from closeout.expect.work_order import WorkOrder
@@ -18,27 +19,40 @@ from closeout.model.expectation import (
     Within,
 )
 from closeout.model.frozen import replace
+from closeout.model.part_demand import PartDemand
+from closeout.model.repair_map import RepairMap
 
 _WEIGHTS = tuple(Weight)
 
 
-def expectations_of(profile: Profile, order: WorkOrder | None) -> tuple[Expectation, ...]:
+def expectations_of(
+    profile: Profile,
+    order: WorkOrder | None,
+    repair_map: RepairMap | None = None,
+    repairs: Collection[str] = (),
+) -> tuple[Expectation, ...]:
     """What is demanded of the unit, each demand once.
 
-    The order's values go into the profile's `matches_order` demands. What the profile demands of
-    a class that the order says is not present is left out, and that it is indeed not there becomes
-    a note. A demand that follows from another on the same devices, which counts at least as much,
-    is left out: a serial number that must be the order's need not also be filled.
+    What the repairs disturbed is demanded and asked as the map says. The order's values go into
+    the profile's `matches_order` demands. What the profile demands of a class that the order says
+    is not present is left out, and that it is indeed not there becomes a note. A demand that
+    follows from another on the same devices, which counts at least as much, is left out: a serial
+    number that must be the order's need not also be filled, and where two parts are named, each of
+    which must be there, two need not also be counted.
     """
+    missing = {gap.kind for gap in order.not_present} if order else set[str]()
+    disturbed = list(demands_of_repairs(repair_map, repairs, (), missing)) if repair_map else []
     if order is None:
-        return in_order(without_implied(profile.expectations))
-    missing = {gap.kind for gap in order.not_present}
+        from_profile = _unless_parts([*profile.expectations, *disturbed], profile.parts)
+        return in_order(without_implied(from_profile))
     from_profile = [
-        _with_order(expectation, order)
+        _unless_declined(_with_order(expectation, order), order)
         for expectation in profile.expectations
         if expectation.kind not in missing
     ]
-    return in_order(without_implied([*order.expectations, *from_profile, *_expect_gaps(order)]))
+    parts = [part for part in profile.parts if part.kind not in missing]
+    demanded = _unless_parts(_unless_parts([*from_profile, *disturbed], parts), order.parts)
+    return in_order(without_implied([*order.expectations, *demanded, *_expect_gaps(order)]))
 
 
 def without_implied(expectations: Iterable[Expectation]) -> list[Expectation]:
@@ -72,11 +86,20 @@ def covers(strong: Expectation, weak: Expectation) -> bool:
     """Whether a unit that meets `strong` needs no look at `weak`, which counts no more."""
     return (
         (strong.kind, strong.attribute) == (weak.kind, weak.attribute)
-        and (strong.where, strong.external_counts) == (weak.where, weak.external_counts)
+        and strong.external_counts == weak.external_counts
+        and _is_about_as_many(strong, weak)
         and _WEIGHTS.index(strong.weight) <= _WEIGHTS.index(weak.weight)
         and (weak.review_only or not strong.review_only)
         and implies(strong.demand, weak.demand)
     )
+
+
+def _is_about_as_many(strong: Expectation, weak: Expectation) -> bool:
+    """On the same devices; or at least so many are wanted, and of a narrower sort are enough."""
+    if strong.where == weak.where:
+        return True
+    is_least = isinstance(weak.demand, Present) and weak.demand.at_most is None
+    return is_least and set(weak.where) <= set(strong.where)
 
 
 def implies(strong: Demand, weak: Demand) -> bool:
@@ -103,6 +126,21 @@ def _is_below(strong: int | None, weak: int | None) -> bool:
     return weak is None or (strong is not None and strong <= weak)
 
 
+def _unless_parts(
+    expectations: Iterable[Expectation], parts: Collection[PartDemand]
+) -> list[Expectation]:
+    """The demands but those for devices of a class as many of which the parts demand anyway."""
+    return [one for one in expectations if not _is_met_by_parts(one, parts)]
+
+
+def _is_met_by_parts(expectation: Expectation, parts: Collection[PartDemand]) -> bool:
+    if not isinstance(expectation.demand, Present) or expectation.demand.at_most is not None:
+        return False
+    wanted = (replace(part.presence, demand=expectation.demand) for part in parts)
+    alike = sum(covers(presence, expectation) for presence in wanted)
+    return 0 < expectation.demand.at_least <= alike
+
+
 def _with_names(kept: Expectation, gone: Expectation) -> Expectation:
     return replace(
         kept,
@@ -117,6 +155,15 @@ def _with_order(expectation: Expectation, order: WorkOrder) -> Expectation:
         return expectation
     value = order.unit.get((expectation.kind, expectation.attribute))
     return replace(expectation, demand=MatchesOrder(value=value))
+
+
+def _unless_declined(expectation: Expectation, order: WorkOrder) -> Expectation:
+    """What the customer declined to have repaired is told, and holds nothing."""
+    for declined in order.declined:
+        if declined.kind == expectation.kind:
+            origin = f"{expectation.origin}; declined by the customer: {declined.reason}"
+            return replace(expectation, weight=Weight.NOTE, origin=origin)
+    return expectation
 
 
 def _expect_gaps(order: WorkOrder) -> Iterator[Expectation]:

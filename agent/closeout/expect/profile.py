@@ -9,6 +9,7 @@ from closeout.expect.demand import read_demand, read_line
 from closeout.expect.document import Document, is_table, read_document
 from closeout.expect.log_line import read_lines
 from closeout.expect.mistake import KeyPath, Mistakes
+from closeout.expect.part_demand import read_parts
 from closeout.expect.proofreader import Proofreader
 from closeout.expect.sequence import in_order
 from closeout.expect.vocabulary import (
@@ -22,6 +23,7 @@ from closeout.model.built_in import BuiltIn
 from closeout.model.expectation import Expectation
 from closeout.model.frozen import frozen
 from closeout.model.log_rules import LogRule
+from closeout.model.part_demand import PartDemand
 from closeout.model.report import SourceFile
 
 PROFILE_KEYS: Final = (
@@ -33,6 +35,7 @@ PROFILE_KEYS: Final = (
     "built_in",
     "harmless",
     "demand",
+    "part",
 )
 MATCH_KEYS: Final = ("manufacturer", "product")
 BUILT_IN_KEYS: Final = ("connectors", "usb_ports", "usb_ids")
@@ -53,7 +56,8 @@ class Profile:
     """What a model must have; `digest` is the SHA-256 of the file, `matches` None for any unit.
 
     `built_in` names what is inside the unit although the kernel's name for it does not tell;
-    `harmless` are lines of the kernel's log that every unit of the model has.
+    `harmless` are lines of the kernel's log that every unit of the model has; `parts` are what it
+    is made of, device by device.
     """
 
     id: str
@@ -64,6 +68,7 @@ class Profile:
     built_in: BuiltIn
     expectations: tuple[Expectation, ...]
     harmless: tuple[LogRule, ...] = ()
+    parts: tuple[PartDemand, ...] = ()
 
     @property
     def source(self) -> SourceFile:
@@ -97,6 +102,7 @@ def build_profile(document: Document, digest: str) -> Profile | Mistakes:
     built_in = _read_built_in(proof, tree["built_in"]) if "built_in" in tree else BuiltIn()
     lines = tuple(read_lines(proof, ("harmless",), tree.get("harmless", [])))
     expectations = _read_demands(proof, tree, f"profile {identity}")
+    parts = read_parts(proof, tree, f"profile {identity}")
     return proof.mistakes() or Profile(
         id=identity,
         revision=revision,
@@ -106,6 +112,7 @@ def build_profile(document: Document, digest: str) -> Profile | Mistakes:
         built_in=built_in,
         expectations=in_order(expectations),
         harmless=tuple(rule for _, rule, _ in lines),
+        parts=parts,
     )
 
 

@@ -25,6 +25,9 @@ def _settled(expectations: Iterable[Expectation]) -> Iterator[Expectation]:
 
 
 def _key(expectation: Expectation) -> tuple[object, ...]:
+    if expectation.kind not in KINDS:  # what no reading tells comes last
+        asked = (expectation.kind, expectation.attribute)
+        return (len(_KINDS), asked, _WEIGHTS[expectation.weight])
     names = ("", *attributes_of(KINDS[expectation.kind]))
     return (
         _KINDS[expectation.kind],

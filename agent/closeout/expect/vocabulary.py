@@ -122,18 +122,6 @@ BUS_ID_PATTERN: Final = r"[A-Za-z0-9_-]{1,31}(?::[0-9A-Fa-f]{4})?"
 OUTSIDE_BY_NATURE: Final = frozenset({"adapter", "peripheral_battery"})
 """Classes whose devices are never inside the unit, so external ones count for them."""
 
-PICKERS: Final[Mapping[str, tuple[str, ...]]] = {
-    "memory_module": ("locator", "serial"),
-    "display": ("connector", "edid_serial"),
-    "wifi": ("mac",),
-    "bluetooth": ("mac",),
-    "wired_network": ("mac",),
-    "keyboard": ("ids", "name"),
-    "touchpad": ("ids", "name"),
-    "touchscreen": ("ids", "name"),
-}
-"""Attributes that tell one fitted part from its like, the best first; `serial` elsewhere."""
-
 LICENCES: Final = ("expected", "none")
 FITTED_BATTERY_HEALTH: Final = 95
 SOUND_KEY_FORM: Final = "well-formed"

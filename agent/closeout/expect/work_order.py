@@ -1,4 +1,4 @@
-"""This unit and this repair: a work order file, version 1, to expectations that are all a must."""
+"""This unit and this repair: a work order file, version 1, to demands that are all a must."""
 
 from collections.abc import Collection, Iterator, Mapping
 from hashlib import sha256
@@ -6,8 +6,9 @@ from typing import Final
 
 from closeout.expect.demand import read_line, read_word
 from closeout.expect.document import Document, read_document
-from closeout.expect.fitted import expect_parts, must, read_parts
+from closeout.expect.fitted import must, read_fitted
 from closeout.expect.mistake import Mistakes
+from closeout.expect.order_facts import FACT_KEYS, Declined, read_declined, read_facts
 from closeout.expect.profile import is_format, read_id
 from closeout.expect.proofreader import Proofreader
 from closeout.expect.scalar import Table, Target, read_scalar
@@ -33,6 +34,8 @@ from closeout.model.expectation import (
     Scalar,
 )
 from closeout.model.frozen import frozen
+from closeout.model.handling import Omission, OrderFacts
+from closeout.model.part_demand import PartDemand
 from closeout.model.report import SourceFile
 
 WORK_ORDER_KEYS: Final = (
@@ -44,6 +47,7 @@ WORK_ORDER_KEYS: Final = (
     "firmware",
     "fitted",
     "not_present",
+    *FACT_KEYS,
 )
 FIRMWARE_KEYS: Final = ("version_at_least", "secure_boot", "licence")
 NOT_PRESENT_KEYS: Final = ("class", "reason")
@@ -69,7 +73,8 @@ class WorkOrder:
     """One repair of one unit.
 
     `profile` is empty where the order names none. `unit` holds what the label says, by class and
-    attribute; `digest` is the SHA-256 of the file.
+    attribute; `digest` is the SHA-256 of the file; `parts` are those that were fitted; `facts` what
+    the report says beside the demands.
     """
 
     order: str
@@ -79,6 +84,9 @@ class WorkOrder:
     unit: Mapping[tuple[str, str], Scalar]
     not_present: tuple[NotPresent, ...]
     expectations: tuple[Expectation, ...]
+    parts: tuple[PartDemand, ...] = ()
+    facts: OrderFacts = OrderFacts()
+    declined: tuple[Declined, ...] = ()
 
     @property
     def source(self) -> SourceFile:
@@ -105,13 +113,16 @@ def build_work_order(document: Document, digest: str) -> WorkOrder | Mistakes:
     proof.known_keys((), tree, WORK_ORDER_KEYS)
     proof.required((), tree, "order")
     order = _read_order_id(proof, tree)
+    origin = f"work order {order}"
     profile = read_id(proof, ("profile",), tree["profile"]) if "profile" in tree else ""
     repairs = tuple(_read_repairs(proof, tree))
     unit = dict(_read_unit(proof, tree))
     firmware = tuple(_read_firmware(proof, tree))
-    parts = read_parts(proof, tree)
+    parts, fitted = read_fitted(proof, tree, origin)
     not_present = tuple(_read_not_present(proof, tree, {part.kind for part in parts}))
-    origin = f"work order {order}"
+    declined = tuple(read_declined(proof, tree))
+    omitted = tuple(Omission(what=gap.kind, reason=gap.reason) for gap in not_present)
+    facts = read_facts(proof, tree, fitted, omitted, declined)
     demands = [*((target, Equals(value=value)) for target, value in unit.items()), *firmware]
     return proof.mistakes() or WorkOrder(
         order=order,
@@ -120,12 +131,10 @@ def build_work_order(document: Document, digest: str) -> WorkOrder | Mistakes:
         repairs=repairs,
         unit=unit,
         not_present=not_present,
-        expectations=in_order(
-            [
-                *(must(target, demand, origin) for target, demand in demands),
-                *expect_parts(parts, origin),
-            ]
-        ),
+        expectations=in_order(must(target, demand, origin) for target, demand in demands),
+        parts=parts,
+        facts=facts,
+        declined=declined,
     )
 
 

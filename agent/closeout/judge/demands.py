@@ -1,26 +1,30 @@
 """Expectations against the inventory: one finding for each demand on each device."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Sequence
 
-from closeout.judge.comparison import match_reading
-from closeout.judge.coverage import explain_missing
-from closeout.judge.gaps import describe_gap
-from closeout.judge.input_coverage import find_silent_inputs
-from closeout.judge.selection import OCCUPANCY, Selection, attribute_of, select_devices, told_by
-from closeout.judge.wording import show_demand, show_reading
+from closeout.judge.judged import (
+    Judged,
+    judge_device,
+    judge_nothing,
+    judge_unlisted,
+    presence_sources,
+    why_missing,
+)
+from closeout.judge.selection import Selection, select_devices
 from closeout.model.amounts import show_value
-from closeout.model.attribute import Attribute, attributes_of
 from closeout.model.catalogue import Catalogue
-from closeout.model.device import Device
 from closeout.model.expectation import Asked, Expectation, Present
 from closeout.model.finding import Finding, Outcome
-from closeout.model.frozen import frozen
-from closeout.model.inventory import KINDS, Inventory, Section
-from closeout.model.reading import Absent, Unreadable, Value
+from closeout.model.inventory import Inventory, Section
+from closeout.model.part_demand import PartDemand
+from closeout.model.reading import Value
 
 
 def judge_inventory(
-    inventory: Inventory, expectations: Iterable[Expectation], catalogue: Catalogue
+    inventory: Inventory,
+    expectations: Iterable[Expectation],
+    catalogue: Catalogue,
+    parts: Sequence[PartDemand] = (),
 ) -> tuple[Finding, ...]:
     """Every finding, sorted by weight, then outcome, rule and subject.
 
@@ -31,6 +35,10 @@ def judge_inventory(
         for expectation in expectations
         for finding in judge_expectation(inventory, expectation, catalogue)
     ]
+    if parts:
+        from closeout.judge.parts import judge_parts  # noqa: PLC0415 - few profiles name parts
+
+        findings.extend(judge_parts(inventory, parts, catalogue))
     return tuple(sorted(findings, key=_order))
 
 
@@ -45,7 +53,7 @@ def judge_expectation(
     answerable = catalogue.entries[expectation.rule].answerable
     verdicts: Iterable[Judged]
     if not isinstance(section.listing, Value):
-        verdicts = [_unlisted(section, section.listing)]
+        verdicts = [judge_unlisted(section, section.listing)]
     elif isinstance(expectation.demand, Present):
         verdicts = [_count(inventory, section, expectation, expectation.demand)]
     else:
@@ -54,58 +62,13 @@ def judge_expectation(
         yield judged.finding(expectation, answerable=answerable)
 
 
-@frozen
-class Judged:
-    """An outcome on its way to become a finding: about which subject, and what was found."""
-
-    subject: str
-    label: str
-    outcome: Outcome
-    found: str
-    evidence: tuple[str, ...]
-
-    def finding(self, expectation: Expectation, *, answerable: bool) -> Finding:
-        """The finding; where a mismatch only asks a person, a failure becomes a review."""
-        asked = expectation.review_only and self.outcome is Outcome.FAIL
-        return Finding(
-            rule=expectation.rule,
-            subject=self.subject,
-            label=self.label,
-            weight=expectation.weight,
-            outcome=Outcome.REVIEW if asked else self.outcome,
-            expected=_expected(expectation),
-            found=self.found,
-            origin=expectation.origin,
-            evidence=self.evidence,
-            answerable=answerable,
-            answer=None,
-            concession=None,
-            connection=expectation.connection,
-        )
-
-
-def _ask(expectation: Expectation) -> "Judged":
+def _ask(expectation: Expectation) -> Judged:
     return Judged(
         subject=expectation.attribute,
         label=expectation.part or expectation.attribute,
         outcome=Outcome.REVIEW,
         found="no person has said it yet",
         evidence=(),
-    )
-
-
-def _unlisted(section: Section, listing: Absent | Unreadable) -> Judged:
-    what = ", ".join(listing.sources)
-    if isinstance(listing, Absent):
-        found = f"could not be looked for: {listing.reason} ({what})"
-    else:
-        found = f"could not be looked for ({listing.error} at {what}): {listing.advice}"
-    return Judged(
-        subject=section.kind,
-        label=section.kind,
-        outcome=Outcome.UNREAD,
-        found=found,
-        evidence=listing.sources,
     )
 
 
@@ -116,7 +79,7 @@ def _count(
     found = _show_count(selection)
     outcome = _count_outcome(selection, demand)
     if outcome is Outcome.FAIL and len(selection.meeting) < demand.at_least:
-        outcome, why = _why_missing(inventory, expectation)
+        outcome, why = why_missing(inventory, expectation)
         found = f"{found}; {why}" if why else found
     return Judged(
         subject=_subject_of_none(expectation),
@@ -125,17 +88,6 @@ def _count(
         found=found,
         evidence=(*section.listing.sources, *_selection_sources(selection, expectation)),
     )
-
-
-def _why_missing(inventory: Inventory, expectation: Expectation) -> tuple[Outcome, str]:
-    """Uncovered where a bus shows the part without a driver; else what the buses say of it."""
-    reason = describe_gap(inventory, expectation.kind, expectation.bus_ids)
-    if reason:
-        return Outcome.UNCOVERED, reason
-    if silent := find_silent_inputs(inventory, expectation.kind):
-        names = ", ".join(device.label for device in silent)
-        return Outcome.FAIL, f"{names} is known to the firmware and does not answer its driver"
-    return Outcome.FAIL, explain_missing(inventory, expectation.bus_ids)
 
 
 def _count_outcome(selection: Selection, demand: Present) -> Outcome:
@@ -159,52 +111,17 @@ def _show_count(selection: Selection) -> str:
 
 
 def _selection_sources(selection: Selection, expectation: Expectation) -> Iterator[str]:
-    """What says that the devices are there and meet the conditions; else the first they tell."""
-    names = (*OCCUPANCY, *(condition.attribute for condition in expectation.where))
+    conditions = [condition.attribute for condition in expectation.where]
     for device in (*selection.meeting, *selection.unknown):
-        told = [name for name in names if name in attributes_of(type(device))]
-        for name in told or told_by(device)[:1]:
-            yield from attribute_of(device, name).sources
+        yield from presence_sources(device, conditions)
 
 
 def _compare(inventory: Inventory, section: Section, expectation: Expectation) -> Iterator[Judged]:
     selection = select_devices(section, expectation)
     for device in (*selection.meeting, *selection.unknown):
-        yield _compare_device(device, expectation)
+        yield judge_device(device, expectation)
     if not selection.meeting and not selection.unknown:
-        reason = describe_gap(inventory, section.kind, expectation.bus_ids)
-        nothing = "there is no such device to look at"
-        yield Judged(
-            subject=_subject_of_none(expectation),
-            label=expectation.part or expectation.kind,
-            outcome=Outcome.UNCOVERED if reason else Outcome.UNREAD,
-            found=f"{nothing}; {reason}" if reason else nothing,
-            evidence=section.listing.sources,
-        )
-
-
-def _compare_device(device: Device, expectation: Expectation) -> Judged:
-    reading = attribute_of(device, expectation.attribute)
-    match = match_reading(reading, expectation.demand)
-    found = show_reading(reading, _attribute(expectation))
-    return Judged(
-        subject=device.place,
-        label=device.label,
-        outcome=match.outcome,
-        found=f"{found} ({match.remark})" if match.remark else found,
-        evidence=reading.sources,
-    )
-
-
-def _attribute(expectation: Expectation) -> Attribute:
-    attributes: Mapping[str, Attribute] = attributes_of(KINDS[expectation.kind])
-    return attributes[expectation.attribute]
-
-
-def _expected(expectation: Expectation) -> str:
-    is_read = expectation.attribute and not isinstance(expectation.demand, Asked)
-    unit = _attribute(expectation).unit if is_read else ""
-    return show_demand(expectation.demand, unit)
+        yield judge_nothing(inventory, section, expectation, _subject_of_none(expectation))
 
 
 def _subject_of_none(expectation: Expectation) -> str:

@@ -36,12 +36,7 @@ def select_devices(section: Section, expectation: Expectation) -> Selection:
     one that may be outside: what tells where it sits could not be read, or it is a keyboard or a
     pointer, which are plugged in every day, at a port that does not tell.
     """
-    taking_part = [
-        device
-        for device in section.devices
-        if expectation.external_counts or device.position is not Position.EXTERNAL
-    ]
-    judged = [(device, _meets(device, expectation)) for device in taking_part]
+    judged = [(device, _meets(device, expectation)) for device in section.devices]
     return Selection(
         meeting=tuple(device for device, meets in judged if meets is True),
         unknown=tuple(device for device, meets in judged if meets is None),
@@ -51,19 +46,30 @@ def select_devices(section: Section, expectation: Expectation) -> Selection:
 def _meets(device: Device, expectation: Expectation) -> bool | None:
     """True or False where it was read, None where it could not be."""
     conditions = (_holds(device, condition) for condition in expectation.where)
-    answers = [_occupied(device), _inside(device, expectation), *conditions]
+    answers = [is_there(device, external_counts=expectation.external_counts), *conditions]
+    if False in answers:
+        return False
+    return None if None in answers else True
+
+
+def is_there(device: Device, *, external_counts: bool) -> bool | None:
+    """Whether a device takes part in demands at all; None where it could not be read."""
+    answers = (_occupied(device), _inside(device, external_counts=external_counts))
     if False in answers:
         return False
     return None if None in answers or not told_by(device) else True
 
 
-def _inside(device: Device, expectation: Expectation) -> bool | None:
+def _inside(device: Device, *, external_counts: bool) -> bool | None:
     """None for a device that may be outside where outside does not count."""
+    if external_counts:
+        return True
+    if device.position is Position.EXTERNAL:
+        return False
     may_be_outside = {Position.UNREAD}
     if isinstance(device, InputDevice):
         may_be_outside.add(Position.UNKNOWN)
-    is_open = device.position in may_be_outside and not expectation.external_counts
-    return None if is_open else True
+    return None if device.position in may_be_outside else True
 
 
 def told_by(device: Device) -> tuple[str, ...]:

@@ -1,12 +1,12 @@
 """What to do first, and why the verdict is what it is: out of the findings alone."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
 from closeout.judge.coverage import STORAGE_MODE_RULE
 from closeout.judge.gaps import STORAGE_MODE
 from closeout.model.catalogue import Catalogue
-from closeout.model.expectation import PRESENCE, Weight
+from closeout.model.expectation import CONNECTION, PRESENCE, Weight
 from closeout.model.finding import Concession, Finding, Outcome
 from closeout.model.inventory import KINDS
 from closeout.model.naming import name_finding
@@ -14,17 +14,24 @@ from closeout.model.report import Step
 from closeout.model.verdict import Verdict, is_open, is_refused
 
 MOST_STEPS: Final = 3
+MOST_NAMES: Final = 4
+"""Of the findings that one step answers."""
 _KINDS: Final = tuple(KINDS)
 
 
 def first_steps(findings: Sequence[Finding], catalogue: Catalogue) -> tuple[Step, ...]:
     """At most three things to do, those that hold the unit first; the same action only once."""
     by_action: dict[tuple[str, str], list[Finding]] = {}
-    for finding in _pressing(findings):
+    pressing = _pressing(findings)
+    questions = [finding for finding in pressing if _is_question(finding)]
+    for finding in pressing:
+        if _is_question(finding):
+            by_action.setdefault((_ask_all(len(questions)), ""), []).append(finding)
+            continue
         by_action.setdefault(_action_of(finding, catalogue), []).append(finding)
     steps = [
         Step(
-            title=", ".join(dict.fromkeys(_name(finding, catalogue) for finding in answered)),
+            title=_title(answered, catalogue),
             action=action,
             rules=tuple(dict.fromkeys(finding.rule for finding in answered)),
             caution=caution,
@@ -32,6 +39,23 @@ def first_steps(findings: Sequence[Finding], catalogue: Catalogue) -> tuple[Step
         for (action, caution), answered in by_action.items()
     ]
     return tuple(steps[:MOST_STEPS])
+
+
+def _title(answered: Sequence[Finding], catalogue: Catalogue) -> str:
+    names = list(dict.fromkeys(_name(finding, catalogue) for finding in answered))
+    if len(names) > MOST_NAMES:
+        return f"{', '.join(names[:MOST_NAMES])} and {len(names) - MOST_NAMES} more"
+    return ", ".join(names)
+
+
+def _is_question(finding: Finding) -> bool:
+    """What a repair disturbed, and nobody has looked at yet."""
+    return finding.rule.startswith(f"{CONNECTION}.") and is_open(finding)
+
+
+def _ask_all(count: int) -> str:
+    it = "the question" if count == 1 else f"the {count} questions"
+    return f"Look, and answer {it}: at the console, or later with `closeout answer`."
 
 
 def explain(verdict: Verdict, findings: Sequence[Finding], catalogue: Catalogue) -> tuple[str, ...]:
@@ -49,7 +73,15 @@ def explain(verdict: Verdict, findings: Sequence[Finding], catalogue: Catalogue)
         return (*conceded, _sum_up(len(demands), len(conceded)))
     decides = is_refused if verdict is Verdict.HOLD else is_open
     deciding = [finding for finding in _pressing(demands) if decides(finding)]
-    return (*(_sentence(finding, catalogue) for finding in deciding), *conceded)
+    asked = [finding for finding in deciding if _is_question(finding)]
+    told = [_sentence(finding, catalogue) for finding in deciding if finding not in asked]
+    return (*told, *_sum_up_questions(asked, catalogue), *conceded)
+
+
+def _sum_up_questions(asked: Sequence[Finding], catalogue: Catalogue) -> Iterator[str]:
+    if asked:
+        names = ", ".join(_name(finding, catalogue) for finding in asked)
+        yield f"nobody has looked yet, and the repair disturbed it: {names}"
 
 
 def _sum_up(demands: int, conceded: int) -> str:

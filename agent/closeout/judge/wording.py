@@ -51,8 +51,8 @@ def show_demand(  # noqa: C901, PLR0911, PLR0912 - one case a demand, checked to
             return "a value of its own"
         case Empty():
             return "none"
-        case Asked():
-            return "yes, by a person who looked"
+        case Asked(wanted=wanted):
+            return wanted or "yes, by a person who looked"
         case Pattern(pattern=pattern):
             return f"text like {pattern}"
         case MatchesOrder(value=None):

@@ -80,7 +80,9 @@ class Empty:
 
 @frozen
 class Asked:
-    """A person says whether it is so: no reading tells."""
+    """A person says whether it is so: no reading tells. `wanted` is empty for a plain yes."""
+
+    wanted: str = ""
 
 
 Demand: TypeAlias = (

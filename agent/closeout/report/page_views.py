@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from closeout.model.finding import Finding
 from closeout.model.frozen import frozen
-from closeout.model.inventory import Inventory
+from closeout.model.inventory import KINDS, Inventory
 from closeout.model.reading import Value
 from closeout.report import description, story
 
@@ -49,7 +49,7 @@ def _view_class(inventory: Inventory, kind: str, findings: tuple[Finding, ...]) 
     return ClassView(
         kind=kind,
         title=story.kind_title(kind),
-        remark=description.describe_listing(section),
+        remark=description.describe_listing(section) if kind in KINDS else "",
         findings=findings,
         is_empty=isinstance(section.listing, Value) and not section.devices and not findings,
         devices=tuple(
