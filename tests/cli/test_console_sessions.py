@@ -158,7 +158,9 @@ def test_an_answer_on_a_terminal_afterwards_leaves_the_old_revision(place: Path)
     assert start(place, "--no-questions").end() == 1
     (attempt,) = (place / "closeout-reports" / "no-order").iterdir()
     before = everything(attempt)
-    for number, words in enumerate((("answer", "42", "no"), ("concede", "1")), start=1):
+    for number, words in enumerate(
+        (("answer", "clock.kept_time", "no"), ("concede", "1")), start=1
+    ):
         session = Session(
             *(place, words[0], attempt.with_name(attempt.name + ("-r2" if number > 1 else ""))),
             *(*words[1:], "--by", "L. Arden", "--reason", "seen"),
