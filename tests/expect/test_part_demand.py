@@ -104,6 +104,17 @@ def test_no_attribute_is_called_as_a_key_of_the_table() -> None:
     assert line.startswith("x.toml:14: part[1].fitted: no such key")
 
 
+def test_more_parts_than_a_demand_allows_cannot_be() -> None:
+    count = '[[demand]]\nclass = "memory_module"\ndevices_at_most = 1\nweight = "must"\n'
+    slots = [SLOT + f'locator = "{name}"\n' for name in "AB"]
+    (line,) = mistakes(count + "".join(slots))
+    wrong = "a demand allows 1 of this class at most, and this is part 2"
+    assert line == f"x.toml:19: part[2]: {wrong}"
+    assert len(parse(count + slots[0])) == 1
+    some = count.replace("weight", 'where = { bank_locator = "X" }\nweight')
+    assert len(parse(some + "".join(slots))) == 2
+
+
 def test_a_bus_device_has_no_other_ids() -> None:
     for kind in ("pci_device", "usb_device", "bus_device"):
         text = f'[[part]]\nclass = "{kind}"\nname = "x"\nweight = "must"\nbus_ids = ["fe21:0007"]\n'

@@ -1,7 +1,7 @@
 """`closeout check`: judge the unit and write the report."""
 
 import argparse
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -134,12 +134,22 @@ def _load(options: argparse.Namespace, surroundings: Surroundings) -> tuple[Dema
     return load_again(options, out)
 
 
+def _unanswered(report: Report) -> Report:
+    return report
+
+
 def close_unit(
-    evidence: Evidence, demands: Demands, root: Path, form: Form, surroundings: Surroundings
+    evidence: Evidence,
+    demands: Demands,
+    root: Path,
+    form: Form,
+    surroundings: Surroundings,
+    answer: Callable[[Report], Report] = _unanswered,
 ) -> Report:
     """The report of one run, said and then written as the next attempt of its order.
 
-    Raises InputTroubleError where it cannot be written; the verdict is said all the same.
+    `answer` adds what a person has said already. Raises InputTroubleError where it cannot be
+    written; the verdict is said all the same.
     """
     try:
         attempt, obstacle = _number(root, demands), None
@@ -147,6 +157,7 @@ def close_unit(
         attempt, obstacle = UNCOUNTED, error
     readout = read_out(evidence)
     report = judge_evidence(evidence, readout, demands.terms(readout.inventory, attempt))
+    report = answer(report)
     try:
         say_report(form.hide(report), surroundings, as_json=form.as_json, quiet=form.quiet)
         surroundings.stdout.flush()

@@ -12,13 +12,18 @@ from closeout.cli.terms import load_demands
 from closeout.cli.trouble import DONE, ExitCode
 from closeout.cli.words import say_line
 from closeout.expect.shipped import shipped_folder
+from closeout.judge.saying import say
 from closeout.kernel.evidence import Evidence
 from closeout.kernel.evidence_file import decode_evidence
+from closeout.model.finding import Answer, Reply
 from closeout.model.frozen import frozen
+from closeout.model.report import Report
 
 LIST: Final = "demo.toml"
 UNIT_FILE: Final = "unit.jsonl.gz"
 ORDER_FILE: Final = "work-order.toml"
+ANSWERS_FILE: Final = "answers.toml"
+"""What a person said of the unit; not every unit has one."""
 
 
 @frozen
@@ -33,6 +38,25 @@ class DemoUnit:
         """Everything that was read of it."""
         file = self.folder / UNIT_FILE
         return decode_evidence(file.read_bytes(), name=UNIT_FILE)
+
+    def answer(self, report: Report) -> Report:
+        """The report with what a person said of the unit."""
+        file = self.folder / ANSWERS_FILE
+        if not file.is_file():
+            return report
+        said = tomllib.loads(file.read_text(encoding="utf-8"))
+        facts = report.circumstances
+        answer = Answer(
+            reply=Reply.YES,
+            by=said["by"],
+            reason=said["reason"],
+            at=facts.finished,
+            attempt=facts.attempt,
+        )
+        for number, finding in enumerate(report.findings, start=1):
+            if finding.rule in said["yes"]:
+                report = say(report, number, answer)
+        return report
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -50,7 +74,7 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
         say_line("", surroundings.stdout)
         say_line(f"=== {unit.folder.name}: {unit.title}", surroundings.stdout)
         demands = load_demands(None, unit.folder / ORDER_FILE)
-        report = close_unit(unit.evidence(), demands, root, Form(), surroundings)
+        report = close_unit(unit.evidence(), demands, root, Form(), surroundings, unit.answer)
         if report.verdict.value != unit.verdict:
             say_line(f"shipped as {unit.verdict}: this is not as it should be", surroundings.stdout)
             ending = ExitCode.INTERNAL

@@ -5,7 +5,7 @@ asks as a demand does (`size_bytes = { at_least = 8589934592 }`). An attribute c
 table's own keys (`name` of a keyboard) cannot be given.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Final
 
 from closeout.expect.demand import BUS_IDS, MISMATCHES, WEIGHTS, read_bus_ids, read_line, read_word
@@ -23,7 +23,7 @@ from closeout.expect.vocabulary import (
     VALUE_DEMANDS,
 )
 from closeout.model.attribute import attributes_of
-from closeout.model.expectation import Demand, Equals, Weight
+from closeout.model.expectation import Demand, Equals, Expectation, Present, Weight
 from closeout.model.inventory import KINDS
 from closeout.model.part_demand import OWN_NUMBERS, PLACES, PartDemand
 
@@ -33,14 +33,22 @@ WANTED_DEMANDS: Final = tuple(key for key in VALUE_DEMANDS if key != "matches_or
 """What a table may ask of an attribute: a work order names parts of its own."""
 
 
-def read_parts(proof: Proofreader, tree: Table, origin: str) -> tuple[PartDemand, ...]:
-    """The parts of a profile, with every mistake noted."""
+def read_parts(
+    proof: Proofreader, tree: Table, origin: str, expectations: Iterable[Expectation] = ()
+) -> tuple[PartDemand, ...]:
+    """The parts of a profile, with every mistake noted.
+
+    `expectations` are its demands: where they allow fewer devices than there are parts, no unit
+    could meet both.
+    """
     parts: dict[KeyPath, PartDemand] = {}
     for path, table in proof.tables((PARTS,), tree.get(PARTS, []), MOST_PARTS):
         part = _read_part(proof, path, table, origin)
         if part is not None:
             note_twin(proof, path, part, parts)
             parts[path] = part
+    for expectation in expectations:
+        _note_crowd(proof, parts, expectation)
     return tuple(parts.values())
 
 
@@ -54,6 +62,19 @@ def note_twin(
             line = proof.line(place)
             proof.note(path, f"this part is on line {line} already, with the same place or serial")
             return
+
+
+def _note_crowd(
+    proof: Proofreader, parts: Mapping[KeyPath, PartDemand], expectation: Expectation
+) -> None:
+    """Notes the first part beyond what a demand for devices allows of its class."""
+    alike = [path for path, part in parts.items() if part.kind == expectation.kind]
+    match expectation:
+        case Expectation(demand=Present(at_most=int(most)), where=()) if len(alike) > most:
+            wrong = f"a demand allows {most} of this class at most, and this is part {most + 1}"
+            proof.note(alike[most], wrong)
+        case _:
+            pass
 
 
 def own_marks(part: PartDemand) -> frozenset[tuple[str, object]]:

@@ -102,7 +102,7 @@ def build_profile(document: Document, digest: str) -> Profile | Mistakes:
     built_in = _read_built_in(proof, tree["built_in"]) if "built_in" in tree else BuiltIn()
     lines = tuple(read_lines(proof, ("harmless",), tree.get("harmless", [])))
     expectations = _read_demands(proof, tree, f"profile {identity}")
-    parts = read_parts(proof, tree, f"profile {identity}")
+    parts = read_parts(proof, tree, f"profile {identity}", expectations)
     return proof.mistakes() or Profile(
         id=identity,
         revision=revision,

@@ -10,7 +10,7 @@ assignments use tight cells alone (complementary slackness), so among equals the
 moving along them.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import TypeAlias
 
 Costs: TypeAlias = Sequence[Sequence[int]]
@@ -98,6 +98,7 @@ class _Search:
         old = self.column_of[row]
         onward = {old: NOBODY}
         movable = set(range(row + 1, len(self._costs)))
+        free = [column for column in range(self._width) if self._owner[column] == NOBODY]
         reached = [old]
         while reached:
             target = reached.pop()
@@ -105,13 +106,11 @@ class _Search:
             movable -= movers
             found = sorted(self.column_of[mover] for mover in movers)
             if self._column_price[target] == 0:
-                found += [column for column in self._free_columns() if column not in onward]
+                found += free
+                free = []
             onward.update(dict.fromkeys(found, target))
             reached += found
         return onward
-
-    def _free_columns(self) -> Iterator[int]:
-        return (column for column in range(self._width) if self._owner[column] == NOBODY)
 
     def _slack(self, row: int, column: int) -> int:
         return self._costs[row][column] - self._row_price[row] - self._column_price[column]

@@ -70,7 +70,7 @@ def explain(verdict: Verdict, findings: Sequence[Finding], catalogue: Catalogue)
     if not demands:
         return ("nothing was demanded, so nothing can be released",)
     if verdict is Verdict.RELEASE:
-        return (*conceded, _sum_up(len(demands), len(conceded)))
+        return (*conceded, _sum_up(demands))
     decides = is_refused if verdict is Verdict.HOLD else is_open
     deciding = [finding for finding in _pressing(demands) if decides(finding)]
     asked = [finding for finding in deciding if _is_question(finding)]
@@ -84,10 +84,19 @@ def _sum_up_questions(asked: Sequence[Finding], catalogue: Catalogue) -> Iterato
         yield f"nobody has looked yet, and the repair disturbed it: {names}"
 
 
-def _sum_up(demands: int, conceded: int) -> str:
+def _sum_up(demands: Sequence[Finding]) -> str:
+    """How many were met, answered and conceded: a person's yes is no reading."""
+    conceded = sum(finding.concession is not None for finding in demands)
+    met = sum(finding.outcome is Outcome.PASS for finding in demands)
+    answered = len(demands) - met - conceded
+    if not answered and not conceded:
+        return f"all {met} demands are met" if met > 1 else "the demand is met"
+    parts = [f"{met} of {len(demands)} demands are met"]
+    if answered:
+        parts.append(f"{answered} answered yes by a person")
     if conceded:
-        return f"{demands - conceded} of {demands} demands are met, {conceded} conceded"
-    return f"all {demands} demands are met" if demands > 1 else "the demand is met"
+        parts.append(f"{conceded} conceded")
+    return ", ".join(parts)
 
 
 def _pressing(findings: Iterable[Finding]) -> list[Finding]:

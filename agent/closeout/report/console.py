@@ -151,15 +151,31 @@ def _print_findings(report: Report, desk: Desk) -> None:
     """What is no pass, a line each; notes are left to the report."""
     findings = story.findings_to_see(report.findings)
     weighty = [finding for finding in findings if finding.weight is not Weight.NOTE]
-    if weighty:
+    answered = [finding for finding in weighty if story.is_answered_yes(finding)]
+    _print_answered(report, answered, desk)
+    left = [finding for finding in weighty if finding not in answered]
+    if left:
         desk.heading("Not a pass")
-    for finding in weighty:
+    for finding in left:
         symbol = desk.symbol(story.OUTCOME_SYMBOLS[finding.outcome])
         lead = f"{symbol}{finding.outcome.value.upper()} ({finding.weight.value}) "
         style = OUTCOME_STYLES[finding.outcome]
         desk.line(story.name_of(report, finding), lead=lead, lead_style=style)
         desk.line(f"expected {finding.expected}, found {finding.found}", lead="  ")
         _print_sayings(finding, desk)
+
+
+def _print_answered(report: Report, findings: Sequence[Finding], desk: Desk) -> None:
+    """What a person has seen to be good, by who said so and why."""
+    said: dict[tuple[str, str], list[str]] = {}
+    for finding in findings:
+        if finding.answer:
+            key = (finding.answer.by, finding.answer.reason)
+            said.setdefault(key, []).append(story.name_of(report, finding))
+    if said:
+        desk.heading("Answered yes")
+    for (by, reason), names in said.items():
+        desk.line(", ".join(names), lead=f"  by {by} ({reason}): ")
 
 
 def _print_sayings(finding: Finding, desk: Desk) -> None:

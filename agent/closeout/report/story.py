@@ -4,10 +4,10 @@ from collections.abc import Iterable, Mapping
 from typing import Final, assert_never
 
 from closeout.model.expectation import Weight
-from closeout.model.finding import Finding, Outcome
+from closeout.model.finding import Finding, Outcome, Reply
 from closeout.model.naming import name_finding
 from closeout.model.report import Report, Step
-from closeout.model.verdict import Verdict
+from closeout.model.verdict import Verdict, is_open
 
 KIND_TITLES: Final[Mapping[str, str]] = {
     "system": "Unit",
@@ -128,6 +128,12 @@ def findings_to_see(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     weights = list(Weight)
     unproven = [finding for finding in findings if finding.outcome is not Outcome.PASS]
     return tuple(sorted(unproven, key=lambda finding: weights.index(finding.weight)))
+
+
+def is_answered_yes(finding: Finding) -> bool:
+    """A person has seen that it is good, and may say so."""
+    answer = finding.answer
+    return answer is not None and answer.reply is Reply.YES and not is_open(finding)
 
 
 def count_findings(findings: Iterable[Finding]) -> dict[Weight, dict[Outcome, int]]:
