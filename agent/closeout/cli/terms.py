@@ -69,7 +69,7 @@ class Demands:
     def terms(self, inventory: Inventory, attempt: int) -> Terms:
         """The terms for the unit that the inventory shows."""
         profile = self.profile_for(inventory)
-        repair_map = _map_for(self.repairs)
+        repair_map = map_for(self.repairs)
         demanded = expectations_of(profile, self.work_order, repair_map, self.repairs)
         rules = [demand.rule for demand in demanded]
         for part in parts_of(profile, self.work_order):
@@ -114,7 +114,8 @@ def _copy_order(file: Path) -> Mapping[str, bytes]:
     return {name: read_file(file, LARGEST_FILE)}
 
 
-def _map_for(repairs: Sequence[str]) -> RepairMap | None:
+def map_for(repairs: Sequence[str]) -> RepairMap | None:
+    """The map, where any repair is there to be looked up in it."""
     if not repairs:
         return None
     from closeout.expect.repair_map import load_repair_map  # noqa: PLC0415 - only after a repair
