@@ -93,6 +93,23 @@ one_of = ["universal", "local"]
 """
 
 
+def test_what_a_repair_disturbed_is_asked_by_its_place_and_earns_the_release(
+    tmp_path: Path,
+) -> None:
+    healthy(tmp_path / "unit")
+    check = ("check", "--root", tmp_path / "unit", "--repair", "battery")
+    told = call_in(tmp_path, *check, typed=b"T1\n" + b"YES\n" * 9)
+    assert told.code == 0
+    questions = told.out[told.out.index("Question 1 of ") :]
+    assert "at plug of the battery pack, at the system board" in " ".join(questions.split())
+    assert "no person has said it yet" not in questions
+    (attempt,) = (tmp_path / "closeout-reports" / "no-order").iterdir()
+    report = load(attempt)
+    asked = [one for one in report.findings if one.rule.startswith("connection.")]
+    assert len(asked) > 2
+    assert all(one.answer and one.answer.reply is Reply.YES for one in asked)
+
+
 @pytest.mark.parametrize(
     ("typed", "expected"),
     [

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from closeout.expect.repair_map import load_repair_map
 from closeout.expect.shipped import shipped_folder
 from closeout.model.verdict import Verdict
 from closeout.report.failure import StoreError
@@ -238,3 +239,21 @@ def test_a_folder_that_cannot_be_listed_is_said(
 
     monkeypatch.setattr("closeout.cli.again.next_attempt", hidden)
     assert "no permission" in check(tmp_path, "--again", before).err
+
+
+@pytest.mark.usefixtures("unit")
+def test_only_what_is_reopened_is_asked_again(tmp_path: Path) -> None:
+    repaired = ("--repair", "battery", "--repair", "speakers")
+    check = ("check", "--root", tmp_path / "unit")
+    assert call_in(tmp_path, *check, *repaired, typed=b"T1\n" + b"YES\n" * 20).code == 0
+    (before,) = attempts(tmp_path, "no-order")
+    assert call_in(tmp_path, *check, "--again", before, "--reopened", "speakers").code == 3
+    second = load(attempts(tmp_path, "no-order")[1])
+    assert set(second.circumstances.repairs) == {"battery", "speakers"}
+    disturbs = load_repair_map().disturbs
+    asked = [one for one in second.findings if one.rule.startswith("connection.")]
+    kept = {one.rule for one in asked if one.answer}
+    assert kept == {one.rule for one in asked if not disturbs(("speakers",), one.rule)}
+    assert kept
+    assert {void.rule for void in second.void} == {one.rule for one in asked} - kept
+    assert all(one.answer.attempt == 1 for one in asked if one.answer)
