@@ -215,3 +215,18 @@ def test_spoilt_order_gives_an_order_or_mistakes(tree: dict[str, Any]) -> None:
 @given(st.binary())
 def test_any_bytes_give_an_order_or_mistakes(raw: bytes) -> None:
     assert isinstance(parse_work_order("x", raw), WorkOrder | Mistakes)
+
+
+def test_spaces_around_a_value_of_the_label_are_not_part_of_it() -> None:
+    order = parse(
+        """[unit]
+serial = " QX14-88 "
+[[fitted]]
+class = "battery"
+serial = "VT0931  "
+"""
+    )
+    assert order.unit["system", "serial"] == "QX14-88"
+    assert demanded(order)["system.serial"] == [Equals(value="QX14-88")]
+    pack = Condition(attribute="serial", value="VT0931")
+    assert any(pack in expectation.where for expectation in order.expectations)

@@ -14,7 +14,7 @@ from closeout.expect.mistake import KeyPath
 from closeout.expect.order_facts import PART_NUMBER, change_of
 from closeout.expect.part_demand import note_twin
 from closeout.expect.proofreader import Proofreader
-from closeout.expect.scalar import Table, Target, read_measure, read_scalar
+from closeout.expect.scalar import Table, Target, read_label, read_measure
 from closeout.expect.vocabulary import (
     FITTED_BATTERY_HEALTH,
     FITTED_CLASSES,
@@ -96,7 +96,7 @@ def _read_part(
 def _read_wanted(proof: Proofreader, path: KeyPath, table: Table, kind: str) -> Iterator[Wanted]:
     for name in attributes_of_part(kind):
         if name in table:
-            value = read_scalar(proof, (*path, name), table[name], (kind, name))
+            value = read_label(proof, (*path, name), table[name], (kind, name))
             if value is not None:
                 yield name, Equals(value=value)
     if health := _read_health(proof, path, table, kind):

@@ -56,6 +56,12 @@ def read_scalar(proof: Proofreader, path: KeyPath, value: object, target: Target
             return TEXT_READERS.get(target[1], Proofreader.text)(proof, path, value)
 
 
+def read_label(proof: Proofreader, path: KeyPath, value: object, target: Target) -> Scalar | None:
+    """The value as a label shows it: spaces around a text come from typing and scanning."""
+    scalar = read_scalar(proof, path, value, target)
+    return scalar.strip() if isinstance(scalar, str) else scalar
+
+
 def read_measure(
     proof: Proofreader, path: KeyPath, value: object, attribute: Attribute
 ) -> int | None:

@@ -11,7 +11,7 @@ from closeout.expect.mistake import Mistakes
 from closeout.expect.order_facts import FACT_KEYS, Declined, read_declined, read_facts
 from closeout.expect.profile import is_format, read_id
 from closeout.expect.proofreader import Proofreader
-from closeout.expect.scalar import Table, Target, read_scalar
+from closeout.expect.scalar import Table, Target, read_label
 from closeout.expect.sequence import in_order
 from closeout.expect.vocabulary import (
     LICENCES,
@@ -163,7 +163,7 @@ def _read_unit(proof: Proofreader, tree: Table) -> Iterator[tuple[Target, Scalar
     proof.known_keys(("unit",), table, tuple(UNIT_FIELDS))
     for field, target in UNIT_FIELDS.items():
         if field in table:
-            value = read_scalar(proof, ("unit", field), table[field], target)
+            value = read_label(proof, ("unit", field), table[field], target)
             if value is not None:
                 yield target, value
 
