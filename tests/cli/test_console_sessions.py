@@ -41,7 +41,7 @@ def test_budget_first_words_questions_verdict_and_figures_in_their_order(place: 
     session = start(place)
     session.wait_for("Budget: reading 10 s as a rule, 1 min at most")
     session.wait_for("Northlake Fen 14, serial NW83KD20")
-    session.wait_for("parts answering: 12 of 16; not seen yet: keyboard light")
+    session.wait_for("; not seen yet: keyboard light")
     session.wait_for("HOLD")
     session.wait_for(CODE)
     session.type("t17\r")
@@ -158,7 +158,9 @@ def test_an_answer_on_a_terminal_afterwards_leaves_the_old_revision(place: Path)
     assert start(place, "--no-questions").end() == 1
     (attempt,) = (place / "closeout-reports" / "no-order").iterdir()
     before = everything(attempt)
-    for number, words in enumerate((("answer", "42", "no"), ("concede", "1")), start=1):
+    for number, words in enumerate(
+        (("answer", "clock.kept_time", "no"), ("concede", "1")), start=1
+    ):
         session = Session(
             *(place, words[0], attempt.with_name(attempt.name + ("-r2" if number > 1 else ""))),
             *(*words[1:], "--by", "L. Arden", "--reason", "seen"),

@@ -6,7 +6,7 @@ from types import ModuleType
 
 import pytest
 
-from closeout.cli import capture, check, decode, demo, field, profiles, show
+from closeout.cli import answer, capture, check, concede, decode, demo, field, profiles, show
 from closeout.cli.main import COMMANDS, make_parser
 from strategies.edid import EdidPlan, build_edid
 from strategies.laid_out import healthy
@@ -17,7 +17,10 @@ OPTIONS = {
     "check": {
         *("--work-order", "--profile", "--root", "--evidence", "--out", "--json", "--quiet"),
         *("--redact", "--depot-secret", *REFERENCE),
+        *("--no-questions", "--again", "--reopened", "--draft"),
     },
+    "answer": {"--by", "--reason"},
+    "concede": {"--by", "--reason"},
     "show": {"--root", "--evidence", "--json", "--depot-secret", *REFERENCE},
     "capture": {"--root", "-o", "--quiet", "--depot-secret", *REFERENCE},
     "decode": set[str](),
@@ -27,6 +30,8 @@ OPTIONS = {
 }
 SMALLEST_CALLS: dict[ModuleType, tuple[str, ...]] = {
     check: ("check", "--root", "unit"),
+    answer: ("answer", "gone", "1", "yes", "--by", "T1", "--reason", "seen"),
+    concede: ("concede", "gone", "1", "--by", "L1", "--reason", "accepted"),
     show: ("show", "--root", "unit"),
     capture: ("capture", "--root", "unit"),
     decode: ("decode", "edid", "panel"),
@@ -42,6 +47,12 @@ USAGE_ERRORS = (
     "check --root a --evidence b",
     "check --nonsense",
     "check stray",
+    "check --again",
+    "check --root a --reopened",
+    "answer",
+    "answer gone 1 perhaps --by T --reason x",
+    "answer gone 1 yes --by T",
+    "concede gone 1 --reason x",
     "show --quiet",
     "show --root a --evidence b",
     "capture --evidence a",
@@ -96,6 +107,11 @@ def test_the_options_of_a_command(command: str, capsys: pytest.CaptureFixture[st
         ("check --root noise", 2),
         ("check --root missing", 2),
         ("check --root empty", 3),
+        ("check --root unit --draft", 0),
+        ("check --root unit --again missing", 2),
+        ("check --root unit --reopened battery", 2),
+        ("answer missing 1 yes --by T --reason x", 2),
+        ("concede missing 1 --by L --reason x", 2),
         ("show --root unit", 0),
         ("show --root nameless", 0),
         ("show --root empty", 0),

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from closeout.expect.repair_map import load_repair_map
 from closeout.expect.shipped import shipped_folder
 from closeout.model.verdict import Verdict
 from closeout.report.failure import StoreError
@@ -15,7 +16,7 @@ from strategies.written_attempt import everything, load, write_demo
 
 CLOCK = "clock.kept_time"
 PART = "usb_device.presence"
-ORDER = 'work_order = 1\norder = "T-77"\nrepairs = ["battery"]\n[unit]\nserial = "{}"\n'
+ORDER = 'work_order = 1\norder = "T-77"\n{repairs}\n[unit]\nserial = "{serial}"\n'
 
 
 @pytest.fixture
@@ -31,9 +32,9 @@ def attempts(folder: Path, order: str) -> list[Path]:
     return sorted((folder / "closeout-reports" / order).iterdir())
 
 
-def first(folder: Path, *arguments: object, serial: str = "NW83KD20", name: str = "o.toml") -> Path:
-    (folder / name).write_text(ORDER.format(serial))
-    assert check(folder, "--work-order", folder / name, *arguments).code in {0, 1}
+def first(folder: Path, *arguments: object, serial: str = "NW83KD20", repairs: str = "") -> Path:
+    (folder / "o.toml").write_text(ORDER.format(serial=serial, repairs=repairs))
+    assert check(folder, "--work-order", folder / "o.toml", *arguments).code in {0, 1, 3}
     return attempts(folder, "T-77")[0]
 
 
@@ -46,7 +47,7 @@ def say_no(attempt: Path, finding: str) -> Path:
 
 @pytest.mark.usefixtures("unit")
 def test_the_next_attempt_takes_order_and_place_over(tmp_path: Path) -> None:
-    before = first(tmp_path, serial="OTHER123")
+    before = first(tmp_path, serial="OTHER123", repairs='repairs = ["battery"]')
     (tmp_path / "o.toml").unlink()
     told = call_in(before, "check", "--root", tmp_path / "unit", "--again", before)
     assert told.code == 1
@@ -102,7 +103,7 @@ def test_a_concession_holds_only_while_the_same_is_found(tmp_path: Path) -> None
     who = ("--by", "L. Arden", "--reason", "part on order")
     assert call_in(before, "concede", before, PART, *who).code == 0
     conceded = before.with_name(f"{before.name}-r2")
-    assert load(conceded).verdict is Verdict.RELEASE
+    assert load(conceded).verdict is not Verdict.HOLD
     mended = shipped_folder("profiles") / "demo" / "fen-14-healthy" / "unit.jsonl.gz"
     call_in(tmp_path, "check", "--again", conceded, "--evidence", mended)
     report = load(before.parent / max(path.name for path in before.parent.iterdir()))
@@ -174,7 +175,7 @@ def test_only_the_newest_attempt_of_an_order_is_taken_up_again(tmp_path: Path) -
 @pytest.mark.usefixtures("unit")
 def test_an_order_that_is_not_kept_has_to_be_given_again(tmp_path: Path) -> None:
     before = first(tmp_path)
-    (before / "work-order.toml").write_text(ORDER.format("NW83KD99"))
+    (before / "work-order.toml").write_text(ORDER.format(serial="NW83KD99", repairs=""))
     told = check(tmp_path, "--again", before)
     assert "work-order.toml: changed since attempt 1; give the order with --work-order" in told.err
     (before / "work-order.toml").unlink()
@@ -238,3 +239,21 @@ def test_a_folder_that_cannot_be_listed_is_said(
 
     monkeypatch.setattr("closeout.cli.again.next_attempt", hidden)
     assert "no permission" in check(tmp_path, "--again", before).err
+
+
+@pytest.mark.usefixtures("unit")
+def test_only_what_is_reopened_is_asked_again(tmp_path: Path) -> None:
+    repaired = ("--repair", "battery", "--repair", "speakers")
+    check = ("check", "--root", tmp_path / "unit")
+    assert call_in(tmp_path, *check, *repaired, typed=b"T1\n" + b"YES\n" * 20).code == 0
+    (before,) = attempts(tmp_path, "no-order")
+    assert call_in(tmp_path, *check, "--again", before, "--reopened", "speakers").code == 3
+    second = load(attempts(tmp_path, "no-order")[1])
+    assert set(second.circumstances.repairs) == {"battery", "speakers"}
+    disturbs = load_repair_map().disturbs
+    asked = [one for one in second.findings if one.rule.startswith("connection.")]
+    kept = {one.rule for one in asked if one.answer}
+    assert kept == {one.rule for one in asked if not disturbs(("speakers",), one.rule)}
+    assert kept
+    assert {void.rule for void in second.void} == {one.rule for one in asked} - kept
+    assert all(one.answer.attempt == 1 for one in asked if one.answer)

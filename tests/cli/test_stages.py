@@ -11,7 +11,8 @@ from closeout.cli.budget import Budget, budget_of, show_seconds, tell_budget
 from closeout.cli.first_words import read_identity, tell_identity, tell_presence
 from closeout.cli.stages import Stages
 from closeout.cli.terms import load_demands
-from closeout.expect.load import shipped_profile_for
+from closeout.expect.load import expectations_of, shipped_profile_for
+from closeout.expect.repair_map import load_repair_map
 from closeout.kernel.capture import record_tree
 from closeout.kernel.evidence_file import encode_lines
 from closeout.kernel.recorded import RecordedTree, replay
@@ -46,8 +47,16 @@ def test_the_budget_counts_what_is_asked_for_certain() -> None:
         asked(weight=Weight.NOTE),
         read,
     ]
-    assert budget_of(demands) == Budget(questions=3, hands_seconds=110, waiting_seconds=600)
-    assert budget_of([read]) == Budget(questions=0, hands_seconds=0, waiting_seconds=0)
+    assert budget_of(demands, None) == Budget(questions=3, hands_seconds=110, waiting_seconds=600)
+    assert budget_of([read], None) == Budget(questions=0, hands_seconds=0, waiting_seconds=0)
+
+
+def test_the_repair_map_says_how_long_its_questions_take() -> None:
+    repair_map = load_repair_map()
+    one = next(each for each in repair_map.connections.values() if each.question)
+    asked_there = asked(name=one.id)
+    budget = budget_of([asked_there, asked("battery")], repair_map)
+    assert budget == Budget(questions=2, hands_seconds=one.seconds + 20, waiting_seconds=0)
 
 
 @pytest.mark.parametrize(
@@ -100,12 +109,12 @@ def healthy_without_names() -> DrawnTree:
 
 
 def test_parts_are_counted_after_the_lists_and_named_where_they_are_missing() -> None:
-    profile = shipped_profile_for("", "")
+    demanded = expectations_of(shipped_profile_for("", ""), None)
     tree = draw_notebook(HEALTHY)
-    told = tell_presence(partial_tree(tree, 2), profile, None)
+    told = tell_presence(partial_tree(tree, 2), demanded)
     counted = told.removeprefix("parts answering: ").split(" of ")
     assert counted[0] == counted[1]
-    missing = tell_presence(RecordedTree({}), profile, None)  # no list could be read
+    missing = tell_presence(RecordedTree({}), demanded)  # no list could be read
     assert missing.startswith("parts answering: 0 of ")
     assert "; not seen yet: " in missing
 
@@ -166,6 +175,7 @@ def test_a_terminal_that_is_gone_does_not_cost_the_readings(
     stages = Stages.__new__(Stages)
     stages._demands = load_demands(None, None)
     stages._redacted = False
+    stages._map = None
     tree = draw_notebook(HEALTHY)
     evidence = record_tree(tree, ROUNDS, replace(conditions(), look=stages.look))
     assert encode_lines(evidence) == encode_lines(record(tree))

@@ -16,6 +16,7 @@ from closeout.cli.typed_word import Word, read_word, tidy_code
 from closeout.judge.questions import open_questions
 from closeout.judge.saying import say, words_of
 from closeout.model.catalogue import Entry
+from closeout.model.expectation import CONNECTION
 from closeout.model.finding import Answer, Finding, Reply
 from closeout.model.frozen import replace
 from closeout.model.naming import name_finding
@@ -106,9 +107,7 @@ class _Dialogue:
         self.put_line("")
         name = name_finding(finding, entry)
         self._desk.line(f"{name} (finding {number}, {finding.weight.value})", lead=f"{lead}: ")
-        where = f"; at {finding.connection}" if finding.connection else ""
-        found = f"expected {finding.expected}, found {finding.found}{where}"
-        self._desk.line(found, lead="  ", style="dim")
+        self._desk.line(_matter(finding), lead="  ", style="dim")
         self._warn(entry)
         self._desk.line(_question(finding, entry), lead="  ", style="bold")
 
@@ -171,6 +170,15 @@ class _Dialogue:
         stream.write(fit_encoding(prompt, stream.encoding or "utf-8"))
         stream.flush()
         return self._keyboard.line()
+
+
+def _matter(finding: Finding) -> str:
+    """What was read and where it is; what nothing reads has only its place."""
+    where = f"at {finding.connection}" if finding.connection else ""
+    if finding.rule.startswith(f"{CONNECTION}."):
+        return where
+    told = f"expected {finding.expected}, found {finding.found}"
+    return f"{told}; {where}" if where else told
 
 
 def _question(finding: Finding, entry: Entry) -> str:

@@ -3,10 +3,12 @@
 from collections.abc import Mapping, Sequence
 from typing import Final
 
+from closeout.expect.repair_demands import seconds_of
 from closeout.judge.questions import ASKED, NEEDS_TIME
 from closeout.kernel.deadlines import RUN_SECONDS
 from closeout.model.expectation import CONNECTION, Asked, Expectation
 from closeout.model.frozen import frozen
+from closeout.model.repair_map import RepairMap
 
 # Common practice: what a practised pair of hands needs to look, press and answer, in seconds.
 HANDS_SECONDS: Final[Mapping[str, int]] = {
@@ -37,16 +39,22 @@ class Budget:
     waiting_seconds: int
 
 
-def budget_of(expectations: Sequence[Expectation]) -> Budget:
-    """What the demands ask of a person for certain; what cannot be read comes on top."""
+def budget_of(expectations: Sequence[Expectation], repair_map: RepairMap | None) -> Budget:
+    """What the demands ask of a person for certain; what cannot be read comes on top.
+
+    The repair map knows how long its own questions take.
+    """
     asked = [
         expectation
         for expectation in expectations
         if isinstance(expectation.demand, Asked) and expectation.weight in ASKED
     ]
+    others = [one for one in asked if one.kind != CONNECTION or repair_map is None]
+    mapped = seconds_of(repair_map, asked) if repair_map else 0
+    hands = sum(HANDS_SECONDS.get(one.kind, OTHER_HANDS_SECONDS) for one in others)
     return Budget(
         questions=len(asked),
-        hands_seconds=sum(HANDS_SECONDS.get(one.kind, OTHER_HANDS_SECONDS) for one in asked),
+        hands_seconds=hands + mapped,
         waiting_seconds=WAITING_SECONDS if any(one.rule in NEEDS_TIME for one in asked) else 0,
     )
 

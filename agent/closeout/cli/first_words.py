@@ -1,12 +1,9 @@
 """The first words about a unit, while it is still being read: which it is, and what answers."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
 from closeout.check import IDENTITY, find_devices, read_section
-from closeout.expect.load import expectations_of
-from closeout.expect.profile import Profile
-from closeout.expect.work_order import WorkOrder
 from closeout.judge.questions import ASKED
 from closeout.kernel.recorded import RecordedTree
 from closeout.model.expectation import Expectation, Present
@@ -33,14 +30,14 @@ def tell_identity(inventory: Inventory, *, redacted: bool) -> str:
     return NAMELESS
 
 
-def tell_presence(tree: RecordedTree, profile: Profile, order: WorkOrder | None) -> str:
+def tell_presence(tree: RecordedTree, expectations: Iterable[Expectation]) -> str:
     """`parts answering: 14 of 15; not seen yet: touchpad`, by the lists of devices alone.
 
     A part that is known by more than its class needs the devices themselves, and is not counted.
     """
     demands = [
         expectation
-        for expectation in expectations_of(profile, order)
+        for expectation in expectations
         if isinstance(expectation.demand, Present)
         and expectation.demand.at_least
         and expectation.weight in ASKED

@@ -8,9 +8,10 @@ from closeout.cli.budget import budget_of, show_seconds, tell_budget
 from closeout.cli.first_words import read_identity, tell_identity, tell_presence
 from closeout.cli.plain import Plain, terminal_width
 from closeout.cli.surroundings import Surroundings
-from closeout.cli.terms import Demands
-from closeout.expect.load import expectations_of
+from closeout.cli.terms import Demands, map_for
+from closeout.expect.load import Profile, expectations_of
 from closeout.kernel.recorded import RecordedTree
+from closeout.model.expectation import Expectation
 from closeout.model.report import Report
 from closeout.report.console import Desk
 
@@ -27,14 +28,15 @@ class Stages:
         self._stream = surroundings.stdout
         self._desk = Desk(Plain(self._stream, terminal_width()))
         self._redacted = redacted
+        self._map = map_for(demands.repairs)
         self._began = time.monotonic()
         self._read = self._began
 
     def say_budget(self) -> None:
         """How long it may take, before it starts."""
         named = self._demands.named_profile
-        demanded = expectations_of(named, self._demands.work_order) if named else None
-        self._say(tell_budget(None if demanded is None else budget_of(demanded)))
+        budget = budget_of(self._demanded(named), self._map) if named else None
+        self._say(tell_budget(budget))
 
     def look(self, done: int, tree: RecordedTree) -> None:
         """First words between the rounds; a terminal that is gone must not cost the readings."""
@@ -46,8 +48,8 @@ class Stages:
             if done == IDENTITY_READ:
                 self._say(tell_identity(inventory, redacted=self._redacted))
             else:
-                profile = self._demands.profile_for(inventory)
-                self._say(tell_presence(tree, profile, self._demands.work_order))
+                demanded = self._demanded(self._demands.profile_for(inventory))
+                self._say(tell_presence(tree, demanded))
 
     def say_figures(self, report: Report) -> None:
         """How long it took."""
@@ -59,6 +61,10 @@ class Stages:
         reading = show_seconds(round(self._read - self._began))
         rest = show_seconds(round(time.monotonic() - self._read))
         self._say(f"Took: reading {reading}, then {rest}; {answered} answered")
+
+    def _demanded(self, profile: Profile) -> tuple[Expectation, ...]:
+        demands = self._demands
+        return expectations_of(profile, demands.work_order, self._map, demands.repairs)
 
     def _say(self, text: str) -> None:
         """At once: whoever forks next must find nothing left to be written."""

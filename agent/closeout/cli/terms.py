@@ -72,7 +72,7 @@ class Demands:
         """The terms for the unit that the inventory shows."""
         profile = self.profile_for(inventory)
         _refuse_unknown_options(profile, self.work_order)
-        repair_map = _map_for(self.repairs)
+        repair_map = map_for(self.repairs)
         demanded = expectations_of(profile, self.work_order, repair_map, self.repairs)
         rules = [demand.rule for demand in (*demanded, *_of_choices(profile))]
         for part in parts_of(profile, self.work_order):
@@ -140,7 +140,8 @@ def _copy_order(file: Path) -> Mapping[str, bytes]:
     return {name: read_file(file, LARGEST_FILE)}
 
 
-def _map_for(repairs: Sequence[str]) -> RepairMap | None:
+def map_for(repairs: Sequence[str]) -> RepairMap | None:
+    """The map, where any repair is there to be looked up in it."""
     if not repairs:
         return None
     from closeout.expect.repair_map import load_repair_map  # noqa: PLC0415 - only after a repair
