@@ -307,7 +307,7 @@ def test_report_with_an_option_is_written_and_names_chain_and_set(tmp_path: Path
     model = write(tmp_path, "slate", WIFI, OPTION.replace("F.*", "no unit"))
     arguments = ("check", "--evidence", unit_file(HEALTHY_UNIT), "--profile", model)
     told = call_in(tmp_path, *arguments)
-    assert "Which form: reader" in told.out
+    assert "1. Which form: reader. The order does not say which reader" in told.out
     facts = json.loads(call_in(tmp_path, *arguments, "--json").out)["circumstances"]
     known = profile_set()
     assert facts["profile_set"] == {
