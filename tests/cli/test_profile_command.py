@@ -7,7 +7,7 @@ import pytest
 
 from closeout.check import judge_evidence, read_out
 from closeout.cli.demo import UNIT_FILE, DemoUnit, demo_units
-from closeout.cli.known_units import judge_known
+from closeout.cli.known_units import judge_known, read_table
 from closeout.cli.terms import load_demands
 from closeout.expect.load import load_profile, profile_set
 from closeout.expect.profile import Profile
@@ -15,7 +15,7 @@ from closeout.kernel.evidence_file import encode_evidence
 from closeout.model.finding import Outcome
 from closeout.model.report import Report
 from closeout.model.verdict import Verdict
-from strategies.fen import HEALTHY
+from strategies.fen import HEALTHY, KEY
 from strategies.notebook import draw_notebook
 from strategies.runs import record
 from strategies.surroundings import call_in
@@ -307,7 +307,7 @@ def test_report_with_an_option_is_written_and_names_chain_and_set(tmp_path: Path
     model = write(tmp_path, "slate", WIFI, OPTION.replace("F.*", "no unit"))
     arguments = ("check", "--evidence", unit_file(HEALTHY_UNIT), "--profile", model)
     told = call_in(tmp_path, *arguments)
-    assert "Which form: reader" in told.out
+    assert "1. Which form: reader. The order does not say which reader" in told.out
     facts = json.loads(call_in(tmp_path, *arguments, "--json").out)["circumstances"]
     known = profile_set()
     assert facts["profile_set"] == {
@@ -323,3 +323,10 @@ def test_known_unit_is_judged_without_an_order() -> None:
     report = judge_known(HEALTHY_UNIT.evidence(), profile)
     assert report.circumstances.order == ""
     assert report.circumstances.profile.revision == "4 on northlake/fen 1 on northlake 1"
+
+
+def test_no_licence_key_gets_into_a_draft() -> None:
+    table = {"class": "system", "attribute": "family", "weight": "note"}
+    assert read_table({**table, "equals": "Fen"})
+    assert not read_table({**table, "equals": KEY.decode()})
+    assert not read_table({**table, "equals": "\x1b"})

@@ -307,3 +307,12 @@ def test_clash_of_the_profile_itself_is_told_once_and_not_for_each_choice() -> N
     option = '[[option]]\nname = "o"\nchoice = [{ name = "a" }, { name = "b" }]\n'
     (line,) = told({"a": file("a", WIFI, none, option)}, "a")
     assert "demand[2]: wifi.presence cannot be met together with the demand on line 5" in line
+
+
+def test_two_options_do_not_decide_the_same() -> None:
+    option = (
+        '[[option]]\nname = "{0}"\nchoice = [{{ name = "x", demand = [{{ class = "fan",'
+        ' present = true, weight = "must" }}] }}, {{ name = "y" }}]\n'
+    )
+    (line,) = told({"a": file("a", WIFI, option.format("p"), option.format("q"))}, "a")
+    assert "option[2].choice[1].demand[1]: fan.presence is decided by the option p too" in line

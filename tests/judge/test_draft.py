@@ -1,19 +1,28 @@
 """A profile drafted out of a unit: the unit itself meets it, whatever it shows."""
 
-from collections.abc import Callable
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from closeout.cli.known_units import read_table
 from closeout.expect.catalogue import load_catalogue
 from closeout.expect.merge import expectations_of
 from closeout.expect.profile import Profile, parse_profile
 from closeout.expect.profile_text import write_profile
 from closeout.judge.demands import judge_inventory
-from closeout.judge.draft import ALIKE, FILLED, OLDEST, PARTS, SOUND, draft_demands, find_blank
+from closeout.judge.draft import (
+    ALIKE,
+    FILLED,
+    OLDEST,
+    PARTS,
+    SOUND,
+    ReadDemand,
+    draft_demands,
+    find_blank,
+)
 from closeout.model.attribute import Shape, attributes_of
 from closeout.model.device import Device, Position
+from closeout.model.expectation import Expectation
 from closeout.model.finding import Outcome
 from closeout.model.inventory import KINDS, Inventory
 from closeout.model.reading import Absent
@@ -22,10 +31,6 @@ from strategies.devices import BLANK, DENIED, FILLER, device, inventory
 CATALOGUE = load_catalogue()
 DRAFTED = sorted({kind for kind, *_ in (*FILLED, *ALIKE, *SOUND, OLDEST)} | {*PARTS, "usb_device"})
 TEXT = st.text(max_size=8) | st.sampled_from(["Fen", "a" * 300, "1.2", "\x7f", "[x]", "....." * 20])
-
-
-def anything(_: str) -> bool:
-    return True
 
 
 def contents(shape: Shape) -> st.SearchStrategy[object]:
@@ -54,8 +59,8 @@ def devices(draw: st.DrawFn) -> Device:
     return device(kind, place, position, **shown)
 
 
-def drafted(seen: Inventory, is_sayable: Callable[[str], bool] = anything) -> Profile | None:
-    demands = list(draft_demands(seen, CATALOGUE, is_sayable))
+def drafted(seen: Inventory, read: ReadDemand = read_table) -> Profile | None:
+    demands = list(draft_demands(seen, CATALOGUE, read))
     if not demands:
         return None
     head = {"profile": 1, "id": "a", "revision": "1", "title": "A"}
@@ -108,8 +113,12 @@ def test_what_a_unit_shows_becomes_a_demand() -> None:
     assert profile.blank == (("system", "family"), ("system", "uuid"))
 
 
+def without_slate(table: dict[str, object]) -> tuple[Expectation, ...]:
+    return () if "Slate" in repr(table) else read_table(table)
+
+
 def test_what_may_not_be_said_is_not_demanded() -> None:
-    profile = drafted(inventory(SYSTEM), lambda text: "Slate" not in text)
+    profile = drafted(inventory(SYSTEM), without_slate)
     assert profile is not None
     assert {one.rule for one in profile.expectations} == {"system.manufacturer", "system.serial"}
 

@@ -72,6 +72,7 @@ def test_a_reader_that_was_left_out_is_asked_for() -> None:
         assert finding.rule == "option.fingerprint"
         assert finding.outcome is Outcome.REVIEW
         assert finding.weight is Weight.MUST
+        assert finding.label == "Which form: fingerprint"
         assert finding.answerable
         assert finding.answer is None
         assert "looks like without, of which nothing is demanded" in finding.found

@@ -3,8 +3,6 @@
 import re
 from pathlib import Path
 
-import pytest
-
 from closeout.expect.load import shipped_parent
 from closeout.expect.profile import Profile, parse_profile
 from closeout.expect.profile_file import PROFILE_KEYS
@@ -14,15 +12,11 @@ HEAD = 'profile = 1\nid = "a/b"\nrevision = "1"\ntitle = "A B"\n'
 ELSEWHERE = {"profile", "id", "revision", "title", "demand"}
 
 
-@pytest.fixture(name="text")
-def page() -> str:
-    if not PAGE.is_file():
-        pytest.skip("the manual is in the checkout only")
-    return PAGE.read_text(encoding="utf-8")
+TEXT = PAGE.read_text(encoding="utf-8")
 
 
-def test_examples_are_profiles(text: str) -> None:
-    shown = re.findall(r"```toml\n(.*?)```", text, re.DOTALL)
+def test_examples_are_profiles() -> None:
+    shown = re.findall(r"```toml\n(.*?)```", TEXT, re.DOTALL)
     assert len(shown) == 3
     wifi = '[[demand]]\nclass = "wifi"\npresent = true\nweight = "must"\n'
     for example in shown:
@@ -31,6 +25,6 @@ def test_examples_are_profiles(text: str) -> None:
         assert isinstance(profile, Profile), profile.show()
 
 
-def test_every_key_is_told(text: str) -> None:
+def test_every_key_is_told() -> None:
     for key in set(PROFILE_KEYS) - ELSEWHERE:
-        assert re.search(rf"[`\[]{key}\b", text), key
+        assert re.search(rf"[`\[]{key}\b", TEXT), key

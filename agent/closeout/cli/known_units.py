@@ -23,6 +23,7 @@ from closeout.kernel.evidence import Evidence, EvidenceError
 from closeout.kernel.evidence_file import decode_evidence
 from closeout.kernel.privacy import forbid_core_dumps
 from closeout.kernel.secrecy import mask_text
+from closeout.model.expectation import Expectation
 from closeout.model.finding import Finding, Outcome
 from closeout.model.inventory import Inventory
 from closeout.model.reading import Value
@@ -82,7 +83,7 @@ def draft(evidence: Evidence, identity: str | None) -> str:
     if identity is not None and not re.fullmatch(ID_PATTERN, identity):
         raise InputTroubleError(f"--id {identity}: not allowed; allowed: {ID_RULE}")
     inventory = read_out(evidence).inventory
-    demands = list(draft_demands(inventory, load_catalogue(), _is_sayable))
+    demands = list(draft_demands(inventory, load_catalogue(), read_table))
     if not demands:
         raise InputTroubleError("the unit shows nothing that a profile could demand")
     maker, product = (_told(inventory, name) for name in ("manufacturer", "product"))
@@ -110,6 +111,16 @@ def _with(
     text = write_profile({**wider, "demand": demands})
     is_sound = not isinstance(parse_profile("draft", text.encode()), Mistakes)
     return wider if is_sound and _is_sayable(text) else dict(tree)
+
+
+def read_table(table: Mapping[str, object]) -> tuple[Expectation, ...]:
+    """What a demand of a profile asks; nothing where no file can hold it, or may."""
+    head = {"profile": 1, "id": "draft", "revision": "1", "title": "Draft"}
+    text = write_profile({**head, "demand": [table]})
+    profile = parse_profile("draft", text.encode())
+    if isinstance(profile, Mistakes) or not _is_sayable(text):
+        return ()
+    return profile.expectations
 
 
 def _is_sayable(text: str) -> bool:

@@ -7,7 +7,7 @@ from closeout.expect.contradiction import allows_none, find_clashes, why_never
 from closeout.expect.inheritance import Inherited, is_blank_by_norm
 from closeout.expect.mistake import KeyPath
 from closeout.expect.option import PlacedOption
-from closeout.expect.profile_file import PlacedDemand
+from closeout.expect.profile_file import DemandKey, PlacedDemand
 from closeout.expect.proofreader import Proofreader
 from closeout.model.expectation import Empty, Expectation, Filled, Present
 from closeout.model.option import Choice
@@ -31,7 +31,20 @@ class ClashFinder:
         for placed in self._whole.options:
             for choice, demands in self._choices(placed):
                 self._note_choice(kept, choice, demands)
+        self._note_shared()
         self._note_lacking(kept, self._whole.lacks)
+
+    def _note_shared(self) -> None:
+        """Two options that decide the same: neither would stand by itself."""
+        owners: dict[DemandKey, str] = {}
+        for placed in self._whole.options:
+            name = placed.option.name
+            for _, demands in self._choices(placed):
+                for demand in demands:
+                    owner = owners.setdefault(demand.key, name)
+                    if owner != name:
+                        rule = demand.expectation.rule
+                        self._note(demand, f"{rule} is decided by the option {owner} too")
 
     def _choices(self, placed: PlacedOption) -> Iterator[tuple[Choice, list[PlacedDemand]]]:
         for number, choice in enumerate(placed.option.choices):

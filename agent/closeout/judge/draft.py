@@ -4,24 +4,22 @@ What differs between units of a model (serials, charge, temperatures) is never d
 and no demand is kept that the unit itself does not meet.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator
 from typing import Final, TypeAlias, cast
 
-from closeout.expect.mistake import Mistakes
-from closeout.expect.profile import parse_profile
-from closeout.expect.profile_text import write_profile
 from closeout.judge.comparison import parts_of
 from closeout.judge.demands import judge_expectation
 from closeout.judge.selection import attribute_of
 from closeout.model.attribute import Shape, attributes_of
 from closeout.model.catalogue import Catalogue
 from closeout.model.device import Device, Position
-from closeout.model.expectation import Scalar
+from closeout.model.expectation import Expectation, Scalar
 from closeout.model.finding import Outcome
 from closeout.model.inventory import KINDS, Inventory
 from closeout.model.reading import Blank, Filler, Value
 
 Table: TypeAlias = dict[str, object]
+ReadDemand: TypeAlias = Callable[[Table], tuple[Expectation, ...]]
 
 IDENTITY: Final = ("system", "board", "chassis", "bios")
 FILLED: Final = (
@@ -74,17 +72,15 @@ OLDEST: Final = ("bios", "version", "should")
 STREAMS: Final = ("playback", "capture")
 
 
-def draft_demands(
-    inventory: Inventory, catalogue: Catalogue, is_sayable: Callable[[str], bool]
-) -> Iterator[Table]:
+def draft_demands(inventory: Inventory, catalogue: Catalogue, read: ReadDemand) -> Iterator[Table]:
     """The demands that the unit makes of its like, as tables of a profile file.
 
-    `is_sayable` refuses a text that no file may hold. Raises KeyError where the catalogue does
-    not explain a rule.
+    `read` gives what a table demands, nothing where no file may hold it. Raises KeyError where
+    the catalogue does not explain a rule.
     """
     seen: list[Table] = []
     for table in _candidates(inventory):
-        if table not in seen and _is_met(inventory, table, catalogue, is_sayable):
+        if table not in seen and _is_met(inventory, table, catalogue, read):
             seen.append(table)
             yield table
 
@@ -163,20 +159,11 @@ def _all(inventory: Inventory, kind: str) -> Iterable[Device]:
     return inventory.section(kind).devices
 
 
-def _is_met(
-    inventory: Inventory,
-    table: Mapping[str, object],
-    catalogue: Catalogue,
-    is_sayable: Callable[[str], bool],
-) -> bool:
+def _is_met(inventory: Inventory, table: Table, catalogue: Catalogue, read: ReadDemand) -> bool:
     """Whether a file can make the demand, and the unit itself meets it."""
-    head: Table = {"profile": 1, "id": "draft", "revision": "1", "title": "Draft"}
-    text = write_profile({**head, "demand": [table]})
-    profile = parse_profile("draft", text.encode())
-    if isinstance(profile, Mistakes) or not is_sayable(text):
-        return False
-    return all(
+    expectations = read(table)
+    return bool(expectations) and all(
         finding.outcome is Outcome.PASS
-        for expectation in profile.expectations
+        for expectation in expectations
         for finding in judge_expectation(inventory, expectation, catalogue)
     )

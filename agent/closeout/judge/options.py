@@ -134,7 +134,7 @@ def _ask(
     return Finding(
         rule=f"{OPTION}.{option.name}",
         subject=option.name,
-        label=option.name,
+        label=_title(option),
         weight=_weight_of(option),
         outcome=Outcome.REVIEW,
         expected=f"what the order says (it does not say), one of {names}",
@@ -145,6 +145,10 @@ def _ask(
         answer=None,
         concession=None,
     )
+
+
+def _title(option: Option) -> str:
+    return f"Which form: {option.name.replace('-', ' ')}"
 
 
 def _by_default(choice: Choice) -> str:
@@ -170,7 +174,7 @@ def _entry(option: Option, choice: Choice) -> Entry:
     """What the finding means to people; ids of options are the profile's, not the catalogue's."""
     named = option.name.replace("-", " ")
     return Entry(
-        title=f"Which form: {named}",
+        title=_title(option),
         meaning=f"Units of this model come with more than one form of {named}.",
         impact="A part that was left out looks like a unit that never had it.",
         advice=f"Look up on the order or the label which {named} the unit has, and name it"
