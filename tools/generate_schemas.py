@@ -11,7 +11,7 @@ import json
 import sys
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
-from typing import Final, TypeAlias
+from typing import Final
 
 import report_schema
 from closeout.expect.demand import BUS_IDS, MISMATCHES, OTHER_KEYS, WEIGHTS
@@ -22,7 +22,6 @@ from closeout.expect.model_facts import BUILT_IN_KEYS, LABEL_KEYS, NORM_KEYS
 from closeout.expect.option import CHOICE_KEYS, FEWEST_CHOICES, OPTION_KEYS
 from closeout.expect.part_demand import PART_KEYS, WANTED_DEMANDS, part_attributes
 from closeout.expect.profile_file import DROP_KEYS, MATCH_KEYS
-from closeout.expect.proofreader import LARGEST_NUMBER
 from closeout.expect.repair_map import LONG_TEXTS, LONGEST, MAP_FORMAT, MOST_SECONDS, NEEDED
 from closeout.expect.value_demand import TOLERANCES
 from closeout.expect.vocabulary import (
@@ -34,9 +33,7 @@ from closeout.expect.vocabulary import (
     ID_PATTERN,
     LAYOUTS,
     LICENCES,
-    LONGEST_TEXT,
     MOST_DEMANDS,
-    MOST_PARTS,
     MOST_VALUES,
     NOT_PRESENT_CLASSES,
     OCCUPANCY,
@@ -52,16 +49,10 @@ from closeout.expect.vocabulary import (
 from closeout.model.attribute import Attribute, Shape, attributes_of
 from closeout.model.expectation import DEMANDS_BY_SHAPE
 from closeout.model.inventory import KINDS
-
-Schema: TypeAlias = dict[str, object]
+from schema_parts import DIALECT, FLAG, NUMBER, TEXT, TRUE, Schema, list_of, matching, table
 
 FOLDER: Final = Path(__file__).resolve().parent.parent / "profiles" / "schemas"
-DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
 FIELD_PATTERN: Final = r"[a-z_]+\.[a-z0-9_]+"
-TEXT: Final[Schema] = {"type": "string", "minLength": 1, "maxLength": LONGEST_TEXT}
-NUMBER: Final[Schema] = {"type": "integer", "minimum": 0, "exclusiveMaximum": LARGEST_NUMBER}
-FLAG: Final[Schema] = {"type": "boolean"}
-TRUE: Final[Schema] = {"const": True}
 TYPES: Final[Mapping[Shape, str]] = {
     Shape.TEXT: "text",
     Shape.VERSION: "text",
@@ -81,27 +72,27 @@ def profile_schema() -> Schema:
     }
     properties: Schema = {
         "profile": {"const": PROFILE_FORMAT},
-        "id": _matching(ID_PATTERN),
+        "id": matching(ID_PATTERN),
         "revision": TEXT,
         "title": TEXT,
-        "inherits": _matching(ID_PATTERN),
+        "inherits": matching(ID_PATTERN),
         "base": TRUE,
-        "matches": _table(dict.fromkeys(MATCH_KEYS, TEXT), MATCH_KEYS),
-        "lacks": _list(_matching(CONNECTION_PATTERN)),
+        "matches": table(dict.fromkeys(MATCH_KEYS, TEXT), MATCH_KEYS),
+        "lacks": list_of(matching(CONNECTION_PATTERN)),
         "keyboard_layout": {"enum": list(LAYOUTS)},
-        "norm": _table(dict.fromkeys(NORM_KEYS, _list(_matching(FIELD_PATTERN)))),
-        "label": _table(dict.fromkeys(UNIT_FIELDS, _label())),
-        "built_in": _table(dict.fromkeys(BUILT_IN_KEYS, _list(TEXT))),
+        "norm": table(dict.fromkeys(NORM_KEYS, list_of(matching(FIELD_PATTERN)))),
+        "label": table(dict.fromkeys(UNIT_FIELDS, _label())),
+        "built_in": table(dict.fromkeys(BUILT_IN_KEYS, list_of(TEXT))),
         "harmless": {"type": "array", "maxItems": MOST_LINES, "items": _known_line()},
         "demand": demand,
-        "part": _list({"oneOf": [_part(kind) for kind in KINDS]}),
+        "part": list_of({"oneOf": [_part(kind) for kind in KINDS]}),
         "drop": {"type": "array", "maxItems": MOST_DEMANDS, "items": _drop()},
         "option": {"type": "array", "maxItems": MOST_VALUES, "items": _option()},
     }
     return {
         "$schema": DIALECT,
         "title": "closeout profile, format 1",
-        **_table(properties, ("profile", "id", "revision", "title")),
+        **table(properties, ("profile", "id", "revision", "title")),
         "anyOf": [{"required": [key]} for key in ("demand", "inherits", "base")],
         "not": {"required": ["base", "matches"]},
         "$defs": {
@@ -116,39 +107,39 @@ def repair_map_schema() -> Schema:
     """Schema of the repair map."""
     long_text: Schema = {"type": "string", "minLength": 1, "maxLength": LONGEST}
     connection: Schema = {
-        "id": _matching(ID_PART),
+        "id": matching(ID_PART),
         "name": TEXT,
         **dict.fromkeys(LONG_TEXTS, long_text),
-        "fails": {**_list(TEXT), "minItems": 1},
-        "touches": _list({"enum": list(KINDS)}),
-        "demand": _list({"$ref": "#/$defs/demand"}),
+        "fails": {**list_of(TEXT), "minItems": 1},
+        "touches": list_of({"enum": list(KINDS)}),
+        "demand": list_of({"$ref": "#/$defs/demand"}),
         "weight": {"enum": list(WEIGHTS)},
         "seconds": {"type": "integer", "minimum": 0, "maximum": MOST_SECONDS},
     }
     repair: Schema = {
         "id": {"enum": list(REPAIRS)},
         "title": TEXT,
-        "disturbs": _list(_matching(ID_PART)),
+        "disturbs": list_of(matching(ID_PART)),
     }
     properties: Schema = {
         "repair_map": {"const": MAP_FORMAT},
-        "id": _matching(ID_PATTERN),
+        "id": matching(ID_PATTERN),
         "revision": TEXT,
-        "connection": _list(_table(connection, NEEDED)),
-        "repair": _list(_table(repair, tuple(repair))),
+        "connection": list_of(table(connection, NEEDED)),
+        "repair": list_of(table(repair, tuple(repair))),
     }
     return {
         "$schema": DIALECT,
         "title": "closeout repair map, format 1",
-        **_table(properties, tuple(properties)),
+        **table(properties, tuple(properties)),
         "$defs": {**_value_definitions(), "demand": _demand()},
     }
 
 
 def _label() -> Schema:
     """How the label shows a field."""
-    forms = (_list(TEXT), {"enum": list(CASES)}, {"enum": list(HYPHENS)})
-    return _table(dict(zip(LABEL_KEYS, forms, strict=True)))
+    forms = (list_of(TEXT), {"enum": list(CASES)}, {"enum": list(HYPHENS)})
+    return table(dict(zip(LABEL_KEYS, forms, strict=True)))
 
 
 def _drop() -> Schema:
@@ -158,25 +149,25 @@ def _drop() -> Schema:
         "class": {"enum": list(KINDS)},
         "where": {"type": "object"},
     }
-    return _table(properties, ("class", "reason"))
+    return table(properties, ("class", "reason"))
 
 
 def _option() -> Schema:
     """What a model comes with in more than one form."""
-    name = _matching(OPTION_PATTERN)
+    name = matching(OPTION_PATTERN)
     demands = {
         "type": "array",
         "maxItems": MOST_DEMANDS,
         "items": {"$ref": "#/$defs/demand"},
     }
-    choice = _table(dict(zip(CHOICE_KEYS, (name, TEXT, demands), strict=True)), ("name",))
+    choice = table(dict(zip(CHOICE_KEYS, (name, TEXT, demands), strict=True)), ("name",))
     choices = {
         "type": "array",
         "minItems": FEWEST_CHOICES,
         "maxItems": MOST_VALUES,
         "items": choice,
     }
-    return _table(dict(zip(OPTION_KEYS, (name, choices), strict=True)), OPTION_KEYS)
+    return table(dict(zip(OPTION_KEYS, (name, choices), strict=True)), OPTION_KEYS)
 
 
 def _known_line() -> Schema:
@@ -188,7 +179,7 @@ def _known_line() -> Schema:
         "maxItems": MOST_EXAMPLES,
         "items": example,
     }
-    return _table({"pattern": TEXT, "meaning": TEXT, "examples": examples}, LINE_KEYS)
+    return table({"pattern": TEXT, "meaning": TEXT, "examples": examples}, LINE_KEYS)
 
 
 def work_order_schema() -> Schema:
@@ -201,23 +192,23 @@ def work_order_schema() -> Schema:
     absent = {"class": {"enum": list(NOT_PRESENT_CLASSES)}, "reason": TEXT}
     properties: Schema = {
         "work_order": {"const": WORK_ORDER_FORMAT},
-        "order": _matching(ORDER_PATTERN),
-        "profile": _matching(ID_PATTERN),
-        "repairs": _list({"enum": list(REPAIRS)}),
-        "unit": _table(dict.fromkeys(UNIT_FIELDS, TEXT)),
-        "firmware": _table(firmware),
+        "order": matching(ORDER_PATTERN),
+        "profile": matching(ID_PATTERN),
+        "repairs": list_of({"enum": list(REPAIRS)}),
+        "unit": table(dict.fromkeys(UNIT_FIELDS, TEXT)),
+        "firmware": table(firmware),
         "options": {
             "type": "object",
-            "propertyNames": _matching(OPTION_PATTERN),
-            "additionalProperties": _matching(OPTION_PATTERN),
+            "propertyNames": matching(OPTION_PATTERN),
+            "additionalProperties": matching(OPTION_PATTERN),
         },
-        "fitted": _list({"oneOf": [_fitted(kind) for kind in FITTED_CLASSES]}),
-        "not_present": _list(_table(absent, tuple(absent))),
+        "fitted": list_of({"oneOf": [_fitted(kind) for kind in FITTED_CLASSES]}),
+        "not_present": list_of(table(absent, tuple(absent))),
     }
     return {
         "$schema": DIALECT,
         "title": "closeout work order, format 1",
-        **_table(properties, ("work_order", "order")),
+        **table(properties, ("work_order", "order")),
         "$defs": _value_definitions(),
     }
 
@@ -235,7 +226,7 @@ def _demand() -> Schema:
         "on_mismatch": {"enum": list(MISMATCHES)},
         "external_counts": FLAG,
         **dict.fromkeys(TOLERANCES, NUMBER),
-        BUS_IDS: _list(_matching(BUS_ID_PATTERN)),
+        BUS_IDS: list_of(matching(BUS_ID_PATTERN)),
         "present": TRUE,
         **dict.fromkeys(PRESENCE_DEMANDS[1:], NUMBER),
         **dict.fromkeys(VALUE_DEMANDS, True),
@@ -244,7 +235,7 @@ def _demand() -> Schema:
         "matches_order": TRUE,
     }
     return {
-        **_table(properties, ("class", "weight")),
+        **table(properties, ("class", "weight")),
         "if": {"required": ["attribute"]},
         "then": _exactly_one(VALUE_DEMANDS, PRESENCE_DEMANDS, ("at_least", "at_most")),
         "else": _exactly_one(
@@ -274,7 +265,7 @@ def _of_class(kind: str) -> Schema:
         "then": {
             "properties": {
                 "attribute": {"enum": list(attributes)},
-                "where": _table(conditions),
+                "where": table(conditions),
             },
             "allOf": [_of_shape(shape, names) for shape, names in _by_shape(attributes).items()],
         },
@@ -329,7 +320,7 @@ def _fitted(kind: str) -> Schema:
     }
     if kind == "battery":
         properties[HEALTH_KEY] = NUMBER
-    return _table(properties, ("class",))
+    return table(properties, ("class",))
 
 
 def _part(kind: str) -> Schema:
@@ -344,19 +335,19 @@ def _part(kind: str) -> Schema:
         "class": {"const": kind},
         "weight": {"enum": list(WEIGHTS)},
         "on_mismatch": {"enum": list(MISMATCHES)},
-        BUS_IDS: False if kind in BUS_CLASSES else _list(_matching(BUS_ID_PATTERN)),
+        BUS_IDS: False if kind in BUS_CLASSES else list_of(matching(BUS_ID_PATTERN)),
     }
-    return _table(properties, ("class", "name", "weight"))
+    return table(properties, ("class", "name", "weight"))
 
 
 def _asked(shape: Shape) -> Schema:
     """A value that is wanted exactly, or one demand, or a pair of bounds, in a table."""
-    table = {
+    keys = {
         key: TRUE if demand is True else demand
         for key, demand in _demands_on(shape).items()
         if key in WANTED_DEMANDS and demand is not False
     }
-    several: Schema = {**_table(table), "minProperties": 1, "maxProperties": 2}
+    several: Schema = {**table(keys), "minProperties": 1, "maxProperties": 2}
     return {"anyOf": [_reference(TYPES[shape]), several]}
 
 
@@ -367,25 +358,6 @@ def _reference(name: str) -> Schema:
 def _value(attribute: Attribute) -> Schema:
     meaning = f"{attribute.meaning} ({attribute.unit})" if attribute.unit else attribute.meaning
     return {"$ref": f"#/$defs/{TYPES[attribute.shape]}", "description": meaning}
-
-
-def _matching(pattern: str) -> Schema:
-    return {"type": "string", "maxLength": LONGEST_TEXT, "pattern": f"^(?:{pattern})$"}
-
-
-def _list(items: Schema) -> Schema:
-    return {"type": "array", "maxItems": MOST_PARTS, "items": items}
-
-
-def _table(properties: Mapping[str, object], required: Iterable[str] = ()) -> Schema:
-    table: Schema = {
-        "type": "object",
-        "additionalProperties": False,
-        "properties": dict(properties),
-    }
-    if needed := list(required):
-        table["required"] = needed
-    return table
 
 
 SCHEMAS: Final[Mapping[str, Callable[[], Schema]]] = {

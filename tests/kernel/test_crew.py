@@ -396,39 +396,3 @@ def test_where_no_process_can_be_had_the_tasks_are_given_up(pretend: Callable[..
     tree = DrawnTree(files=files("a"))
     assert gather([read_task("one", "a")], tree, journal, terms()) == ("one",)
     assert code_of(journal, "a") == "DIED"
-
-
-def lowest_free_descriptor() -> int:
-    descriptor = os.dup(1)
-    os.close(descriptor)
-    return descriptor
-
-
-def test_a_child_that_could_not_be_had_leaves_nothing_open(pretend: Callable[..., None]) -> None:
-    def refuse() -> int:
-        raise BlockingIOError(errno.EAGAIN, "no more processes")
-
-    pretend(crew_child, "os", fork=refuse)
-    before = lowest_free_descriptor()
-    with pytest.raises(BlockingIOError):
-        crew_child.start_child(lambda _: None)
-    assert lowest_free_descriptor() == before
-
-
-def test_children_that_another_has_buried_are_not_missed() -> None:
-    before = signal.signal(signal.SIGCHLD, signal.SIG_IGN)  # as `nohup` and some shells leave it
-    journal: Journal = {}
-    try:
-        tasks = [read_task("one", "a"), read_task("two", "b")]
-        assert gather(tasks, DrawnTree(files=files("a", "b")), journal, terms()) == ()
-    finally:
-        signal.signal(signal.SIGCHLD, before)
-    assert contents(journal) == {"a": b"a", "b": b"b"}
-
-
-def test_a_child_that_is_gone_needs_no_killing() -> None:
-    pid = os.fork()
-    if pid == 0:
-        os._exit(0)
-    os.waitpid(pid, 0)
-    kill_now(pid)
