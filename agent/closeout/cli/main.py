@@ -29,6 +29,7 @@ COMMANDS: Final = (
     ("field", "field", "say what a field's value is, or which firmware is older"),
     ("profile", "profiles", "look after the files that say what a model must have"),
     ("repairs", "repairs", "say what a repair disturbs and what proves it good"),
+    ("order", "order", "print the answer card"),
     ("demo", "demo", "judge the shipped demo units"),
 )
 """Each with its module in this package, which is loaded when the command is called."""

@@ -49,13 +49,17 @@ def render_console(report: Report, screen: Screen, written: Sequence[str] = ()) 
     _print_verdict(report, desk)
     _print_steps(report, desk)
     _print_findings(report, desk)
+    _print_hand_back(report, desk)
     _print_counts(report, desk)
     desk.heading("Unit")
     for title, line in description.describe_unit(report.inventory):
         _print_line(title, line, desk)
-    circumstances = report.circumstances
-    order = circumstances.order or "none"
-    desk.line(f"Order: {order}, attempt {circumstances.attempt}", lead="  ")
+    desk.line(f"Order: {story.name_attempt(report)}", lead="  ")
+    for earlier in report.earlier:
+        told = f"{earlier.verdict}, {earlier.started.text}"
+        desk.line(told, lead=f"  attempt {earlier.attempt} before: ")
+    for void in report.void:
+        desk.line(f"{void.said}; {void.why}", lead=f"  void now, {void.rule}: ")
     if written:
         desk.heading("Written")
         for path in written:
@@ -64,10 +68,9 @@ def render_console(report: Report, screen: Screen, written: Sequence[str] = ()) 
 
 def render_quiet(report: Report, screen: Screen, written: Sequence[str] = ()) -> None:
     """The whole result on one line: verdict, order, attempt, first reason, where it was written."""
-    circumstances = report.circumstances
     parts = [
         report.verdict.value.upper(),
-        f"order {circumstances.order or 'none'} attempt {circumstances.attempt}",
+        story.name_attempt(report, "order "),
         *report.reasons[:1],
         *written[:1],
     ]
@@ -158,24 +161,40 @@ def _print_findings(report: Report, desk: Desk) -> None:
         desk.heading("Not a pass")
     for finding in left:
         symbol = desk.symbol(story.OUTCOME_SYMBOLS[finding.outcome])
-        lead = f"{symbol}{finding.outcome.value.upper()} ({finding.weight.value}) "
+        number = story.number_of(report, finding)
+        lead = f"{symbol}{finding.outcome.value.upper()} {number} ({finding.weight.value}) "
         style = OUTCOME_STYLES[finding.outcome]
         desk.line(story.name_of(report, finding), lead=lead, lead_style=style)
         desk.line(f"expected {finding.expected}, found {finding.found}", lead="  ")
         _print_sayings(finding, desk)
+    if any(finding.answerable and finding.answer is None for finding in left):
+        desk.line("closeout answer REPORT NUMBER yes|no answers one later, by its number.")
 
 
 def _print_answered(report: Report, findings: Sequence[Finding], desk: Desk) -> None:
     """What a person has seen to be good, by who said so and why."""
-    said: dict[tuple[str, str], list[str]] = {}
-    for finding in findings:
-        if finding.answer:
-            key = (finding.answer.by, finding.answer.reason)
-            said.setdefault(key, []).append(story.name_of(report, finding))
-    if said:
+    groups, _ = story.group_answers(report, findings)
+    if groups:
         desk.heading("Answered yes")
-    for (by, reason), names in said.items():
-        desk.line(", ".join(names), lead=f"  by {by} ({reason}): ")
+    for group in groups:
+        desk.line(f"by {group.by} ({group.reason}): {', '.join(group.names)}", lead="  ")
+
+
+def _print_hand_back(report: Report, desk: Desk) -> None:
+    """What is still to do, a value to a line, so that it can be copied."""
+    if report.hand_back is None:
+        return
+    desk.heading("Still to do before hand-back")
+    if report.hand_back.withheld:
+        desk.line(report.hand_back.withheld, lead="  Withheld: ", lead_style="bold yellow")
+    for number, item in enumerate(report.hand_back.items, start=1):
+        desk.line(f"{item.title}. {item.action}", lead=f"{number}. ")
+        if item.caution:
+            desk.line(item.caution, lead="   Caution: ", lead_style="bold yellow")
+        if item.value:
+            desk.one_line(f"   {item.value}")
+        if item.found:
+            desk.line(item.found, lead="   found: ")
 
 
 def _print_sayings(finding: Finding, desk: Desk) -> None:

@@ -15,6 +15,8 @@ UNIT_LINES: Final = (
     ("UUID", "system", "uuid"),
     ("Board serial", "board", "serial"),
     ("Firmware", "bios", "version"),
+    ("Charge", "battery", "capacity_percent"),
+    ("Charging", "battery", "status"),
 )
 
 

@@ -6,7 +6,7 @@ Every text on it goes through `make_safe` and is escaped: `closeout.report.html`
 from pathlib import Path
 from typing import Final
 
-from closeout.model.report import Report
+from closeout.model.report import Circumstances, Report
 from closeout.report import story
 from closeout.report.foreign import make_safe as clip
 from closeout.report.html import NOTHING, Html, fill, joined
@@ -16,6 +16,7 @@ from closeout.report.page_annex import (
     render_empty,
     render_in_full,
 )
+from closeout.report.page_hand_back import render_hand_back
 from closeout.report.page_one import render_page_one
 from closeout.report.page_proof import render_cautions, render_evidence, render_gaps
 from closeout.report.page_views import view_classes
@@ -30,12 +31,13 @@ def render_page(report: Report) -> str:
     empty = tuple(part.title for part in classes if part.is_empty)
     sayings = tuple(part for part in report.findings if part.answer or part.concession)
     return fill(
-        "{}<body>\n{}<main>\n{}\n{}\n{}\n{}\n{}\n{}\n{}\n{}</main>\n<footer>\n"
+        "{}<body>\n{}<main>\n{}\n{}{}\n{}\n{}\n{}\n{}\n{}\n{}</main>\n<footer>\n"
         "<p>A report says what was read and judged at the time it names. It does not say who did"
         " the work.</p>\n</footer>\n</body>\n</html>\n",
         _render_head(report),
         _render_header(report),
         render_page_one(report, sayings),
+        render_hand_back(report.hand_back) if report.hand_back else NOTHING,
         render_contents(shown, has_empty=bool(empty)),
         joined(render_class(report, number, part) for number, part in enumerate(shown, start=1)),
         render_empty(empty) if empty else NOTHING,
@@ -65,8 +67,15 @@ def _render_header(report: Report) -> Html:
     order = report.circumstances.order
     return fill(
         '<header>\n<p class="one">closeout: report of a repaired unit{}</p>\n'
-        '<p class="one">{}, attempt <b>{}</b></p>\n</header>\n',
+        '<p class="one">{}, {}{}</p>\n</header>\n',
         masked if report.redacted else NOTHING,
         fill("Order <b>{}</b>", clip(order, 60)) if order else "No order",
-        report.circumstances.attempt,
+        _name_attempt(report.circumstances),
+        fill(", revision <b>{}</b>", report.revision) if report.revision > 1 else NOTHING,
     )
+
+
+def _name_attempt(facts: Circumstances) -> Html:
+    if facts.is_draft:
+        return fill("<b>draft, counts as no attempt</b>")
+    return fill("attempt <b>{}</b>", facts.attempt)

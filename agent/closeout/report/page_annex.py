@@ -6,8 +6,8 @@ from closeout.model.finding import Finding
 from closeout.model.report import Report
 from closeout.report import description
 from closeout.report.html import NOTHING, Html, fill, joined
+from closeout.report.page_circumstances import render_circumstances
 from closeout.report.page_parts import (
-    render_circumstances,
     render_finding,
     render_saying,
     render_step,
@@ -120,9 +120,61 @@ def render_in_full(report: Report, sayings: Sequence[Finding]) -> Html:
     return fill(
         '<section aria-labelledby="reasons">\n<h2 id="reasons">Page one in full</h2>\n'
         "<h3>Reasons</h3>\n<ul>\n{}</ul>\n<h3>What to do first</h3>\n<ol>\n{}</ol>\n"
-        "<h3>Answers and concessions</h3>\n<ul>\n{}</ul>\n<h3>This check</h3>\n{}\n</section>\n",
+        "<h3>Answers and concessions</h3>\n<ul>\n{}</ul>\n{}{}{}<h3>This check</h3>\n{}\n"
+        "</section>\n",
         reasons or none,
         steps or fill("<li>nothing</li>\n"),
         said or none,
-        render_circumstances(report.circumstances, WHOLE),
+        _render_void(report),
+        _render_revisions(report),
+        _render_earlier(report),
+        render_circumstances(report, WHOLE),
     )
+
+
+def _render_void(report: Report) -> Html:
+    """What was said of the attempt before and holds no more."""
+    rows = joined(
+        fill(
+            "<li><code>{}</code> {}: {}; void: {}</li>\n",
+            each.rule,
+            each.subject,
+            each.said,
+            each.why,
+        )
+        for each in report.void
+    )
+    return fill("<h3>Said before, and void now</h3>\n<ul>\n{}</ul>\n", rows) if rows else NOTHING
+
+
+def _render_revisions(report: Report) -> Html:
+    rows = joined(
+        fill(
+            '<li>{}: {} By {}, {} ({}); before it <span class="exact muted">{}</span></li>\n',
+            each.number,
+            each.change,
+            each.by,
+            each.at.text,
+            each.at.source,
+            each.digest,
+        )
+        for each in report.revisions
+    )
+    return fill("<h3>Revisions</h3>\n<ul>\n{}</ul>\n", rows) if rows else NOTHING
+
+
+def _render_earlier(report: Report) -> Html:
+    rows = joined(
+        fill(
+            '<li>{}, revision {}: {}, {} ({}). {}<span class="exact muted">{}</span></li>\n',
+            each.attempt,
+            each.revision,
+            each.verdict,
+            each.started.text,
+            each.started.source,
+            joined(fill("{}. ", reason) for reason in each.reasons),
+            each.digest,
+        )
+        for each in report.earlier
+    )
+    return fill("<h3>Attempts before</h3>\n<ul>\n{}</ul>\n", rows) if rows else NOTHING

@@ -9,16 +9,13 @@ from closeout.model.report import Report
 from closeout.report import description, story
 from closeout.report.foreign import make_safe as clip
 from closeout.report.html import NOTHING, Html, fill, joined
-from closeout.report.page_parts import (
-    SHAPES,
-    render_circumstances,
-    render_saying,
-    render_step,
-)
+from closeout.report.page_circumstances import render_circumstances
+from closeout.report.page_parts import SHAPES, render_saying, render_step
 
 MOST_REASONS: Final = 6
 MOST_STEPS: Final = 3
 MOST_SAYINGS: Final = 3
+MOST_GROUPS: Final = 2
 """What page one has room for: where people said something, as many reasons less. The annex has
 all of them."""
 
@@ -33,7 +30,7 @@ def render_page_one(report: Report, sayings: Sequence[Finding]) -> Html:
         _render_steps(report),
         _render_sayings(report, sayings),
         _render_unit(report),
-        render_circumstances(report.circumstances, 90),
+        render_circumstances(report, 90),
     )
 
 
@@ -76,21 +73,36 @@ def _render_steps(report: Report) -> Html:
 
 
 def _render_sayings(report: Report, sayings: Sequence[Finding]) -> Html:
+    """Yes by one person for one reason stands together; a no and a concession each alone."""
     if not sayings:
         return NOTHING
+    groups, single = story.group_answers(report, sayings)
     shown = [
-        fill('<li><div class="two">{}</div></li>\n', render_saying(report, finding, 170))
-        for finding in sayings[:MOST_SAYINGS]
+        *(
+            fill('<li><div class="two">{}</div></li>\n', render_saying(report, finding, 170))
+            for finding in single[:MOST_SAYINGS]
+        ),
+        *(
+            fill(
+                '<li><div class="four">Answered <b>yes</b> by {}: {}. {}: {}</div></li>\n',
+                clip(group.by, 40),
+                clip(group.reason, 100),
+                len(group.names),
+                clip(", ".join(group.names), 520),
+            )
+            for group in groups[:MOST_GROUPS]
+        ),
     ]
+    left = len(single) - MOST_SAYINGS
     more = fill(
         '<p class="muted">and {} more: <a href="#reasons">all in full</a>'
         " stand in the annex.</p>\n",
-        len(sayings) - MOST_SAYINGS,
+        left,
     )
     return fill(
         "<h2>Answers and concessions</h2>\n<ul>\n{}</ul>\n{}",
         joined(shown),
-        more if len(sayings) > MOST_SAYINGS else NOTHING,
+        more if left > 0 else NOTHING,
     )
 
 

@@ -3,7 +3,7 @@
 from typing import Final
 
 from closeout.model.finding import Finding, Outcome
-from closeout.model.report import Circumstances, Report, SourceFile, Step
+from closeout.model.report import Report, Step
 from closeout.model.verdict import Verdict
 from closeout.report import story
 from closeout.report.foreign import make_safe as clip
@@ -49,65 +49,6 @@ def render_step(report: Report, step: Step, title_room: int, room: int) -> Html:
     return fill("{}{}</li>\n", action, warned)
 
 
-def render_circumstances(circumstances: Circumstances, room: int) -> Html:
-    """Who judged what with what, in at most so many columns each."""
-    started, finished = circumstances.started, circumstances.finished
-    order = circumstances.work_order
-    return joined(
-        (
-            fill(
-                '<dl>\n<dt>Order</dt><dd class="two">{}, attempt {}{}</dd>\n',
-                clip(circumstances.order or "none", room),
-                circumstances.attempt,
-                _render_repairs(circumstances.repairs, room),
-            ),
-            fill(
-                '<dt>Started from</dt><dd class="one">{}, kernel {}</dd>\n',
-                clip(circumstances.medium, room),
-                clip(circumstances.kernel, room),
-            ),
-            fill(
-                '<dt>Time</dt><dd class="two">{} ({}) to {} ({})</dd>\n',
-                clip(started.text, room),
-                clip(started.source, room),
-                clip(finished.text, room),
-                clip(finished.source, room),
-            ),
-            fill('<dt>Agent</dt><dd class="one">{}</dd>\n', clip(circumstances.agent, room)),
-            fill(
-                '<dt>Profile</dt><dd class="two">{}</dd>\n',
-                _render_source(circumstances.profile, room),
-            ),
-            fill(
-                '<dt>Rules</dt><dd class="one">{}</dd>\n', _render_source(circumstances.rules, room)
-            ),
-            fill(
-                '<dt>Work order</dt><dd class="one">{}</dd>\n',
-                _render_source(order, room) if order else "none",
-            ),
-            fill(
-                '<dt>Evidence</dt><dd class="one">{} readings'
-                ' <span class="exact muted">{}</span></dd>\n</dl>\n',
-                circumstances.readings,
-                clip(circumstances.evidence_digest, room),
-            ),
-        )
-    )
-
-
-def _render_repairs(repairs: tuple[str, ...], room: int) -> Html:
-    return fill("; repairs: {}", clip(", ".join(repairs), room)) if repairs else NOTHING
-
-
-def _render_source(source: SourceFile, room: int) -> Html:
-    return fill(
-        '{} {} <span class="exact muted">{}</span>\n',
-        clip(source.name, room // 2),
-        clip(source.revision, room // 4),
-        clip(source.digest, room),
-    )
-
-
 def render_saying(report: Report, finding: Finding, longest: int) -> Html:
     """What people said about a finding, in at most so many columns."""
     name = clip(story.name_of(report, finding), 100)
@@ -145,8 +86,11 @@ def render_finding(report: Report, finding: Finding) -> Html:
                 finding.outcome.value,
             ),
             fill(
-                '<th scope="row">{}<br><span class="small muted">{}, <code>{}</code></span></th>',
+                '<th scope="row">{}<br><span class="small muted">{}{}, <code>{}</code></span></th>',
                 story.name_of(report, finding),
+                NOTHING
+                if finding.outcome is Outcome.PASS
+                else fill("finding {}, ", story.number_of(report, finding)),
                 finding.weight.value,
                 finding.rule,
             ),

@@ -9,7 +9,7 @@ from closeout.model.device import Device
 from closeout.model.expectation import rule_id
 from closeout.model.finding import Answer, Concession, Finding
 from closeout.model.frozen import replace
-from closeout.model.handling import VoidProof
+from closeout.model.handling import HandBack, Omission, OrderFacts, VoidProof
 from closeout.model.inventory import KINDS, Inventory, Listing, Section
 from closeout.model.reading import Absent, Blank, Filler, Reading, Unreadable, Value
 from closeout.model.report import Circumstances, Report, SourceFile, Step
@@ -54,6 +54,11 @@ def redact(report: Report) -> Report:
         unanswered=tuple(
             replace(each, question=veil.over(each.question)) for each in report.unanswered
         ),
+        hand_back=_redact_hand_back(report.hand_back, veil),
+        earlier=tuple(
+            replace(each, reasons=veil.over_all(each.reasons)) for each in report.earlier
+        ),
+        revisions=tuple(replace(each, change=veil.over(each.change)) for each in report.revisions),
         void=tuple(_redact_void(each, veil) for each in report.void),
     )
 
@@ -64,11 +69,21 @@ def _personal_texts(report: Report) -> Iterator[str]:
             for name, attribute in attributes_of(type(device)).items():
                 if attribute.personal:
                     yield from _texts_of(getattr(device, name))
+    yield from filter(None, _texts_of_order(report))
     for finding in report.findings:
         if finding.rule in PERSONAL_RULES and not finding.expected.startswith(OPENINGS):
             yield finding.expected
         if finding.rule in PERSONAL_RULES and finding.expected.startswith("one of "):
             yield from finding.expected.removeprefix("one of ").split(", ")
+
+
+def _texts_of_order(report: Report) -> Iterator[str]:
+    """The label, the parts' serials and what is still to be typed."""
+    facts = report.circumstances
+    yield facts.handling.label
+    yield from (part.serial for part in facts.order_facts.parts)
+    if report.hand_back:
+        yield from (item.value for item in report.hand_back.items)
 
 
 def _texts_of(reading: Reading[object]) -> Iterator[str]:
@@ -172,7 +187,42 @@ def _redact_circumstances(circumstances: Circumstances, veil: Veil) -> Circumsta
         repairs=veil.over_all(circumstances.repairs),
         medium=veil.over(circumstances.medium),
         kernel=veil.over(circumstances.kernel),
+        handling=replace(circumstances.handling, label=mask(circumstances.handling.label)),
+        order_facts=_redact_facts(circumstances.order_facts, veil),
     )
+
+
+def _redact_facts(facts: OrderFacts, veil: Veil) -> OrderFacts:
+    parts = [
+        replace(part, serial=mask(part.serial), part_number=veil.over(part.part_number))
+        for part in facts.parts
+    ]
+    return replace(
+        facts,
+        parts=tuple(parts),
+        not_present=tuple(_redact_omission(each, veil) for each in facts.not_present),
+        declined=tuple(_redact_omission(each, veil) for each in facts.declined),
+    )
+
+
+def _redact_omission(omission: Omission, veil: Veil) -> Omission:
+    return replace(omission, what=veil.over(omission.what), reason=veil.over(omission.reason))
+
+
+def _redact_hand_back(hand_back: HandBack | None, veil: Veil) -> HandBack | None:
+    if hand_back is None:
+        return None
+    items = [
+        replace(
+            item,
+            value=mask(item.value),
+            found=veil.over(item.found),
+            action=veil.over(item.action),
+            is_scannable=False,
+        )
+        for item in hand_back.items
+    ]
+    return replace(hand_back, items=tuple(items))
 
 
 def _redact_source(source: SourceFile, veil: Veil) -> SourceFile:

@@ -5,6 +5,7 @@ from typing import Final, assert_never
 
 from closeout.model.expectation import Weight
 from closeout.model.finding import Finding, Outcome, Reply
+from closeout.model.frozen import frozen
 from closeout.model.naming import name_finding
 from closeout.model.report import Report, Step
 from closeout.model.verdict import Verdict, is_open
@@ -99,6 +100,14 @@ def headline(report: Report) -> str:
     return report.verdict.value.capitalize()
 
 
+def name_attempt(report: Report, lead: str = "") -> str:
+    """`order WO-1, attempt 2, revision 3`; a draft is none."""
+    facts = report.circumstances
+    attempt = "draft" if facts.is_draft else f"attempt {facts.attempt}"
+    revision = f", revision {report.revision}" if report.revision > 1 else ""
+    return f"{lead}{facts.order or 'none'}, {attempt}{revision}"
+
+
 def meaning_of(verdict: Verdict) -> str:
     """What the verdict says about the unit, in a sentence."""
     match verdict:
@@ -118,6 +127,12 @@ def name_of(report: Report, finding: Finding) -> str:
     return name_finding(finding, entry) if entry else f"{finding.rule} ({finding.label})"
 
 
+def number_of(report: Report, finding: Finding) -> int:
+    """By which number a finding is answered or conceded; it is one of the report's own."""
+    places = enumerate(report.findings, start=1)
+    return next(number for number, each in places if each is finding)
+
+
 def kind_title(kind: str) -> str:
     """What people call a kind of device."""
     return KIND_TITLES.get(kind, kind)
@@ -134,6 +149,33 @@ def is_answered_yes(finding: Finding) -> bool:
     """A person has seen that it is good, and may say so."""
     answer = finding.answer
     return answer is not None and answer.reply is Reply.YES and not is_open(finding)
+
+
+@frozen
+class AnsweredYes:
+    """What one person has seen to be good, for one reason."""
+
+    by: str
+    reason: str
+    names: tuple[str, ...]
+
+
+def group_answers(
+    report: Report, findings: Iterable[Finding]
+) -> tuple[tuple[AnsweredYes, ...], tuple[Finding, ...]]:
+    """Plain yeses together by who said them and why, and the findings of which more was said."""
+    yes: dict[tuple[str, str], list[str]] = {}
+    rest: list[Finding] = []
+    for finding in findings:
+        if finding.answer and is_answered_yes(finding) and finding.concession is None:
+            key = (finding.answer.by, finding.answer.reason)
+            yes.setdefault(key, []).append(name_of(report, finding))
+        else:
+            rest.append(finding)
+    groups = tuple(
+        AnsweredYes(by=by, reason=reason, names=tuple(names)) for (by, reason), names in yes.items()
+    )
+    return groups, tuple(rest)
 
 
 def count_findings(findings: Iterable[Finding]) -> dict[Weight, dict[Outcome, int]]:
