@@ -104,7 +104,7 @@ def test_it_says_the_same_without_colour() -> None:
 def test_quiet_is_one_line() -> None:
     line = shown(lambda console: render_quiet(sample_report(), console, (PATH,)), 20)
     assert line == (
-        "HOLD; order WO-20417 attempt 2; System serial number (system): expected LQ7K20418, "
+        "HOLD; order WO-20417 attempt 2 revision 2; System serial number (system): expected LQ7K20418, "
         f"found filler 'Default string'; {PATH}\n"
     )
 
@@ -115,7 +115,7 @@ def test_quiet_without_an_order_or_a_reason() -> None:
         plain, reasons=(), circumstances=replace(plain.circumstances, order="", attempt=1)
     )
     line = shown(lambda console: render_quiet(bare, console))
-    assert line == "HOLD; order none attempt 1\n"
+    assert line == "HOLD; order none attempt 1 revision 2\n"
 
 
 def test_a_serial_that_fits_a_line_is_not_broken() -> None:

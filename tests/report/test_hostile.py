@@ -94,6 +94,7 @@ def test_the_page_is_harmless(text: str, poison: object) -> None:
         assert set(element.attributes) <= {
             *("lang", "charset", "name", "content", "http-equiv", "class", "id", "href", "scope"),
             *("aria-labelledby", "aria-hidden", "viewbox", "d", "cx", "cy", "r"),
+            *("role", "aria-label", "preserveaspectratio", "x", "width", "height"),
             *("fill", "stroke", "stroke-width", "stroke-linecap", "stroke-linejoin"),
         }
     assert "49" not in "".join(web_page.text) or "7 * 7" not in text

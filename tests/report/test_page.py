@@ -30,7 +30,7 @@ KNOWN_TAGS = {
     *("html", "head", "meta", "title", "style", "body", "header", "main", "footer", "section"),
     *("nav", "div", "p", "h1", "h2", "h3", "ul", "ol", "li", "dl", "dt", "dd", "table"),
     *("caption", "colgroup", "col", "thead", "tbody", "tr", "th", "td", "span", "b", "code"),
-    *("br", "a", "svg", "circle", "path"),
+    *("br", "a", "svg", "circle", "path", "rect"),
 }
 
 
@@ -99,7 +99,9 @@ def test_language_title_and_pictures() -> None:
         assert web_page.tags("html")[0].attributes == {"lang": "en"}
         assert "WO-20417, attempt 2" in words_of(web_page)
         assert headline(report) in web_page.text
-        assert all(svg.attributes["aria-hidden"] == "true" for svg in web_page.tags("svg"))
+        for svg in web_page.tags("svg"):
+            is_code = svg.attributes.get("role") == "img" and svg.attributes["aria-label"]
+            assert is_code or svg.attributes["aria-hidden"] == "true"
 
 
 @settings(max_examples=40, deadline=None)
@@ -179,7 +181,7 @@ def test_a_finding_without_words_or_section_is_shown() -> None:
     report = replace(sample_report(), findings=(finding("holodeck.mood", Outcome.FAIL),))
     shown = words_of(WebPage.of(render_page(report)))
     assert "holodeck.mood" in shown
-    assert "holodeck could not be listed (NOT_READ): read this kind of device" in shown
+    assert "could not be listed" not in shown
 
 
 def test_a_duration_is_cut() -> None:

@@ -8,6 +8,17 @@ from closeout.model.catalogue import Entry
 from closeout.model.device import Device, Position
 from closeout.model.expectation import Weight
 from closeout.model.finding import Answer, Concession, Finding, Outcome, Reply
+from closeout.model.handling import (
+    EarlierAttempt,
+    HandBack,
+    HandBackItem,
+    Handling,
+    Omission,
+    OrderFacts,
+    PartChange,
+    Revision,
+    VoidProof,
+)
 from closeout.model.inventory import KINDS, Inventory, Listing, Section
 from closeout.model.moment import Moment
 from closeout.model.reading import Absent, Blank, Filler, Reading, Unreadable, Value
@@ -113,6 +124,35 @@ def sample_report() -> Report:
             Unanswered(question="sys/firmware/acpi/tables/MSDM", error="EACCES"),
             Unanswered(question="psutil sensors_battery", error="NOT_OFFERED"),
         ),
+        hand_back=sample_hand_back(),
+        earlier=(
+            EarlierAttempt(
+                attempt=1,
+                revision=1,
+                verdict="hold",
+                reasons=("Touchpad: expected present, found none",),
+                reopened=(),
+                started=Moment(text="2025-03-13T16:40:01Z", source="network"),
+                digest="ee" * 32,
+            ),
+        ),
+        revisions=(
+            Revision(
+                number=2,
+                change="finding 3, Health of the battery (BAT0): conceded.",
+                by="L. Arden",
+                at=Moment(text="2025-03-14T10:02:00Z", source="network"),
+                digest="fa" * 32,
+            ),
+        ),
+        void=(
+            VoidProof(
+                rule="touchpad.presence",
+                subject="touchpad",
+                said="answered yes by T. Okar: follows the finger",
+                why="what was reopened may have changed it; look again",
+            ),
+        ),
     )
 
 
@@ -136,6 +176,47 @@ def sample_circumstances() -> Circumstances:
         readings=412,
         started=Moment(text="2025-03-14T09:12:44Z", source="network"),
         finished=Moment(text="2025-03-14T09:13:02Z", source="network"),
+        profile_set=SourceFile(name="profiles", revision="2025.3", digest="ab" * 32),
+        repair_map=SourceFile(name="repairs", revision="2025.1", digest="cd" * 32),
+        handling=Handling(
+            operator="T-07", station="bench 4", stick="stick 12", stick_build="2025-03-01"
+        ),
+        order_facts=OrderFacts(
+            parts=(
+                PartChange(kind="board", is_fitted=False, part_number="LQ-MB-2", serial="LM00417"),
+                PartChange(kind="battery", is_fitted=True, part_number="LQ-P52", serial="LP77120"),
+            ),
+            not_present=(Omission(what="drive", reason="the customer keeps it"),),
+            declined=(Omission(what="a new keyboard", reason="worn keys are fine"),),
+            firmware_password="none",  # noqa: S106 - that there is none
+            encryption="used",
+            recovery_key="not confirmed",
+        ),
+        reopened=("touchpad",),
+    )
+
+
+def sample_hand_back() -> HandBack:
+    """A field to program, and what nobody can scan."""
+    return HandBack(
+        items=(
+            HandBackItem(
+                title="Recovery key of an encrypted disk",
+                action="Ask before firmware, Secure Boot or TPM is touched.",
+                value="",
+                found="",
+                is_scannable=False,
+                caution="Without the key the customer's files are lost.",
+            ),
+            HandBackItem(
+                title="Serial number of the unit",
+                action="Program it, restart, and check again.",
+                value="LQ7K20418",
+                found="filler 'Default string'",
+                is_scannable=True,
+                caution="",
+            ),
+        )
     )
 
 

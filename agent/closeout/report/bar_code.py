@@ -59,7 +59,7 @@ def draw_code_128(text: str) -> Html:
     )
     return fill(
         '<svg class="bars" role="img" aria-label="bar code of {}" viewBox="0 0 {} 1"'
-        ' preserveAspectRatio="none" style="width:{}mm;height:{}mm">{}{}</svg>',
+        ' preserveAspectRatio="none" width="{}mm" height="{}mm">{}{}</svg>',
         text,
         modules,
         _millimetres(modules * MODULE_MICROMETRES),

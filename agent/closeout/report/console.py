@@ -59,7 +59,7 @@ def render_console(report: Report, screen: Screen, written: Sequence[str] = ()) 
         told = f"{earlier.verdict}, {earlier.started.text}"
         desk.line(told, lead=f"  attempt {earlier.attempt} before: ")
     for void in report.void:
-        desk.line(f"{void.said}; {void.why}", lead=f"  void now, {void.rule}: ")
+        desk.line(f"void now, {void.rule}: {void.said}; {void.why}", lead="  ")
     if written:
         desk.heading("Written")
         for path in written:
@@ -70,7 +70,7 @@ def render_quiet(report: Report, screen: Screen, written: Sequence[str] = ()) ->
     """The whole result on one line: verdict, order, attempt, first reason, where it was written."""
     parts = [
         report.verdict.value.upper(),
-        story.name_attempt(report, "order "),
+        f"order {story.name_attempt(report, ' ')}",
         *report.reasons[:1],
         *written[:1],
     ]

@@ -8,7 +8,7 @@ from closeout.model.finding import Finding, Outcome, Reply
 from closeout.model.frozen import frozen
 from closeout.model.naming import name_finding
 from closeout.model.report import Report, Step
-from closeout.model.verdict import Verdict, is_open
+from closeout.model.verdict import UNPROVEN, Verdict, is_open
 
 KIND_TITLES: Final[Mapping[str, str]] = {
     "system": "Unit",
@@ -100,12 +100,12 @@ def headline(report: Report) -> str:
     return report.verdict.value.capitalize()
 
 
-def name_attempt(report: Report, lead: str = "") -> str:
-    """`order WO-1, attempt 2, revision 3`; a draft is none."""
+def name_attempt(report: Report, between: str = ", ") -> str:
+    """`WO-1, attempt 2, revision 3`; a draft is none."""
     facts = report.circumstances
     attempt = "draft" if facts.is_draft else f"attempt {facts.attempt}"
-    revision = f", revision {report.revision}" if report.revision > 1 else ""
-    return f"{lead}{facts.order or 'none'}, {attempt}{revision}"
+    revision = [f"revision {report.revision}"] if report.revision > 1 else []
+    return between.join([facts.order or "none", attempt, *revision])
 
 
 def meaning_of(verdict: Verdict) -> str:
@@ -148,7 +148,8 @@ def findings_to_see(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 def is_answered_yes(finding: Finding) -> bool:
     """A person has seen that it is good, and may say so."""
     answer = finding.answer
-    return answer is not None and answer.reply is Reply.YES and not is_open(finding)
+    is_yes = answer is not None and answer.reply is Reply.YES
+    return is_yes and finding.outcome in UNPROVEN and not is_open(finding)
 
 
 @frozen
