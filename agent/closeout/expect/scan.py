@@ -1,7 +1,7 @@
 """What a scanner that works as a keyboard typed, to the text that the bar code holds.
 
 Such a scanner types as on a US keyboard unless it is set up otherwise. On a system that has another
-layout the same keys are other characters; LAYOUTS undoes that, key by key.
+layout the same keys are other characters; SHOWN_BY_LAYOUT undoes that, key by key.
 """
 
 import re
@@ -19,7 +19,7 @@ ESCAPE: Final = re.compile(r"\x1b\[[0-9;]*[A-Za-z~]")
 US_KEYS: Final = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_./: ]"
 """What order numbers, labels and the symbology identifier are made of."""
 
-LAYOUTS: Final[Mapping[str, str]] = {
+SHOWN_BY_LAYOUT: Final[Mapping[str, str]] = {
     "German": "ABCDEFGHIJKLMNOPQRSTUVWXZYabcdefghijklmnopqrstuvwxzy0123456789ß?.-Ö +",
     "Swiss": "ABCDEFGHIJKLMNOPQRSTUVWXZYabcdefghijklmnopqrstuvwxzy0123456789'?.-é ¨",
     "French": "QBCDEFGHIJKL?NOPARSTUVZXYWqbcdefghijkl,noparstuvzxywà&é\"'(-è_ç)°:!M $",
@@ -64,13 +64,13 @@ def type_on(layout: str, text: str) -> str:
 
     Raises KeyError for a character that is not among US_KEYS.
     """
-    shown = dict(zip(US_KEYS, LAYOUTS[layout], strict=True))
+    shown = dict(zip(US_KEYS, SHOWN_BY_LAYOUT[layout], strict=True))
     return "".join(shown[character] for character in text)
 
 
 def undo(layout: str, typed: str) -> str | None:
     """The text that was typed as on a US keyboard; None where no key of the layout gives it."""
-    keys = dict(zip(LAYOUTS[layout], US_KEYS, strict=True))
+    keys = dict(zip(SHOWN_BY_LAYOUT[layout], US_KEYS, strict=True))
     if DEAD in keys:
         keys[DEAD_ON_CONSOLE] = keys[DEAD]
     text = [keys.get(character) for character in typed]
@@ -84,13 +84,13 @@ def settle(typed: str, agrees: Agrees) -> Settled | Ambiguous | None:
     """
     text = tidy(typed)
     if plain := _readings(text, agrees):
-        return _one({reading: "" for reading in plain})
+        return _one(dict.fromkeys(plain, ""))
     undone = [
         (reading, layout)
-        for layout in LAYOUTS
+        for layout in SHOWN_BY_LAYOUT
         for reading in _readings(_undone(layout, typed), agrees)
     ]
-    return _one({reading: layout for reading, layout in reversed(undone)})
+    return _one(dict(reversed(undone)))
 
 
 def read_as(layout: str, typed: str) -> str:

@@ -2,10 +2,8 @@
 
 import json
 import re
-from collections.abc import Mapping
 from typing import Final
 
-from closeout.expect.label_format import AS_IT_STANDS, LabelFormat
 from closeout.expect.mistake import Mistakes
 from closeout.expect.vocabulary import ORDER_PATTERN, WORK_ORDER_FORMAT
 from closeout.expect.work_order import WorkOrder, parse_work_order
@@ -45,11 +43,6 @@ def mark_scanned(order: WorkOrder) -> WorkOrder:
     """The same order, as one that was made of scans."""
     demands = tuple(replace(demand, origin=SCANNED_LABEL) for demand in order.expectations)
     return replace(order, expectations=demands, revision=SCANNED)
-
-
-def format_of(labels: Mapping[str, LabelFormat]) -> LabelFormat:
-    """How the model's label shows the serial."""
-    return labels.get("serial", AS_IT_STANDS)
 
 
 def _quoted(text: str) -> str:
