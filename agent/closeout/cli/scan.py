@@ -164,11 +164,15 @@ class _Scanning:
                 self._is_over = word is Word.STOP
                 return None
             try:
-                if word:
-                    raise InputTroubleError(A_WORD)
-                return read(typed)
+                return self._read(typed, word, read)
             except InputTroubleError as trouble:
                 self._desk.line(str(trouble), lead="  ")
+
+    @staticmethod
+    def _read(typed: str, word: Word | None, read: Callable[[str], T]) -> T:
+        if word:
+            raise InputTroubleError(A_WORD)
+        return read(typed)
 
     def _line(self, prompt: str) -> str | None:
         self._stream.flush()
