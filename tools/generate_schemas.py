@@ -20,7 +20,7 @@ from closeout.expect.label_format import CASES, HYPHENS
 from closeout.expect.log_line import LINE_KEYS, LONGEST_EXAMPLE, MOST_EXAMPLES, MOST_LINES
 from closeout.expect.model_facts import BUILT_IN_KEYS, LABEL_KEYS, NORM_KEYS
 from closeout.expect.option import CHOICE_KEYS, FEWEST_CHOICES, OPTION_KEYS
-from closeout.expect.order_facts import ENCRYPTIONS, PART_NUMBER, PASSWORDS, REMOVED_CLASSES
+from closeout.expect.order_facts import PART_NUMBER
 from closeout.expect.part_demand import PART_KEYS, WANTED_DEMANDS, part_attributes
 from closeout.expect.profile_file import DROP_KEYS, MATCH_KEYS
 from closeout.expect.repair_map import LONG_TEXTS, LONGEST, MAP_FORMAT, MOST_SECONDS, NEEDED
@@ -50,6 +50,7 @@ from closeout.expect.vocabulary import (
 from closeout.model.attribute import Attribute, Shape, attributes_of
 from closeout.model.expectation import DEMANDS_BY_SHAPE
 from closeout.model.inventory import KINDS
+from order_fact_schema import order_fact_schemas
 from schema_parts import DIALECT, FLAG, NUMBER, TEXT, TRUE, Schema, list_of, matching, table
 
 FOLDER: Final = Path(__file__).resolve().parent.parent / "profiles" / "schemas"
@@ -191,8 +192,6 @@ def work_order_schema() -> Schema:
         "licence": {"enum": list(LICENCES)},
     }
     absent = {"class": {"enum": list(NOT_PRESENT_CLASSES)}, "reason": TEXT}
-    removed = {"class": {"enum": list(REMOVED_CLASSES)}, PART_NUMBER: TEXT, "serial": TEXT}
-    declined = {"class": {"enum": list(KINDS)}, "what": TEXT, "reason": TEXT}
     properties: Schema = {
         "work_order": {"const": WORK_ORDER_FORMAT},
         "order": matching(ORDER_PATTERN),
@@ -207,10 +206,7 @@ def work_order_schema() -> Schema:
         },
         "fitted": list_of({"oneOf": [_fitted(kind) for kind in FITTED_CLASSES]}),
         "not_present": list_of(table(absent, tuple(absent))),
-        "firmware_password": {"enum": list(PASSWORDS)},
-        "encryption": _encryption(),
-        "removed": list_of(table(removed, ("class",))),
-        "declined": list_of(table(declined, ("what", "reason"))),
+        **order_fact_schemas(),
     }
     return {
         "$schema": DIALECT,
@@ -317,17 +313,6 @@ def _demands_on(shape: Shape) -> Schema:
     return {
         key: fitting[key] if demand in allowed else False for key, demand in VALUE_DEMANDS.items()
     }
-
-
-def _encryption() -> Schema:
-    """Of a disk that is not encrypted nobody has a key."""
-    told: Schema = {"state": {"enum": list(ENCRYPTIONS)}, "recovery_key_confirmed": FLAG}
-    no_key: Schema = {
-        "if": {"properties": {"state": {"const": "none"}}, "required": ["state"]},
-        "then": {"properties": {"recovery_key_confirmed": False}},
-    }
-    either: Schema = {"anyOf": [{"maxProperties": 0}, {"required": ["state"]}]}
-    return {**table(told), **no_key, **either}
 
 
 def _fitted(kind: str) -> Schema:

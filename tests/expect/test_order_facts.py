@@ -75,7 +75,7 @@ def test_everything_that_can_be_said() -> None:
         ),
         not_present=(Omission(what="wwan", reason="the customer keeps it"),),
         declined=(panel, cleaning),
-        firmware_password="known",
+        firmware_password="known",  # noqa: S106 - whether, not which
         encryption="used",
         recovery_key="confirmed",
     )

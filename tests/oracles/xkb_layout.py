@@ -9,12 +9,37 @@ from typing import Final
 KEYS: Final = re.compile(r"key <(\w+)>\s*\{(.*?)\};", re.DOTALL)
 SYMBOLS: Final = re.compile(r"\[\s*(\w+(?:,\s*\w+)*)\s*\]")
 NAMED: Final[Mapping[str, str]] = {
-    **{"space": " ", "exclam": "!", "quotedbl": '"', "dollar": "$", "ampersand": "&"},
-    **{"apostrophe": "'", "parenleft": "(", "parenright": ")", "asterisk": "*", "plus": "+"},
-    **{"comma": ",", "minus": "-", "period": ".", "slash": "/", "colon": ":", "semicolon": ";"},
-    **{"question": "?", "bracketright": "]", "underscore": "_", "section": "§", "degree": "°"},
-    **{"ssharp": "ß", "agrave": "à", "ccedilla": "ç", "egrave": "è", "eacute": "é"},
-    **{"ntilde": "ñ", "Ntilde": "Ñ", "ograve": "ò", "odiaeresis": "ö", "Odiaeresis": "Ö"},
+    "space": " ",
+    "exclam": "!",
+    "quotedbl": '"',
+    "dollar": "$",
+    "ampersand": "&",
+    "apostrophe": "'",
+    "parenleft": "(",
+    "parenright": ")",
+    "asterisk": "*",
+    "plus": "+",
+    "comma": ",",
+    "minus": "-",
+    "period": ".",
+    "slash": "/",
+    "colon": ":",
+    "semicolon": ";",
+    "question": "?",
+    "bracketright": "]",
+    "underscore": "_",
+    "section": "§",
+    "degree": "°",
+    "ssharp": "ß",
+    "agrave": "à",
+    "ccedilla": "ç",
+    "egrave": "è",
+    "eacute": "é",
+    "ntilde": "ñ",
+    "Ntilde": "Ñ",
+    "ograve": "ò",
+    "odiaeresis": "ö",
+    "Odiaeresis": "Ö",
     "dead_diaeresis": "¨",
 }
 Place = tuple[str, int]
@@ -37,8 +62,8 @@ def characters(layout: str) -> Mapping[Place, str]:
     )
     shown: dict[Place, str] = {}
     for key, body in KEYS.findall(done.stdout):
-        if found := SYMBOLS.search(body):
-            names = [name.strip() for name in found[1].split(",")]
+        if found := SYMBOLS.findall(body):
+            names = [name.strip() for name in found[-1].split(",")]
             for shift, name in enumerate((names * 2)[:2] if len(names) == 1 else names[:2]):
                 character = name if len(name) == 1 else NAMED.get(name)
                 if character:
