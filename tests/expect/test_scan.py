@@ -101,6 +101,7 @@ def test_settling_takes_any_text(typed: str) -> None:
         ('"C0WO+20417', {"WO-20417"}, Settled(text="WO-20417", layout="Swedish")),
         ("YZ1", {"YZ1", "ZY1"}, Settled(text="YZ1")),
         ("YZ1", {"ZY1"}, Settled(text="ZY1", layout="German")),
+        ("WOß1", {"WOSS1", "WO-1"}, Settled(text="WO-1", layout="German")),
         ("Ab1", {"AB1", "ab1"}, Ambiguous(texts=("AB1", "ab1"))),
         ("X'YZ", {"X-YZ", "X-ZY"}, Ambiguous(texts=("X-YZ", "X-ZY"))),
         ("X'AB", {"X-AB"}, Settled(text="X-AB", layout="Swiss")),

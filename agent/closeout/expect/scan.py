@@ -6,6 +6,7 @@ layout the same keys are other characters; SHOWN_BY_LAYOUT undoes that, key by k
 
 import re
 from collections.abc import Callable, Iterator, Mapping
+from string import ascii_lowercase, ascii_uppercase
 from typing import Final
 
 from closeout.model.frozen import frozen
@@ -32,6 +33,9 @@ SHOWN_BY_LAYOUT: Final[Mapping[str, str]] = {
 DEAD: Final = "¨"
 DEAD_ON_CONSOLE: Final = '"'
 """A dead key before a letter that takes no dots: the text console shows it as the second."""
+
+UPPER: Final = str.maketrans(ascii_lowercase, ascii_uppercase)
+LOWER: Final = str.maketrans(ascii_uppercase, ascii_lowercase)
 
 Agrees = Callable[[str], bool]
 
@@ -110,9 +114,10 @@ def _readings(text: str, agrees: Agrees) -> tuple[str, ...]:
 
 
 def _other_cases(text: str) -> Iterator[str]:
-    yield text.swapcase()
-    yield text.upper()
-    yield text.lower()
+    """Of the letters of ASCII alone: the capital of `ß`, a hyphen's key elsewhere, is two."""
+    yield text.translate(UPPER | LOWER)
+    yield text.translate(UPPER)
+    yield text.translate(LOWER)
 
 
 def _one(readings: Mapping[str, str]) -> Settled | Ambiguous | None:
