@@ -180,10 +180,9 @@ def _redact_step(step: Step, veil: Veil) -> Step:
 
 
 def _redact_circumstances(circumstances: Circumstances, veil: Veil) -> Circumstances:
-    work_order, handling = circumstances.work_order, circumstances.handling
+    work_order = circumstances.work_order
     return replace(
         circumstances,
-        handling=replace(handling, label=veil.over(handling.label)),
         work_order=None if work_order is None else _redact_source(work_order, veil),
         profile=_redact_source(circumstances.profile, veil),
         repairs=veil.over_all(circumstances.repairs),
