@@ -41,9 +41,7 @@ def told(place: Path, order: str = "WO-7") -> Handling:
 @pytest.mark.parametrize("end", ["\r", "\n", "\r\n"])
 @pytest.mark.parametrize("mark", ["", "]C0"])
 @pytest.mark.parametrize("layout", ["", "German", "French"])
-def test_three_bursts_are_all_that_is_typed(
-    place: Path, end: str, mark: str, layout: str
-) -> None:
+def test_three_bursts_are_all_that_is_typed(place: Path, end: str, mark: str, layout: str) -> None:
     session = start(place)
     bursts = 0
     for prompt, code in zip(PROMPTS, CODES, strict=True):
