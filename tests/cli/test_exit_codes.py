@@ -7,6 +7,8 @@ from types import ModuleType
 import pytest
 
 from closeout.cli import answer, capture, check, concede, decode, demo, field, profiles, show, unrun
+from closeout.cli import order as order_command
+from closeout.cli import repairs as repairs_command
 from closeout.cli.main import COMMANDS, make_parser
 from strategies.edid import EdidPlan, build_edid
 from strategies.laid_out import healthy
@@ -23,6 +25,8 @@ OPTIONS = {
     },
     "answer": {"--by", "--reason"},
     "concede": {"--by", "--reason"},
+    "order": set[str](),
+    "repairs": set[str](),
     "unrun": {"--order", "--reason", "--by", "--note", "--station", "--out"},
     "show": {"--root", "--evidence", "--json", "--depot-secret", *REFERENCE},
     "capture": {"--root", "-o", "--quiet", "--depot-secret", *REFERENCE},
@@ -35,6 +39,8 @@ SMALLEST_CALLS: dict[ModuleType, tuple[str, ...]] = {
     check: ("check", "--root", "unit"),
     answer: ("answer", "gone", "1", "yes", "--by", "T1", "--reason", "seen"),
     concede: ("concede", "gone", "1", "--by", "L1", "--reason", "accepted"),
+    order_command: ("order", "card"),
+    repairs_command: ("repairs",),
     unrun: ("unrun", "--order", "T-1", "--reason", "locked", "--by", "T1"),
     show: ("show", "--root", "unit"),
     capture: ("capture", "--root", "unit"),
