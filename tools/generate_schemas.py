@@ -20,6 +20,7 @@ from closeout.expect.label_format import CASES, HYPHENS
 from closeout.expect.log_line import LINE_KEYS, LONGEST_EXAMPLE, MOST_EXAMPLES, MOST_LINES
 from closeout.expect.model_facts import BUILT_IN_KEYS, LABEL_KEYS, NORM_KEYS
 from closeout.expect.option import CHOICE_KEYS, FEWEST_CHOICES, OPTION_KEYS
+from closeout.expect.order_facts import PART_NUMBER
 from closeout.expect.part_demand import PART_KEYS, WANTED_DEMANDS, part_attributes
 from closeout.expect.profile_file import DROP_KEYS, MATCH_KEYS
 from closeout.expect.repair_map import LONG_TEXTS, LONGEST, MAP_FORMAT, MOST_SECONDS, NEEDED
@@ -49,6 +50,7 @@ from closeout.expect.vocabulary import (
 from closeout.model.attribute import Attribute, Shape, attributes_of
 from closeout.model.expectation import DEMANDS_BY_SHAPE
 from closeout.model.inventory import KINDS
+from order_fact_schema import order_fact_schemas
 from schema_parts import DIALECT, FLAG, NUMBER, TEXT, TRUE, Schema, list_of, matching, table
 
 FOLDER: Final = Path(__file__).resolve().parent.parent / "profiles" / "schemas"
@@ -204,6 +206,7 @@ def work_order_schema() -> Schema:
         },
         "fitted": list_of({"oneOf": [_fitted(kind) for kind in FITTED_CLASSES]}),
         "not_present": list_of(table(absent, tuple(absent))),
+        **order_fact_schemas(),
     }
     return {
         "$schema": DIALECT,
@@ -316,6 +319,7 @@ def _fitted(kind: str) -> Schema:
     attributes = attributes_of(KINDS[kind])
     properties: Schema = {
         "class": {"const": kind},
+        PART_NUMBER: TEXT,
         **{name: _value(attributes[name]) for name in attributes_of_part(kind)},
     }
     if kind == "battery":

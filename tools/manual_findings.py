@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from closeout.expect.catalogue import load_catalogue
 from closeout.expect.repair_map import load_repair_map
 from closeout.model.catalogue import Entry
+from closeout.model.label_agreement import LABEL_ENTRY, LABEL_RULE
 from closeout.model.part_demand import UNEXPECTED
 from manual_page import code, page
 
@@ -15,6 +16,7 @@ def render_findings() -> str:
     asked = load_repair_map().connections.values()
     explained = {
         **catalogue.entries,
+        LABEL_RULE: LABEL_ENTRY,
         **{connection.rule: connection.entry() for connection in asked if connection.question},
     }
     alike = [rule for rule in explained if rule.endswith(f".{UNEXPECTED}")]

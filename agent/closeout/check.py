@@ -16,7 +16,7 @@ from closeout.expect.work_order import WorkOrder
 from closeout.judge.built_in import place_built_in
 from closeout.judge.clock import hold_clocks
 from closeout.judge.demands import in_order_of_weight, judge_inventory
-from closeout.judge.hand_back import Order, hand_back_of
+from closeout.judge.hand_back import SERIAL, Order, hand_back_of
 from closeout.judge.kernel_log import sort_messages
 from closeout.judge.steps import explain, first_steps
 from closeout.kernel.evidence import Evidence
@@ -32,6 +32,7 @@ from closeout.model.finding import Finding
 from closeout.model.frozen import frozen, replace
 from closeout.model.handling import EarlierAttempt, Handling, OrderFacts, VoidProof
 from closeout.model.inventory import Inventory, Listing, Section
+from closeout.model.label_agreement import LABEL_RULE
 from closeout.model.log_rules import NO_RULES, LogRules
 from closeout.model.reading import Reading, Unreadable, Value, state_of
 from closeout.model.repair_map import RepairMap
@@ -39,7 +40,7 @@ from closeout.model.report import Circumstances, Report, SourceFile, Unanswered
 from closeout.model.verdict import decide
 from closeout.readers import READERS
 from closeout.readers.reader import Reader
-from closeout.readers.start import Start, read_start
+from closeout.readers.start import Start, build_of, read_start
 
 if TYPE_CHECKING:
     from closeout.judge.keep import Proofs
@@ -141,7 +142,8 @@ def judge_evidence(evidence: Evidence, readout: Readout, terms: Terms) -> Report
     if terms.profile.options:
         terms, asked = _settle(placed.inventory, terms)
     judged = _judge(placed.inventory, terms)
-    findings = in_order_of_weight((*asked, *judged)) if asked else judged
+    apart = (*asked, *_judge_label(terms))
+    findings = in_order_of_weight((*apart, *judged)) if apart else judged
     if terms.kept is None:
         return report_findings(evidence, placed, terms, findings)
     from closeout.judge.keep import keep_proofs  # noqa: PLC0415 - only after rework
@@ -154,6 +156,15 @@ def _judge(inventory: Inventory, terms: Terms) -> tuple[Finding, ...]:
     expectations = expectations_of(terms.profile, terms.work_order, terms.repair_map, terms.repairs)
     parts = parts_of(terms.profile, terms.work_order)
     return judge_inventory(inventory, expectations, terms.catalogue, parts)
+
+
+def _judge_label(terms: Terms) -> Iterator[Finding]:
+    """The scanned label against the order, where the catalogue says that it is to be judged."""
+    order = terms.work_order
+    if order is not None and LABEL_RULE in terms.catalogue.entries:
+        from closeout.judge.label import judge_label  # noqa: PLC0415 - only after a scan
+
+        yield judge_label(terms.handling.label, str(order.unit[SERIAL]), order.order)
 
 
 def _settle(inventory: Inventory, terms: Terms) -> tuple[Terms, tuple[Finding, ...]]:
@@ -268,7 +279,7 @@ def _circumstances(evidence: Evidence, start: Start, terms: Terms) -> Circumstan
         started=header.started,
         finished=header.finished,
         repair_map=terms.repair_map.source if terms.repair_map else None,
-        handling=terms.handling,
+        handling=replace(terms.handling, stick_build=build_of(start)),
         order_facts=order.facts if order else OrderFacts(),
         reopened=terms.reopened,
         is_draft=terms.is_draft,

@@ -6,7 +6,9 @@ from types import ModuleType
 
 import pytest
 
-from closeout.cli import answer, capture, check, concede, decode, demo, field, profiles, show
+from closeout.cli import answer, capture, check, concede, decode, demo, field, profiles, show, unrun
+from closeout.cli import order as order_command
+from closeout.cli import repairs as repairs_command
 from closeout.cli.main import COMMANDS, make_parser
 from strategies.edid import EdidPlan, build_edid
 from strategies.laid_out import healthy
@@ -17,10 +19,15 @@ OPTIONS = {
     "check": {
         *("--work-order", "--profile", "--root", "--evidence", "--out", "--json", "--quiet"),
         *("--redact", "--depot-secret", *REFERENCE),
-        *("--no-questions", "--again", "--reopened", "--draft"),
+        *("--no-questions", "--again", "--reopened", "--draft", "--repair"),
+        *("--order", "--orders", "--label", "--operator", "--station", "--stick"),
+        *("--scan", "--no-scan"),
     },
     "answer": {"--by", "--reason"},
     "concede": {"--by", "--reason"},
+    "order": set[str](),
+    "repairs": set[str](),
+    "unrun": {"--order", "--reason", "--by", "--note", "--station", "--out"},
     "show": {"--root", "--evidence", "--json", "--depot-secret", *REFERENCE},
     "capture": {"--root", "-o", "--quiet", "--depot-secret", *REFERENCE},
     "decode": set[str](),
@@ -32,6 +39,9 @@ SMALLEST_CALLS: dict[ModuleType, tuple[str, ...]] = {
     check: ("check", "--root", "unit"),
     answer: ("answer", "gone", "1", "yes", "--by", "T1", "--reason", "seen"),
     concede: ("concede", "gone", "1", "--by", "L1", "--reason", "accepted"),
+    order_command: ("order", "card"),
+    repairs_command: ("repairs",),
+    unrun: ("unrun", "--order", "T-1", "--reason", "locked", "--by", "T1"),
     show: ("show", "--root", "unit"),
     capture: ("capture", "--root", "unit"),
     decode: ("decode", "edid", "panel"),
@@ -53,6 +63,11 @@ USAGE_ERRORS = (
     "answer gone 1 perhaps --by T --reason x",
     "answer gone 1 yes --by T",
     "concede gone 1 --reason x",
+    "check --root a --order",
+    "check --root a --scan --no-scan",
+    "unrun",
+    "unrun --order T-1 --by T",
+    "unrun --order T-1 --by T --reason tired",
     "show --quiet",
     "show --root a --evidence b",
     "capture --evidence a",
@@ -112,6 +127,12 @@ def test_the_options_of_a_command(command: str, capsys: pytest.CaptureFixture[st
         ("check --root unit --reopened battery", 2),
         ("answer missing 1 yes --by T --reason x", 2),
         ("concede missing 1 --by L --reason x", 2),
+        ("check --root unit --order T-2", 0),
+        ("check --root unit --order T-2 --label OTHER", 1),
+        ("check --root unit --order ../T", 2),
+        ("check --root unit --scan", 2),
+        ("unrun --order T-1 --by T --reason no-boot", 0),
+        ("unrun --order ../T --by T --reason no-boot", 2),
         ("show --root unit", 0),
         ("show --root nameless", 0),
         ("show --root empty", 0),

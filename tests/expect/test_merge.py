@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from closeout.expect.merge import covers, expectations_of, implies, without_implied
 from closeout.expect.profile import Profile, parse_profile
+from closeout.expect.repair_map import load_repair_map
 from closeout.expect.work_order import WorkOrder, parse_work_order
 from closeout.model.expectation import (
     Demand,
@@ -219,3 +220,35 @@ def test_nothing_is_lost_and_nothing_is_said_twice(
     shuffled = list(merged)
     chance.shuffle(shuffled)
     assert set(without_implied(shuffled)) == set(merged)
+
+
+@pytest.mark.parametrize(
+    ("facts", "is_asked"),
+    [
+        ("", True),
+        ('[encryption]\nstate = "used"\n', True),
+        ('[encryption]\nstate = "used"\nrecovery_key_confirmed = false\n', True),
+        ('[encryption]\nstate = "used"\nrecovery_key_confirmed = true\n', False),
+        ('[encryption]\nstate = "none"\n', False),
+    ],
+)
+def test_the_recovery_key_is_asked_for_unless_the_order_has_the_answer(
+    facts: str, *, is_asked: bool
+) -> None:
+    said = order('work_order = 1\norder = "RX-1"\n' + facts)
+    repair_map = load_repair_map()
+    found = expectations_of(profile(), said, repair_map, ("system-board",))
+    assert ("connection.recovery-key" in {one.rule for one in found}) is is_asked
+    without = expectations_of(profile(), None, repair_map, ("system-board",))
+    assert "connection.recovery-key" in {one.rule for one in without}
+
+
+def test_what_the_customer_declined_is_a_note_that_says_so() -> None:
+    declined = '[[declined]]\nclass = "battery"\nwhat = "a pack"\nreason = "good enough"\n'
+    other = '[[declined]]\nwhat = "cleaning"\nreason = "does it"\n'
+    said = order('work_order = 1\norder = "RX-1"\n' + other + declined)
+    found = {one.rule: one for one in expectations_of(profile(), said)}
+    pack, drive = found["battery.presence"], found["drive.presence"]
+    assert pack.weight is Weight.NOTE
+    assert pack.origin.endswith("; declined by the customer: good enough")
+    assert drive.weight is Weight.MUST

@@ -7,6 +7,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
+from closeout.expect.order_facts import PASSWORDS, REMOVED_CLASSES
 from closeout.expect.part_demand import part_attributes
 from closeout.expect.vocabulary import (
     FITTED_CLASSES,
@@ -154,6 +155,29 @@ def work_orders(draw: st.DrawFn) -> Table:
     free = [kind for kind in NOT_PRESENT_CLASSES if kind not in fitted]
     missing = draw(st.lists(st.sampled_from(free), unique=True, max_size=2))
     order["not_present"] = [{"class": kind, "reason": draw(TEXTS)} for kind in missing]
+    return order | draw(order_facts())
+
+
+@st.composite
+def order_facts(draw: st.DrawFn) -> Table:
+    """What an order says beside its demands, or a part of it."""
+    part = {"part_number": TEXTS, "serial": TEXTS}
+    removed = st.fixed_dictionaries({"class": st.sampled_from(REMOVED_CLASSES)}, optional=part)
+    declined = st.fixed_dictionaries(
+        {"what": TEXTS, "reason": TEXTS}, optional={"class": st.sampled_from(list(KINDS))}
+    )
+    none = st.just({"state": "none"})
+    used = st.fixed_dictionaries(
+        {"state": st.sampled_from(["used", "unknown"])},
+        optional={"recovery_key_confirmed": st.booleans()},
+    )
+    facts = {
+        "firmware_password": st.sampled_from(PASSWORDS),
+        "encryption": st.one_of(none, used),
+        "removed": st.lists(removed, max_size=2),
+        "declined": st.lists(declined, max_size=2),
+    }
+    order: Table = draw(st.fixed_dictionaries({}, optional=facts))
     return order
 
 

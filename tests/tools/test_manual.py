@@ -17,7 +17,7 @@ from manual_commands import MEANINGS, render_commands
 from manual_page import table
 from manual_readings import render_attributes, render_readings
 
-MADE_BY_HAND = {"answers.md", "index.md", "kernel.md"}
+MADE_BY_HAND = {"answers.md", "index.md", "kernel.md", "orders.md"}
 
 
 @pytest.mark.parametrize("name", PAGES)

@@ -15,6 +15,7 @@ from closeout.expect.document import LARGEST_FILE
 from closeout.expect.load import Mistakes, load_profile
 from closeout.expect.mistake import list_words, nearest, quote
 from closeout.expect.repair_map import load_repair_map
+from closeout.expect.scanned_order import SCANNED, mark_scanned
 from closeout.expect.vocabulary import REPAIRS
 from closeout.judge.keep import Disturbs, Proofs
 from closeout.model.frozen import replace
@@ -40,6 +41,9 @@ def load_again(options: argparse.Namespace, out: Path) -> tuple[Demands, Path]:
     report = before.report
     repairs = (*report.circumstances.repairs, *options.repair, *reopened)
     demands = load_demands(_profile(options, report), _order(options, before), repairs)
+    made = report.circumstances.work_order
+    if demands.work_order and made and made.revision == SCANNED and not options.work_order:
+        demands = replace(demands, work_order=mark_scanned(demands.work_order))
     if demands.order_id != report.circumstances.order:
         raise InputTroubleError(
             f"--work-order: it is of order {quote(demands.order_id)}, and attempt"

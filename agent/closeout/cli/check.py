@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from closeout.check import judge_evidence, read_out
+from closeout.cli.handling import add_handling_arguments, hear
 from closeout.cli.source import add_source_arguments, gather_evidence
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.terms import Demands, load_demands
@@ -91,6 +92,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--draft", action="store_true", help="a look on the way: not counted, nothing is asked"
     )
+    add_handling_arguments(parser)
 
 
 def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
@@ -126,12 +128,15 @@ def _begin_stages(
 def _load(options: argparse.Namespace, surroundings: Surroundings) -> tuple[Demands, Path]:
     """What the unit is judged by, and where its report belongs."""
     out = surroundings.folder / (options.out or REPORTS)
+    heard = hear(options, surroundings)
     if options.again is None and not options.reopened:
-        demands = load_demands(options.profile, options.work_order, options.repair)
-        return replace(demands, is_draft=options.draft), out
+        file = heard.file or options.work_order
+        demands = load_demands(options.profile, file, options.repair)
+        return heard.over(replace(demands, is_draft=options.draft)), out
     from closeout.cli.again import load_again  # noqa: PLC0415 - only after rework
 
-    return load_again(options, out)
+    demands, root = load_again(options, out)
+    return heard.over(demands), root
 
 
 def _unanswered(report: Report) -> Report:

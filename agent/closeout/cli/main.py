@@ -23,6 +23,7 @@ COMMANDS: Final = (
     ("check", "check", "judge the unit and write the report"),
     ("answer", "answer", "say yes or no to a finding of a report"),
     ("concede", "concede", "accept a failed demand of a report, in writing"),
+    ("unrun", "unrun", "record a unit that was not checked, and why"),
     ("show", "show", "list what the kernel can see, without judging"),
     ("capture", "capture", "record every reading to one evidence file"),
     ("decode", "decode", "decode firmware tables out of files"),

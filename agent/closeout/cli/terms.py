@@ -27,7 +27,7 @@ from closeout.kernel.secrecy import mask_keys
 from closeout.model.catalogue import Catalogue
 from closeout.model.expectation import Expectation
 from closeout.model.frozen import frozen, replace
-from closeout.model.handling import EarlierAttempt
+from closeout.model.handling import EarlierAttempt, Handling
 from closeout.model.identity import System
 from closeout.model.inventory import Inventory
 from closeout.model.log_rules import LogRules
@@ -47,6 +47,7 @@ class Demands:
     """Everything but the attempt; without a named profile the unit itself chooses one.
 
     `order_file` is the file of the order by the name it has beside the report, empty without one.
+    The label in `handling` is as it was scanned.
     """
 
     named_profile: Profile | None
@@ -58,6 +59,7 @@ class Demands:
     reopened: tuple[str, ...] = ()
     is_draft: bool = False
     kept: "Proofs | None" = None
+    handling: Handling = Handling()
 
     @property
     def order_id(self) -> str:
@@ -78,6 +80,11 @@ class Demands:
         for part in parts_of(profile, self.work_order):
             rules.extend(part.rules)
         catalogue = _entries_for(rules, repair_map)
+        handling = self.handling
+        if handling.label:
+            from closeout.cli.label import read_label  # noqa: PLC0415 - only after a scan
+
+            handling, catalogue = read_label(self, profile, catalogue)
         return Terms(
             profile=profile,
             work_order=self.work_order,
@@ -92,6 +99,7 @@ class Demands:
             is_draft=self.is_draft,
             kept=self.kept,
             profile_set=profile_set(),
+            handling=handling,
         )
 
 

@@ -1,6 +1,7 @@
 """Profile and work order together: the demands of one run."""
 
 from collections.abc import Collection, Iterable, Iterator
+from typing import Final
 
 from closeout.expect.contradiction import allows, values_of
 from closeout.expect.profile import Profile
@@ -19,10 +20,13 @@ from closeout.model.expectation import (
     Within,
 )
 from closeout.model.frozen import replace
+from closeout.model.handling import OrderFacts
 from closeout.model.part_demand import PartDemand
 from closeout.model.repair_map import RepairMap
 
 _WEIGHTS = tuple(Weight)
+RECOVERY_KEY: Final = "recovery-key"
+"""The connection of the repair map that asks for the recovery key of an encrypted disk."""
 
 
 def expectations_of(
@@ -41,13 +45,7 @@ def expectations_of(
     which must be there, two need not also be counted.
     """
     missing = {gap.kind for gap in order.not_present} if order else set[str]()
-    disturbed = (
-        list(
-            demands_of_repairs(repair_map, repairs, profile.lacks, missing, profile.keyboard_layout)
-        )
-        if repair_map
-        else []
-    )
+    disturbed = list(_disturbed(profile, order, repair_map, repairs, missing)) if repair_map else []
     if order is None:
         from_profile = _unless_parts([*profile.expectations, *disturbed], profile.parts)
         return in_order(without_implied(from_profile))
@@ -59,6 +57,24 @@ def expectations_of(
     parts = [part for part in profile.parts if part.kind not in missing]
     demanded = _unless_parts(_unless_parts([*from_profile, *disturbed], parts), order.parts)
     return in_order(without_implied([*order.expectations, *demanded, *_expect_gaps(order)]))
+
+
+def _disturbed(
+    profile: Profile,
+    order: WorkOrder | None,
+    repair_map: RepairMap,
+    repairs: Collection[str],
+    missing: Collection[str],
+) -> Iterator[Expectation]:
+    """What the map demands and asks, but where model or order have the answer."""
+    lacks = (*profile.lacks, *(_needs_no_key(order.facts) if order else ()))
+    return demands_of_repairs(repair_map, repairs, lacks, missing, profile.keyboard_layout)
+
+
+def _needs_no_key(facts: OrderFacts) -> tuple[str, ...]:
+    """The question after the recovery key, where the order has answered it."""
+    is_settled = facts.encryption == "none" or facts.recovery_key == "confirmed"
+    return (RECOVERY_KEY,) if is_settled else ()
 
 
 def without_implied(expectations: Iterable[Expectation]) -> list[Expectation]:

@@ -78,7 +78,7 @@ class WorkOrder:
     `profile` is empty where the order names none. `unit` holds what the label says, by class and
     attribute; `digest` is the SHA-256 of the file; `parts` are those that were fitted; `facts` what
     the report says beside the demands; `options` says, by name, which form the unit has of what its
-    model comes with in several.
+    model comes with in several; `revision` is the format of the file.
     """
 
     order: str
@@ -92,13 +92,12 @@ class WorkOrder:
     facts: OrderFacts = OrderFacts()
     declined: tuple[Declined, ...] = ()
     options: Mapping[str, str] = field(default_factory=dict)
+    revision: str = f"format {WORK_ORDER_FORMAT}"
 
     @property
     def source(self) -> SourceFile:
         """How a report names it."""
-        return SourceFile(
-            name=self.order, revision=f"format {WORK_ORDER_FORMAT}", digest=self.digest
-        )
+        return SourceFile(name=self.order, revision=self.revision, digest=self.digest)
 
 
 def parse_work_order(name: str, raw: bytes) -> WorkOrder | Mistakes:

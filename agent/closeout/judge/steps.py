@@ -9,6 +9,7 @@ from closeout.model.catalogue import Catalogue
 from closeout.model.expectation import CONNECTION, PRESENCE, Weight
 from closeout.model.finding import Concession, Finding, Outcome
 from closeout.model.inventory import KINDS
+from closeout.model.label_agreement import LABEL_RULE
 from closeout.model.naming import name_finding
 from closeout.model.report import Step
 from closeout.model.verdict import Verdict, is_open, is_refused
@@ -102,7 +103,8 @@ def _sum_up(demands: Sequence[Finding]) -> str:
 def _pressing(findings: Iterable[Finding]) -> list[Finding]:
     """Findings with something to do: refused musts, open musts, then failed shoulds.
 
-    Among equals a part that is missing comes first: it may explain what else is amiss.
+    Among equals a part that is missing comes first: it may explain what else is amiss. Before all
+    comes a label that is not the order's: everything else may be about another unit.
     """
     ranked = [(rank, finding) for finding in findings if (rank := _rank(finding)) is not None]
     return [finding for _, finding in sorted(ranked, key=lambda pair: pair[0])]
@@ -110,6 +112,8 @@ def _pressing(findings: Iterable[Finding]) -> list[Finding]:
 
 def _rank(finding: Finding) -> tuple[int, bool, int] | None:
     kind, _, attribute = finding.rule.partition(".")
+    if finding.rule == LABEL_RULE and is_refused(finding):
+        return (0, False, -1)
     place = (attribute != PRESENCE, _KINDS.index(kind) if kind in KINDS else len(_KINDS))
     if finding.weight is Weight.MUST:
         if is_refused(finding):

@@ -8,10 +8,11 @@ from typing import Final
 
 from closeout.kernel.tree import KernelTree
 from closeout.model.frozen import frozen
-from closeout.model.reading import Reading, convert
+from closeout.model.reading import Reading, Value, convert
 from closeout.readers.attributes import read_text
 
 STICK_PARAMETER: Final = "closeout.stick="
+FROM_STICK: Final = "stick, build "
 OWN_SYSTEM: Final = "own system, not the stick"
 
 
@@ -34,5 +35,11 @@ def read_start(tree: KernelTree) -> Start:
 def _medium(command_line: str) -> str:
     for word in command_line.split():
         if word.startswith(STICK_PARAMETER):
-            return f"stick, build {word.removeprefix(STICK_PARAMETER)}"
+            return f"{FROM_STICK}{word.removeprefix(STICK_PARAMETER)}"
     return OWN_SYSTEM
+
+
+def build_of(start: Start) -> str:
+    """The build of the stick; empty where none started the system, or nothing was read."""
+    medium = start.medium.value if isinstance(start.medium, Value) else ""
+    return medium.removeprefix(FROM_STICK) if medium.startswith(FROM_STICK) else ""

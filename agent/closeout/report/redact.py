@@ -11,6 +11,7 @@ from closeout.model.finding import Answer, Concession, Finding
 from closeout.model.frozen import replace
 from closeout.model.handling import HandBack, Omission, OrderFacts, VoidProof
 from closeout.model.inventory import KINDS, Inventory, Listing, Section
+from closeout.model.label_agreement import LABEL_RULE
 from closeout.model.reading import Absent, Blank, Filler, Reading, Unreadable, Value
 from closeout.model.report import Circumstances, Report, SourceFile, Step
 from closeout.report.veil import Veil, mask
@@ -20,7 +21,7 @@ PERSONAL_RULES: Final = frozenset(
     for kind, record in KINDS.items()
     for name, attribute in attributes_of(record).items()
     if attribute.personal
-)
+) | {LABEL_RULE}
 
 OPENINGS: Final = (
     "a value of its own",

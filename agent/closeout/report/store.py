@@ -1,7 +1,7 @@
 """Reports on disk: `ORDER/attempt-0002-3fa2c1d9/`, whole or not at all, and never overwritten.
 
 What is said of an attempt afterwards is a revision beside it, `attempt-0002-3fa2c1d9-r2`; a draft,
-which counts as no attempt, is `draft-0001-3fa2c1d9`.
+which counts as no attempt, is `draft-0001-3fa2c1d9`; a unit that was not judged is `unrun-0001`.
 
 The folder of an attempt is written under a hidden name beside its place, flushed, and renamed:
 a stick pulled out half way leaves a hidden folder, never half a report.
@@ -40,6 +40,7 @@ MEANINGS: Final = {
 
 _ATTEMPT: Final = re.compile(r"attempt-(\d{1,9})(-.*)?")
 _DRAFT: Final = re.compile(r"draft-(\d{1,9})(-.*)?")
+_UNRUN: Final = re.compile(r"unrun-(\d{1,9})")
 _REVISION: Final = re.compile(r"-r(\d{1,9})")
 _FILE: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
 
@@ -65,6 +66,16 @@ def draft_folder(root: Path, order: str, evidence_digest: str) -> Path:
     """
     folder = order_folder(root, order)
     return folder / f"draft-{_next_number(folder, _DRAFT):04d}-{_beginning(evidence_digest)}"
+
+
+def unrun_folder(root: Path, order: str) -> tuple[Path, int]:
+    """Where the order's next record of a unit that was not judged belongs, and its number.
+
+    Raises StoreError when the folder of the order is there and cannot be listed.
+    """
+    folder = order_folder(root, order)
+    number = _next_number(folder, _UNRUN)
+    return folder / f"unrun-{number:04d}", number
 
 
 def revision_id(attempt: int, evidence_digest: str, revision: int) -> str:

@@ -75,6 +75,7 @@ KIND_TITLES: Final[Mapping[str, str]] = {
     "kernel_log": "Kernel log",
     "kernel_message": "Messages of the kernel",
     "second_opinions": "Second opinions",
+    "order": "Work order",
     "connection": "Connections that the repair disturbed",
 }
 
