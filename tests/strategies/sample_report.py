@@ -179,7 +179,7 @@ def sample_circumstances() -> Circumstances:
         profile_set=SourceFile(name="profiles", revision="2025.3", digest="ab" * 32),
         repair_map=SourceFile(name="repairs", revision="2025.1", digest="cd" * 32),
         handling=Handling(
-            operator="T-07", station="bench 4", stick="stick 12", stick_build="2025-03-01"
+            operator="T-07", station="bench 4", stick="S-12", stick_build="2025-03-01"
         ),
         order_facts=OrderFacts(
             parts=(
