@@ -21,6 +21,7 @@ from closeout.expect.log_line import LINE_KEYS, LONGEST_EXAMPLE, MOST_EXAMPLES, 
 from closeout.expect.model_facts import BUILT_IN_KEYS, LABEL_KEYS, NORM_KEYS
 from closeout.expect.option import CHOICE_KEYS, FEWEST_CHOICES, OPTION_KEYS
 from closeout.expect.order_facts import PART_NUMBER
+from closeout.expect.own_connection import WORDS
 from closeout.expect.part_demand import PART_KEYS, WANTED_DEMANDS, part_attributes
 from closeout.expect.profile_file import DROP_KEYS, MATCH_KEYS
 from closeout.expect.repair_map import LONG_TEXTS, LONGEST, MAP_FORMAT, MOST_SECONDS, NEEDED
@@ -88,6 +89,7 @@ def profile_schema() -> Schema:
         "harmless": {"type": "array", "maxItems": MOST_LINES, "items": _known_line()},
         "demand": demand,
         "part": list_of({"oneOf": [_part(kind) for kind in KINDS]}),
+        "connection": list_of(_own_connection()),
         "drop": {"type": "array", "maxItems": MOST_DEMANDS, "items": _drop()},
         "option": {"type": "array", "maxItems": MOST_VALUES, "items": _option()},
     }
@@ -136,6 +138,13 @@ def repair_map_schema() -> Schema:
         **table(properties, tuple(properties)),
         "$defs": {**_value_definitions(), "demand": _demand()},
     }
+
+
+def _own_connection() -> Schema:
+    """The model's own words for a connection of the repair map."""
+    words = {"type": "string", "minLength": 1, "maxLength": LONGEST}
+    keys: Schema = {"id": matching(CONNECTION_PATTERN), **dict.fromkeys(WORDS, words)}
+    return {**table(keys, ("id",)), "minProperties": 2}
 
 
 def _label() -> Schema:

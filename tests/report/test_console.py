@@ -104,7 +104,8 @@ def test_it_says_the_same_without_colour() -> None:
 def test_quiet_is_one_line() -> None:
     line = shown(lambda console: render_quiet(sample_report(), console, (PATH,)), 20)
     assert line == (
-        "HOLD; order WO-20417 attempt 2 revision 2; System serial number (system): expected LQ7K20418, "
+        "HOLD; order WO-20417 attempt 2 revision 2; System serial number (system): "
+        "expected LQ7K20418, "
         f"found filler 'Default string'; {PATH}\n"
     )
 

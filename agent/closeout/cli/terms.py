@@ -74,7 +74,7 @@ class Demands:
         """The terms for the unit that the inventory shows."""
         profile = self.profile_for(inventory)
         _refuse_unknown_options(profile, self.work_order)
-        repair_map = map_for(self.repairs)
+        repair_map = map_for(self.repairs, profile)
         demanded = expectations_of(profile, self.work_order, repair_map, self.repairs)
         rules = [demand.rule for demand in (*demanded, *_of_choices(profile))]
         for part in parts_of(profile, self.work_order):
@@ -148,13 +148,14 @@ def _copy_order(file: Path) -> Mapping[str, bytes]:
     return {name: read_file(file, LARGEST_FILE)}
 
 
-def map_for(repairs: Sequence[str]) -> RepairMap | None:
-    """The map, where any repair is there to be looked up in it."""
+def map_for(repairs: Sequence[str], profile: Profile | None = None) -> RepairMap | None:
+    """The map in the words of the model, where any repair is there to be looked up in it."""
     if not repairs:
         return None
+    from closeout.expect.own_connection import with_own_connections  # noqa: PLC0415 - as below
     from closeout.expect.repair_map import load_repair_map  # noqa: PLC0415 - only after a repair
 
-    return load_repair_map()
+    return with_own_connections(load_repair_map(), profile.connections if profile else ())
 
 
 def _entries_for(rules: Iterable[str], repair_map: RepairMap | None) -> Catalogue:

@@ -19,6 +19,7 @@ from closeout.expect.inheritance import (
 )
 from closeout.expect.label_format import LabelFormat
 from closeout.expect.mistake import Mistakes
+from closeout.expect.own_connection import OwnConnection
 from closeout.expect.profile_file import (
     DemandKey,
     Drop,
@@ -60,7 +61,8 @@ class Profile:
     not have; `keyboard_layout` is empty where nobody says; `labels` is by field of the unit;
     `blank` the class and attribute of what healthy units leave blank; `dropped` what the file
     takes away of what it inherits; `parts` what it
-    names one by one. A base is only there to be inherited.
+    names one by one; `connections` its own words for those of the repair map, the last one first
+    to go by. A base is only there to be inherited.
     """
 
     id: str
@@ -80,6 +82,7 @@ class Profile:
     blank: tuple[Target, ...] = ()
     dropped: tuple[Drop, ...] = ()
     parts: tuple[PartDemand, ...] = ()
+    connections: tuple[OwnConnection, ...] = ()
 
     @property
     def source(self) -> SourceFile:
@@ -140,6 +143,7 @@ def _join(own: ProfileFile, above: tuple[ProfileFile, ...], whole: Inherited) ->
         blank=tuple(sorted(whole.norm)),
         dropped=own.drops,
         parts=parts_of_chain(chain),
+        connections=tuple(each for file in reversed(chain) for each in file.connections),
     )
 
 

@@ -11,6 +11,7 @@ from closeout.expect.log_line import read_lines
 from closeout.expect.mistake import KeyPath
 from closeout.expect.model_facts import read_built_in, read_labels, read_lacks, read_norm
 from closeout.expect.option import PlacedOption, read_options
+from closeout.expect.own_connection import OwnConnection, read_own_connections
 from closeout.expect.part_demand import read_parts
 from closeout.expect.proofreader import Proofreader
 from closeout.expect.scalar import Table, Target
@@ -40,6 +41,7 @@ PROFILE_KEYS: Final = (
     "harmless",
     "demand",
     "part",
+    "connection",
     "drop",
     "option",
 )
@@ -106,6 +108,7 @@ class ProfileFile:
     demands: tuple[PlacedDemand, ...]
     drops: tuple[Drop, ...]
     parts: tuple[PartDemand, ...] = ()
+    connections: tuple[OwnConnection, ...] = ()
 
     @property
     def source(self) -> SourceFile:
@@ -156,6 +159,7 @@ def read_profile_file(
         options=tuple(read_options(proof, tree, origin)),
         demands=demands,
         drops=tuple(_read_drops(proof, tree, is_alone=stands_alone)),
+        connections=tuple(read_own_connections(proof, tree)),
         parts=read_parts(proof, tree, origin, (one.expectation for one in demands)),
     )
 
