@@ -1,6 +1,5 @@
 """A report without personal data: serials, addresses and tokens masked wherever they occur."""
 
-import re
 from collections.abc import Callable, Iterator
 from typing import Any, Final, TypeVar, assert_never, cast
 
@@ -11,6 +10,7 @@ from closeout.model.finding import Answer, Concession, Finding
 from closeout.model.frozen import replace
 from closeout.model.handling import VoidProof
 from closeout.model.inventory import KINDS, Inventory, Listing, Section
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Blank, Filler, Reading, Unreadable, Value
 from closeout.model.report import Circumstances, Report, SourceFile, Step
 from closeout.report.veil import Veil, mask
@@ -31,7 +31,7 @@ OPENINGS: Final = (
 )
 """How the expectation of a personal attribute begins when it is not the wanted value itself."""
 
-_QUOTED: Final = re.compile(r"'([^']+)'|\"([^\"]+)\"")
+_QUOTED: Final = late_pattern(r"'([^']+)'|\"([^\"]+)\"")
 
 
 def redact(report: Report) -> Report:
