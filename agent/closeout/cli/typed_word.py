@@ -1,9 +1,10 @@
 """A word typed or scanned as an answer: the four that there are, however they arrive."""
 
-import re
 from collections.abc import Mapping
 from enum import Enum
 from typing import Final
+
+from closeout.model.late_pattern import late_pattern
 
 
 class Word(Enum):
@@ -24,11 +25,11 @@ WORDS: Final[Mapping[str, Word]] = {
 }
 """`zes` is what a scanner that types as on a QWERTY keyboard leaves on a QWERTZ one."""
 
-PREFIX: Final = re.compile(r"[^a-z]c[^a-z](?=.)")
+PREFIX: Final = late_pattern(r"[^a-z]c[^a-z](?=.)")
 """`]C0`, `]C1`: the mark of Code 128; a foreign layout has other signs around the letter."""
 
 
-MARK: Final = re.compile(r"\][A-Za-z][0-9A-Za-z]")
+MARK: Final = late_pattern(r"\][A-Za-z][0-9A-Za-z]")
 """The same before any other code, where a letter more or less would be another code."""
 
 

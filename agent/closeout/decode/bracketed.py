@@ -3,10 +3,11 @@
 Document: Documentation/ABI/testing/sysfs-class-power, `charge_behaviour` and `charge_types`.
 """
 
-import re
 from typing import Final
 
-CHOSEN: Final = re.compile(r"\[([^\[\]]+)\]")
+from closeout.model.late_pattern import late_pattern
+
+CHOSEN: Final = late_pattern(r"\[([^\[\]]+)\]")
 
 
 def parse_chosen(text: str) -> str | None:

@@ -3,16 +3,17 @@
 Times are written as ISO 8601 writes them in UTC: `2026-11-25T09:00:00Z`.
 """
 
-import re
 from datetime import date
 from typing import Final
+
+from closeout.model.late_pattern import late_pattern
 
 DAY: Final = 86_400
 HOUR: Final = 3_600
 MINUTE: Final = 60
 EPOCH: Final = date(1970, 1, 1).toordinal()
 LAST_DAY: Final = date.max.toordinal() - EPOCH
-MOMENT: Final = re.compile(
+MOMENT: Final = late_pattern(
     r"([0-9]{4})-([0-9]{2})-([0-9]{2})T([01][0-9]|2[0-3]):([0-5][0-9]):([0-5][0-9])Z"
 )
 

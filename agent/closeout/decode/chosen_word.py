@@ -4,10 +4,11 @@ Documentation/ABI/testing/sysfs-class-typec: the valid values are listed, the cu
 brackets; where only one is possible it may stand alone.
 """
 
-import re
 from typing import Final
 
-CHOSEN: Final = re.compile(r"\[([^\[\]\s]+)\]")
+from closeout.model.late_pattern import late_pattern
+
+CHOSEN: Final = late_pattern(r"\[([^\[\]\s]+)\]")
 
 
 def parse_chosen(text: str) -> str | None:

@@ -6,13 +6,13 @@ did not), `microseconds` the running kernel's count since its start at that mome
 """
 
 import json
-import re
 from typing import Final, cast
 
 from closeout.decode.failure import DecodeError
 from closeout.model.frozen import frozen
+from closeout.model.late_pattern import late_pattern
 
-QUESTION: Final = re.compile(r"clock tick (rtc[0-9]{1,5})")
+QUESTION: Final = late_pattern(r"clock tick (rtc[0-9]{1,5})")
 LARGEST: Final = 1 << 62
 
 

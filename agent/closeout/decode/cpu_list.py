@@ -4,12 +4,13 @@ Format: Documentation/core-api/printk-formats.rst, bitmap and its derivatives (`
 Documentation/admin-guide/cputopology.rst for the files.
 """
 
-import re
 from typing import Final
+
+from closeout.model.late_pattern import late_pattern
 
 MOST_CPUS: Final = 65_536
 """More than any kernel can be built for (8192 on x86), so that no text makes a list without end."""
-SPAN: Final = re.compile(r"([0-9]{1,5})(?:-([0-9]{1,5}))?")
+SPAN: Final = late_pattern(r"([0-9]{1,5})(?:-([0-9]{1,5}))?")
 
 
 def decode_cpu_list(text: str) -> tuple[int, ...] | None:

@@ -1,10 +1,10 @@
 """The four 18-byte descriptors of an EDID's first block (VESA E-EDID 1.4, 3.10)."""
 
-import re
 from typing import Final, TypeAlias
 
 from closeout.decode.edid_timing import DetailedTiming, decode_detailed_timing
 from closeout.model.frozen import frozen
+from closeout.model.late_pattern import late_pattern
 
 LENGTH: Final = 18
 SERIAL: Final = 0xFF
@@ -13,7 +13,7 @@ LIMITS: Final = 0xFD
 NAME: Final = 0xFC
 TEXT_AT: Final = 5
 LINE_END: Final = 0x0A
-RUN: Final = re.compile(rb"[\x20-\x7e]+")
+RUN: Final = late_pattern(rb"[\x20-\x7e]+")
 SHORTEST_FURTHER: Final = 4
 SLOWEST_CLOCK_HZ: Final = 10_000_000
 """No display runs slower; edid-decode draws the same line (common practice)."""

@@ -4,10 +4,10 @@ Source: counts over the public linuxhw DMI collection and public SMBIOS dumps (l
 CC-BY-4.0). The table stays at thirty values or fewer; whatever a rule can say belongs to a rule.
 """
 
-import re
 from typing import Final
 
 from closeout.decode.filler_text import FieldText, Kind
+from closeout.model.late_pattern import late_pattern
 
 BATTERY_VALUES: Final = frozenset(
     {
@@ -57,8 +57,8 @@ PLATFORM_VALUES: Final = frozenset(
 )
 """Names of chip makers' platforms, with or without a word from `PLATFORM_ENDING` behind."""
 
-PLATFORM_ENDING: Final = re.compile(r"(?:client)?(?:platform|system|crb|fab|cr|mrd)$")
-PLATFORM_NAME: Final = re.compile(r"[a-z]{3,12}(?:bay|bridge|lake|river|trail|well)")
+PLATFORM_ENDING: Final = late_pattern(r"(?:client)?(?:platform|system|crb|fab|cr|mrd)$")
+PLATFORM_NAME: Final = late_pattern(r"[a-z]{3,12}(?:bay|bridge|lake|river|trail|well)")
 NAMES: Final = frozenset({Kind.NAME, Kind.SKU, Kind.VERSION})
 
 

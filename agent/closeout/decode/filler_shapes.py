@@ -1,9 +1,9 @@
 """Filler by its shape: repeats, runs, masks, macros, zero dates, punctuation."""
 
-import re
 from typing import Final
 
 from closeout.decode.filler_text import VERSIONS, FieldText, Kind
+from closeout.model.late_pattern import late_pattern
 
 ZERO_IS_NOTHING: Final = frozenset({Kind.MAKER, Kind.PACK_SERIAL, Kind.TAG})
 COUNTING: Final = (
@@ -18,16 +18,16 @@ COUNTING: Final = (
     "fedcba9876543210",
     "zyxwvutsrqponmlkjihgfedcba",
 )
-MASK: Final = re.compile(r"x{4}")
-VERSION_TEMPLATE: Final = re.compile(
+MASK: Final = late_pattern(r"x{4}")
+VERSION_TEMPLATE: Final = late_pattern(
     r"(?:v|ver|version|r|rev|revision)?[ ._:-]{0,3}\d{0,3}x{0,4}(?:\.\d{0,3}x{0,4}){1,4}\W*"
 )
-MACRO: Final = re.compile(
+MACRO: Final = late_pattern(
     r"^%\d{0,2}[sdux]$|\$[({]|%[a-z_]{2,40}%|@[a-z_]{2,40}@|\{\{|<[^<>]{1,60}>$"
 )
-DATE_PARTS: Final = re.compile(r"(\d{1,4})[/.-](\d{1,4})[/.-](\d{1,4})\W*")
+DATE_PARTS: Final = late_pattern(r"(\d{1,4})[/.-](\d{1,4})[/.-](\d{1,4})\W*")
 EPOCHS: Final = frozenset({(1900, 1, 1), (1970, 1, 1), (1980, 1, 1)})
-PREFIXED_RUN: Final = re.compile(r"[a-z]{1,16}?(\d{6,40})")
+PREFIXED_RUN: Final = late_pattern(r"[a-z]{1,16}?(\d{6,40})")
 
 
 def is_punctuation(text: FieldText) -> bool:

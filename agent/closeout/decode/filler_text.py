@@ -1,9 +1,10 @@
 """One field text in the forms that the filler rules look at."""
 
-import re
 from enum import Enum
 from functools import cached_property
 from typing import Final
+
+from closeout.model.late_pattern import late_pattern
 
 PADDING: Final = " \t\0"
 LONGEST: Final = 512
@@ -44,8 +45,8 @@ KIND_BY_WORD: Final = (
 )
 """The first word found in the field's name decides; none of them makes it a name."""
 
-REGION: Final = re.compile(r"#\w{0,3}\W{0,8}$")
-CODE_PREFIX: Final = re.compile(r"^(?:jedec id: *|0x)")
+REGION: Final = late_pattern(r"#\w{0,3}\W{0,8}$")
+CODE_PREFIX: Final = late_pattern(r"^(?:jedec id: *|0x)")
 
 
 def kind_of(field: str) -> Kind:

@@ -5,11 +5,12 @@ from itertools import pairwise
 from typing import Final
 
 from closeout.decode.filler_text import FieldText, Kind
+from closeout.model.late_pattern import late_pattern
 
-UUID_TEXT: Final = re.compile(r"[0-9a-f]{32}")
+UUID_TEXT: Final = late_pattern(r"[0-9a-f]{32}")
 COUNTING: Final = ("0123456789abcdef" * 3, "1234567890" * 3, "fedcba9876543210" * 3)
 RUN: Final = 8
-TAGGED: Final = re.compile(rb"\x4c\x4c\x45\x44\x00(..)\x10\x80(.)(.)\xc0\x4f(...)", re.DOTALL)
+TAGGED: Final = late_pattern(rb"\x4c\x4c\x45\x44\x00(..)\x10\x80(.)(.)\xc0\x4f(...)", re.DOTALL)
 
 
 def uuid_bytes(text: FieldText) -> bytes:

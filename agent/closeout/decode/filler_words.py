@@ -1,6 +1,5 @@
 """Placeholder words and template names: texts that say nothing or only restate their field."""
 
-import re
 from collections.abc import Sequence
 from functools import lru_cache
 from itertools import pairwise
@@ -17,11 +16,12 @@ from closeout.decode.filler_vocabulary import (
     THINGS,
     VOCABULARY,
 )
+from closeout.model.late_pattern import late_pattern
 
-TO_BE_BY: Final = re.compile(r"tobe[a-z]{2,12}by(?:the)?(?:oem|odm|manufacturer|vendor|user)")
-BY_TYPE: Final = re.compile(r"type\d{1,2}(?: ?- ?|_)?[a-z]{3}")
-HEX_CODE: Final = re.compile(r"(?:0x)?[0-9a-f]{1,8}")
-PIECE: Final = re.compile(r"[^\W\d_]+|\d+")
+TO_BE_BY: Final = late_pattern(r"tobe[a-z]{2,12}by(?:the)?(?:oem|odm|manufacturer|vendor|user)")
+BY_TYPE: Final = late_pattern(r"type\d{1,2}(?: ?- ?|_)?[a-z]{3}")
+HEX_CODE: Final = late_pattern(r"(?:0x)?[0-9a-f]{1,8}")
+PIECE: Final = late_pattern(r"[^\W\d_]+|\d+")
 LONGEST_WORD: Final = max(map(len, VOCABULARY))
 SHORTEST_CUT: Final = {"n": 6, "t": 6}
 """Letters a cut phrase must have by its first letter, where four would fit real words."""

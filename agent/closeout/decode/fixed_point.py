@@ -3,14 +3,15 @@
 Document: Documentation/ABI/testing/sysfs-bus-iio. A value is `_input`, or (raw + offset) x scale.
 """
 
-import re
 from math import isqrt
 from typing import TYPE_CHECKING, Final
+
+from closeout.model.late_pattern import late_pattern
 
 if TYPE_CHECKING:
     from fractions import Fraction
 
-DECIMAL: Final = re.compile(r"[+-]?[0-9]{1,30}(\.[0-9]{1,30})?")
+DECIMAL: Final = late_pattern(r"[+-]?[0-9]{1,30}(\.[0-9]{1,30})?")
 MILLI: Final = 1000
 PI: Final = (3_141_592_653_589_793, 10**15)
 """Numerator and denominator."""

@@ -12,13 +12,14 @@ from typing import Final
 from closeout.decode.failure import DecodeError
 from closeout.decode.hda_pin import HdaPin, decode_pin
 from closeout.model.frozen import frozen
+from closeout.model.late_pattern import late_pattern
 
 WHAT: Final = "HD Audio codec"
-LINE: Final = re.compile(r"^([A-Z][A-Za-z ]*): *(.*)$", re.MULTILINE)
-NODE: Final = re.compile(r"^Node 0x[0-9a-f]+ \[", re.MULTILINE)
-CAPABILITIES: Final = re.compile(r"^  Pincap 0x([0-9a-f]{1,16})", re.MULTILINE)
-DEFAULT: Final = re.compile(r"^  Pin Default 0x([0-9a-f]{1,16})", re.MULTILINE)
-NUMBER: Final = re.compile(r"0x([0-9a-f]{1,8})")
+LINE: Final = late_pattern(r"^([A-Z][A-Za-z ]*): *(.*)$", re.MULTILINE)
+NODE: Final = late_pattern(r"^Node 0x[0-9a-f]+ \[", re.MULTILINE)
+CAPABILITIES: Final = late_pattern(r"^  Pincap 0x([0-9a-f]{1,16})", re.MULTILINE)
+DEFAULT: Final = late_pattern(r"^  Pin Default 0x([0-9a-f]{1,16})", re.MULTILINE)
+NUMBER: Final = late_pattern(r"0x([0-9a-f]{1,8})")
 HALF: Final = 4
 
 

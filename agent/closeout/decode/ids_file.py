@@ -5,14 +5,14 @@ answer is a small JSON object with `vendor` and `device`, each only where the fi
 """
 
 import json
-import re
 from typing import Final, cast
 
 from closeout.decode.failure import DecodeError
 from closeout.model.frozen import frozen
+from closeout.model.late_pattern import late_pattern
 
-QUESTION: Final = re.compile(r"names (pci|usb) ([0-9a-f]{4}):([0-9a-f]{4})")
-NEXT_OWNER: Final = re.compile(rb"\n[^\t#\n]")
+QUESTION: Final = late_pattern(r"names (pci|usb) ([0-9a-f]{4}):([0-9a-f]{4})")
+NEXT_OWNER: Final = late_pattern(rb"\n[^\t#\n]")
 """A line that ends the lines of a vendor: another vendor, or another section."""
 
 

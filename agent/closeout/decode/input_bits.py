@@ -6,17 +6,17 @@ in hexadecimal, the most significant first, without leading zeros; a word has as
 only from 71h on, and may be cut short: what it lists tells how long the words are.
 """
 
-import re
 from collections.abc import Mapping
 from typing import Final
 
 from closeout.decode.failure import DecodeError
+from closeout.model.late_pattern import late_pattern
 
 WHAT: Final = "bitmap"
 MOST_WORDS: Final = 64
-WORD: Final = re.compile(r"[0-9a-fA-F]{1,16}")
+WORD: Final = late_pattern(r"[0-9a-fA-F]{1,16}")
 WORD_SIZES: Final = (64, 32)
-LIST: Final = re.compile(r"([ekramlsfw])((?:[0-9A-F]{1,4},)*)")
+LIST: Final = late_pattern(r"([ekramlsfw])((?:[0-9A-F]{1,4},)*)")
 
 
 def decode_bits(text: str, word_bits: int) -> frozenset[int]:

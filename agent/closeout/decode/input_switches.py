@@ -5,13 +5,13 @@ A bitmap is written as hexadecimal words, the most significant first, as in
 answer to `input switches eventN` has the same form. Codes: include/uapi/linux/input-event-codes.h.
 """
 
-import re
 from typing import Final
 
 from closeout.decode.failure import DecodeError
+from closeout.model.late_pattern import late_pattern
 
-QUESTION: Final = re.compile(r"input switches (event\d{1,5})")
-WORD: Final = re.compile(r"[0-9a-f]{1,16}")
+QUESTION: Final = late_pattern(r"input switches (event\d{1,5})")
+WORD: Final = late_pattern(r"[0-9a-f]{1,16}")
 WORD_BITS: Final = 64
 MOST_WORDS: Final = 16
 

@@ -4,16 +4,16 @@ Kernel file `/proc/interrupts` (Documentation/filesystems/proc.rst). The first l
 processors that are online; rows such as `ERR` and `MIS` have one count for all of them.
 """
 
-import re
 from collections.abc import Mapping
 from typing import Final
 
 from closeout.decode.failure import DecodeError
 from closeout.decode.plain_text import decode_text
+from closeout.model.late_pattern import late_pattern
 
-PROCESSOR: Final = re.compile(r"CPU[0-9]+")
-ROW: Final = re.compile(r"\s*([^\s:]+):(.*)")
-COUNT: Final = re.compile(r"[0-9]{1,20}")
+PROCESSOR: Final = late_pattern(r"CPU[0-9]+")
+ROW: Final = late_pattern(r"\s*([^\s:]+):(.*)")
+COUNT: Final = late_pattern(r"[0-9]{1,20}")
 
 
 def decode_interrupts(raw: bytes) -> Mapping[str, int]:

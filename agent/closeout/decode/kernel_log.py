@@ -9,13 +9,13 @@ The answer to the question "kernel log" has one line of counts before the record
 `read=1303 lost=0 left_out=0`.
 """
 
-import re
 from collections.abc import Iterable, Iterator
 from typing import Final
 
 from closeout.decode.failure import DecodeError
 from closeout.decode.plain_text import decode_text
 from closeout.model.frozen import frozen, replace
+from closeout.model.late_pattern import late_pattern
 
 QUESTION: Final = "kernel log"
 WARNING: Final = 4
@@ -34,10 +34,10 @@ SEVERITIES: Final = (
 KERNEL: Final = 0
 """The facility that no program can put on a record."""
 
-PREFIX: Final = re.compile(rb"(\d{1,5}),(\d{1,20}),(\d{1,20}),([^,;\n]*)([^;\n]*);")
-COUNTS: Final = re.compile(rb"read=(\d{1,20}) lost=(\d{1,20}) left_out=(\d{1,20})\n")
-ESCAPE: Final = re.compile(rb"\\x([0-9a-fA-F]{2})")
-CALLER: Final = re.compile(rb",caller=([^,]*)")
+PREFIX: Final = late_pattern(rb"(\d{1,5}),(\d{1,20}),(\d{1,20}),([^,;\n]*)([^;\n]*);")
+COUNTS: Final = late_pattern(rb"read=(\d{1,20}) lost=(\d{1,20}) left_out=(\d{1,20})\n")
+ESCAPE: Final = late_pattern(rb"\\x([0-9a-fA-F]{2})")
+CALLER: Final = late_pattern(rb",caller=([^,]*)")
 FRAGMENT: Final = b"c"
 LEVEL_BITS: Final = 3
 

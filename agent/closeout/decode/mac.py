@@ -5,8 +5,10 @@ from enum import Enum
 from itertools import pairwise
 from typing import Final
 
+from closeout.model.late_pattern import late_pattern
+
 OCTETS: Final = 6
-ADDRESS: Final = re.compile(r"[0-9a-f]{2}(?:([:-])[0-9a-f]{2})(?:\1[0-9a-f]{2}){4}")
+ADDRESS: Final = late_pattern(r"[0-9a-f]{2}(?:([:-])[0-9a-f]{2})(?:\1[0-9a-f]{2}){4}")
 GROUP_BIT: Final = 0x01
 LOCAL_BIT: Final = 0x02
 

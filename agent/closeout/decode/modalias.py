@@ -4,10 +4,11 @@ Forms: `acpi:HID:CID:` (drivers/acpi/device_sysfs.c), `i2c:NAME`, `spi:NAME`, `p
 `sdio:cCCvVVVVdDDDD` (include/linux/mod_devicetable.h, scripts/mod/file2alias.c).
 """
 
-import re
 from typing import Final
 
-SDIO: Final = re.compile(r"c[0-9A-F]{2}v([0-9A-F]{4})d([0-9A-F]{4})")
+from closeout.model.late_pattern import late_pattern
+
+SDIO: Final = late_pattern(r"c[0-9A-F]{2}v([0-9A-F]{4})d([0-9A-F]{4})")
 
 
 def parse_modalias(text: str) -> tuple[str, ...]:

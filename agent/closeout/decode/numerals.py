@@ -3,8 +3,10 @@
 import re
 from typing import Final
 
+from closeout.model.late_pattern import late_pattern
+
 MOST_DIGITS: Final = 30
-WHOLE: Final = re.compile(rf"-?[0-9]{{1,{MOST_DIGITS}}}")
+WHOLE: Final = late_pattern(rf"-?[0-9]{{1,{MOST_DIGITS}}}")
 
 
 def parse_whole(text: str) -> int | None:

@@ -6,14 +6,14 @@ writes short ones (`RxErr`, `BadTLP`; drivers/pci/pcie/aer.c). The total stands 
 message may report several errors, so it need not be the sum.
 """
 
-import re
 from typing import Final
 
 from closeout.decode.failure import DecodeError
 from closeout.decode.plain_text import decode_text
 from closeout.model.frozen import frozen
+from closeout.model.late_pattern import late_pattern
 
-LINE: Final = re.compile(r"(\S(?:.*\S)?) ([0-9]{1,20})")
+LINE: Final = late_pattern(r"(\S(?:.*\S)?) ([0-9]{1,20})")
 TOTAL: Final = "TOTAL_ERR_"
 
 

@@ -11,14 +11,15 @@ from typing import Final
 from closeout.decode.failure import DecodeError
 from closeout.decode.plain_text import decode_text
 from closeout.model.frozen import frozen
+from closeout.model.late_pattern import late_pattern
 
-CARD: Final = re.compile(r" ?(\d{1,3}) \[(.{1,60}?) *\]: (.*?) - (.*)")
+CARD: Final = late_pattern(r" ?(\d{1,3}) \[(.{1,60}?) *\]: (.*?) - (.*)")
 NO_CARDS: Final = "--- no soundcards ---"
-STREAM: Final = re.compile(
+STREAM: Final = late_pattern(
     r"(\d{2,3})-(\d{2,3}): (.*?) : (.*?)(?: : playback (\d{1,4}))?(?: : capture (\d{1,4}))?"
 )
-DISPLAY: Final = re.compile(r"\b(?:hdmi|dp|displayport|idisp)\d*\b", re.IGNORECASE)
-DIGITAL_MICROPHONE: Final = re.compile(r"(?:^|[^a-z])dmic", re.IGNORECASE)
+DISPLAY: Final = late_pattern(r"\b(?:hdmi|dp|displayport|idisp)\d*\b", re.IGNORECASE)
+DIGITAL_MICROPHONE: Final = late_pattern(r"(?:^|[^a-z])dmic", re.IGNORECASE)
 
 
 @frozen

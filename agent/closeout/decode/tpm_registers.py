@@ -4,12 +4,13 @@ Format: Documentation/ABI/stable/sysfs-class-tpm, `pcr-H/N` (hexadecimal without
 `device/pcrs` of TPM 1.2 (`PCR-00: 3A 3F ...`).
 """
 
-import re
 from typing import Final
 
-VALUE: Final = re.compile(r"(?:[0-9A-Fa-f]{2}){20,64}")
+from closeout.model.late_pattern import late_pattern
+
+VALUE: Final = late_pattern(r"(?:[0-9A-Fa-f]{2}){20,64}")
 """20 bytes of SHA-1 to 64 of SHA-512."""
-LINE: Final = re.compile(r"PCR-([0-9]{1,2}):((?: [0-9A-Fa-f]{2})+) *")
+LINE: Final = late_pattern(r"PCR-([0-9]{1,2}):((?: [0-9A-Fa-f]{2})+) *")
 
 
 def is_measured(text: str) -> bool | None:

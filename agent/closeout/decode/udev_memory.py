@@ -5,7 +5,6 @@ copy rounds voltages to whole volts, so they are not taken from it. Of arrays it
 alone, and of no module which array it belongs to, so nothing is taken of arrays.
 """
 
-import re
 from collections.abc import Mapping
 from typing import Final
 
@@ -18,8 +17,9 @@ from closeout.decode.smbios_memory import (
 )
 from closeout.decode.smbios_table import Structure
 from closeout.model.frozen import replace
+from closeout.model.late_pattern import late_pattern
 
-PROPERTY: Final = re.compile(r"MEMORY_DEVICE_([0-9]{1,3})_(\w+)")
+PROPERTY: Final = late_pattern(r"MEMORY_DEVICE_([0-9]{1,3})_(\w+)")
 NOTHING: Final[Mapping[str, str]] = {}
 
 UNTOLD: Final = Missing(lack=Lack.NOT_THERE, reason="udev's copy does not tell it")

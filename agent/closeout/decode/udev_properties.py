@@ -1,13 +1,13 @@
 """Device properties out of udev's runtime database, the files of `run/udev/data`."""
 
-import re
 from collections.abc import Mapping
 from typing import Final
 
 from closeout.decode.uevent import decode_uevent
+from closeout.model.late_pattern import late_pattern
 
 PROPERTY: Final = b"E:"
-ESCAPED: Final = re.compile(r"\\x([0-9a-fA-F]{2})")
+ESCAPED: Final = late_pattern(r"\\x([0-9a-fA-F]{2})")
 
 
 def decode_udev_properties(raw: bytes) -> Mapping[str, str]:

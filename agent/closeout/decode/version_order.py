@@ -5,12 +5,12 @@ mix digits and letters compare as text, because makers count on in letters: F.19
 texts belong to different lines or schemes there is no order to tell, and the answer is unknown.
 """
 
-import re
 from enum import Enum
 from itertools import zip_longest
 from typing import Final
 
 from closeout.model.frozen import frozen
+from closeout.model.late_pattern import late_pattern
 
 
 class Order(Enum):
@@ -33,30 +33,30 @@ class Comparison:
 LONGEST: Final = 256
 """Longer texts are no version; SMBIOS strings seldom have more than 64 characters."""
 
-MARK: Final = re.compile(r"^(?:version|ver|v|rev)[. ]{0,2}(?=\d)")
-BEHIND_MARK: Final = re.compile(r"^([^ ]+) ver\.? ?(?=\w)(.+)$")
-CODED: Final = re.compile(
+MARK: Final = late_pattern(r"^(?:version|ver|v|rev)[. ]{0,2}(?=\d)")
+BEHIND_MARK: Final = late_pattern(r"^([^ ]+) ver\.? ?(?=\w)(.+)$")
+CODED: Final = late_pattern(
     r"^(?:([0-9a-z]{2}[a-z]{2})[0-9a-z]{2}ww|([0-9a-z]{3}[a-z]{2})[0-9a-z]{2}w)\b"
 )
 """A platform code, two characters that count, and one or two W (seen in linuxhw's collection)."""
 
-YEAR_FIRST: Final = re.compile(
+YEAR_FIRST: Final = late_pattern(
     r"(?<!\d)(20\d\d)[. _-]?(0[1-9]|1[0-2])[. _-]?(0[1-9]|[12]\d|3[01])(?!\d)"
 )
-YEAR_LAST: Final = re.compile(r"(?<!\d)(0[1-9]|1[0-2])/(0[1-9]|[12]\d|3[01])/(20\d\d)(?!\d)")
-PREFIX: Final = re.compile(r"\D*")
-PIECE: Final = re.compile(r"[^\W_]+")
-RUN: Final = re.compile(r"\d+|[^\W\d_]+")
-DOTTED: Final = re.compile(r"\d+(?:\.\d+)*")
-EARLIER_SCHEME: Final = re.compile(r"[a-z]\d\d|[a-z]{2,3}\d{2,3}\.\d\dz\.[0-9a-z.]+")
+YEAR_LAST: Final = late_pattern(r"(?<!\d)(0[1-9]|1[0-2])/(0[1-9]|[12]\d|3[01])/(20\d\d)(?!\d)")
+PREFIX: Final = late_pattern(r"\D*")
+PIECE: Final = late_pattern(r"[^\W_]+")
+RUN: Final = late_pattern(r"\d+|[^\W\d_]+")
+DOTTED: Final = late_pattern(r"\d+(?:\.\d+)*")
+EARLIER_SCHEME: Final = late_pattern(r"[a-z]\d\d|[a-z]{2,3}\d{2,3}\.\d\dz\.[0-9a-z.]+")
 """Revisions by a letter and two digits (A08), and by platform, build and date: makers who left
 such a scheme went on with dotted numbers, never the other way (common practice; so does every
 pair of the open data)."""
 RENUMBERED: Final = range(3, 9)
 """Jumps of a first number after which two in five of the open data's dated pairs run backwards:
 the count began again for another line, and the texts alone do not tell."""
-NUMBERS: Final = re.compile(r"(\d+)(?:\.\d+)+\D*")
-PLAIN: Final = re.compile(r"\d+(?:\.\d+)*(?:[-+].*)?")
+NUMBERS: Final = late_pattern(r"(\d+)(?:\.\d+)+\D*")
+PLAIN: Final = late_pattern(r"\d+(?:\.\d+)*(?:[-+].*)?")
 
 
 def compare_versions(older: str, newer: str) -> Comparison:

@@ -5,13 +5,13 @@ a parser could be led into a long walk.
 """
 
 import json
-import re
 from collections.abc import Iterator, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING, Final, TypeGuard
 
 from closeout.expect.mistake import KeyPath, Mistake, Mistakes, quote, show_path, whole_file
 from closeout.expect.parsed import parsed_before
+from closeout.model.late_pattern import late_pattern
 
 if TYPE_CHECKING:
     from closeout.expect.places import Places
@@ -24,8 +24,8 @@ MOST_DOTS: Final = 60
 of a dotted key opens a table, and the standard parser's work grows with the square of their
 number."""
 
-TEXT_OR_COMMENT: Final = re.compile(r'"(?:\\.|[^"\\])*"|\'[^\']*\'|#.*')
-TOML_PLACE: Final = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
+TEXT_OR_COMMENT: Final = late_pattern(r'"(?:\\.|[^"\\])*"|\'[^\']*\'|#.*')
+TOML_PLACE: Final = late_pattern(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
 class Document:

@@ -9,6 +9,8 @@ import re
 import warnings
 from typing import Final
 
+from closeout.model.late_pattern import late_pattern
+
 LONGEST_PATTERN: Final = 200
 LONGEST_READING: Final = 256
 """How often a repeat without an upper end is taken to apply; firmware strings are shorter."""
@@ -19,8 +21,8 @@ MOST_WAYS: Final = (LONGEST_READING + 1) ** 3
 MOST_QUICK_WAYS: Final = LONGEST_READING + 1
 """One open repeat: at most a few microseconds."""
 
-REPEAT: Final = re.compile(r"(?:[*+?]|\{(\d*)(,?)(\d*)\})[?+]?")
-CHARACTER_SET: Final = re.compile(r"\[\^?\]?(?:\\.|[^\]\\])*\]", re.DOTALL)
+REPEAT: Final = late_pattern(r"(?:[*+?]|\{(\d*)(,?)(\d*)\})[?+]?")
+CHARACTER_SET: Final = late_pattern(r"\[\^?\]?(?:\\.|[^\]\\])*\]", re.DOTALL)
 
 
 def fault_of_pattern(pattern: str) -> str:

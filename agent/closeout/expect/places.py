@@ -14,17 +14,18 @@ from typing import Final
 
 from closeout.expect.mistake import KeyPath
 from closeout.model.frozen import frozen
+from closeout.model.late_pattern import late_pattern
 
-STRING: Final = re.compile(
+STRING: Final = late_pattern(
     r'"""(?:\\.|[^\\])*?"""(?:"{0,2})'
     r"|'''.*?'''(?:'{0,2})"
     r'|"(?:\\.|[^"\\])*"'
     r"|'[^']*'",
     re.DOTALL,
 )
-BARE_KEY: Final = re.compile(r"[A-Za-z0-9_-]+")
-SCALAR: Final = re.compile(r"[^,\]}#\n]*")
-BETWEEN: Final = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
+BARE_KEY: Final = late_pattern(r"[A-Za-z0-9_-]+")
+SCALAR: Final = late_pattern(r"[^,\]}#\n]*")
+BETWEEN: Final = late_pattern(r"(?:[ \t\r\n]|#[^\n]*)*")
 """What may stand between the parts: space, line ends, comments (JSON has none)."""
 
 

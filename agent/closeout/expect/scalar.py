@@ -1,6 +1,5 @@
 """One value in a profile or work order, as the attribute it is compared with needs it."""
 
-import re
 from collections.abc import Callable, Mapping
 from typing import Final, TypeAlias
 
@@ -10,6 +9,7 @@ from closeout.model.attribute import Attribute, Shape, attributes_of
 from closeout.model.expectation import Scalar
 from closeout.model.frozen import frozen
 from closeout.model.inventory import KINDS
+from closeout.model.late_pattern import late_pattern
 
 
 @frozen
@@ -28,8 +28,8 @@ MISTAKEN_UNITS: Final[Mapping[str, Mistaken]] = {
     "B": Mistaken(smallest=65_536, unit="GiB", times=1 << 30),
     "mHz": Mistaken(smallest=1_000, unit="Hz", times=1_000),
 }
-UUID_FORM: Final = re.compile(r"[0-9a-f]{8}-(?:[0-9a-f]{4}-){3}[0-9a-f]{12}|[0-9a-f]{32}")
-MAC_FORM: Final = re.compile(r"[0-9a-f]{12}")
+UUID_FORM: Final = late_pattern(r"[0-9a-f]{8}-(?:[0-9a-f]{4}-){3}[0-9a-f]{12}|[0-9a-f]{32}")
+MAC_FORM: Final = late_pattern(r"[0-9a-f]{12}")
 UUID_RULE: Final = "32 hex digits, with or without the four hyphens, not all 0 and not all f"
 
 

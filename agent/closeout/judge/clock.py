@@ -3,7 +3,6 @@
 How far a clock may be off, and what tells a clock that lost its time, are common practice.
 """
 
-import re
 from collections.abc import Sequence
 from typing import Final
 
@@ -13,6 +12,7 @@ from closeout.model.device import Device
 from closeout.model.frozen import frozen, replace
 from closeout.model.identity import Bios
 from closeout.model.inventory import Inventory
+from closeout.model.late_pattern import late_pattern
 from closeout.model.moment import ReferenceTime
 from closeout.model.reading import Absent, Reading, Unreadable, Value, convert
 
@@ -33,7 +33,7 @@ DAY: Final = 86_400
 MICROSECONDS: Final = 1_000_000
 """In a second."""
 REFUSED_DATE: Final = "EINVAL"
-FIRMWARE_DATE: Final = re.compile(r"([0-9]{2})/([0-9]{2})/((?:[0-9]{2})?[0-9]{2})")
+FIRMWARE_DATE: Final = late_pattern(r"([0-9]{2})/([0-9]{2})/((?:[0-9]{2})?[0-9]{2})")
 """Month, day and year (DMTF DSP0134, 7.1, offset 08h); two digits of a year are 19xx."""
 
 

@@ -28,6 +28,7 @@ from closeout.kernel.drive_commands import (
 )
 from closeout.kernel.failure import ReadError, Reason
 from closeout.kernel.regular import OPEN_FLAGS, raise_as_read_error
+from closeout.model.late_pattern import late_pattern
 
 NVME_HEALTH: Final = "nvme smart-log"
 OPAL: Final = "opal status"
@@ -36,9 +37,9 @@ ATA_SMART: Final = "ata smart"
 ATA_THRESHOLDS: Final = "ata smart-thresholds"
 ATA_STATUS: Final = "ata smart-status"
 
-CONTROLLER: Final = re.compile(r"nvme[0-9]{1,5}")
-DISK: Final = re.compile(r"nvme[0-9]{1,5}n[0-9]{1,5}|sd[a-z]{1,4}")
-ATA_DISK: Final = re.compile(r"sd[a-z]{1,4}")
+CONTROLLER: Final = late_pattern(r"nvme[0-9]{1,5}")
+DISK: Final = late_pattern(r"nvme[0-9]{1,5}n[0-9]{1,5}|sd[a-z]{1,4}")
+ATA_DISK: Final = late_pattern(r"sd[a-z]{1,4}")
 ASLEEP: Final = frozenset({0x00, 0x01})
 """Count after CHECK POWER MODE (ACS-3, 7.3): standby, and standby_y."""
 NOT_SUPPORTED: Final = 524

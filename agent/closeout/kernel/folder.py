@@ -6,7 +6,6 @@ A question that no file answers may have its answer under `ask/`, in a file name
 
 import errno
 import os
-import re
 import stat
 from typing import Final
 
@@ -23,9 +22,10 @@ from closeout.kernel.regular import (
     read_looked_at,
 )
 from closeout.kernel.secrecy import is_licence_path
+from closeout.model.late_pattern import late_pattern
 
 ANSWERS: Final = "ask"
-NOT_PLAIN: Final = re.compile(rb"[^A-Za-z0-9_-]")
+NOT_PLAIN: Final = late_pattern(rb"[^A-Za-z0-9_-]")
 NOT_THERE: Final = frozenset({errno.ENOENT, errno.ENOTDIR, errno.EISDIR, errno.ENAMETOOLONG})
 
 

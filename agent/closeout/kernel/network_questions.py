@@ -30,6 +30,7 @@ from closeout.decode.netlink import (
     encode_message,
 )
 from closeout.kernel.failure import ReadError, Reason
+from closeout.model.late_pattern import late_pattern
 
 SIOCETHTOOL: Final = 0x8946
 ETHTOOL_GPERMADDR: Final = 0x20
@@ -84,9 +85,9 @@ def radio_rules(_: str) -> bytes:
 
 
 QUESTIONS: Final[tuple[tuple[re.Pattern[str], Callable[[str], bytes]], ...]] = (
-    (re.compile(r"net permanent-address ([^\s/]{1,15})"), permanent_address),
-    (re.compile(r"bluetooth address (hci\d{1,4})"), bluetooth_address),
-    (re.compile(r"(nl80211) regulatory"), radio_rules),
+    (late_pattern(r"net permanent-address ([^\s/]{1,15})"), permanent_address),
+    (late_pattern(r"bluetooth address (hci\d{1,4})"), bluetooth_address),
+    (late_pattern(r"(nl80211) regulatory"), radio_rules),
 )
 """All that can be asked; nothing that would change anything is among it."""
 

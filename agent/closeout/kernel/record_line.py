@@ -25,6 +25,11 @@ UNNAMED: Final = "ERRNO_"
 MOST_DIGITS: Final = 9
 """Of an errno without a name; the kernel's own have four (MAX_ERRNO, include/linux/err.h)."""
 
+KINDS: Final = tuple((kind.value, kind) for kind in Kind)
+REASONS: Final[Mapping[str, Reason]] = {reason.value: reason for reason in Reason}
+NUMBERS: Final[Mapping[str, int]] = {name: number for number, name in errno.errorcode.items()}
+"""Made once, as a recording has a thousand lines."""
+
 _ENCODER: Final = json.JSONEncoder(separators=(",", ":"))
 
 Fields: TypeAlias = Mapping[str, object]
@@ -105,9 +110,9 @@ def decode_path(found: object) -> str:
 
 
 def _decode_question(fields: Fields) -> Question:
-    for kind in Kind:
-        if kind.value in fields:
-            return Question(kind=kind, text=decode_path(fields[kind.value]))
+    for key, kind in KINDS:
+        if key in fields:
+            return Question(kind=kind, text=decode_path(fields[key]))
     raise LineError("no question in it")
 
 
@@ -167,18 +172,17 @@ def _decode_content(fields: Fields) -> bytes:
 
 
 def _decode_failure(fields: Fields) -> Failure:
-    for reason in Reason:
-        if reason.value == fields.get("reason"):
-            return Failure(number=_decode_errno(fields["errno"]), reason=reason)
-    raise LineError("a reason that does not exist")
+    word = fields.get("reason")
+    if not isinstance(word, str) or word not in REASONS:
+        raise LineError("a reason that does not exist")
+    return Failure(number=_decode_errno(fields["errno"]), reason=REASONS[word])
 
 
 def _decode_errno(name: object) -> int:
-    numbers = {known: number for number, known in errno.errorcode.items()}
     if not isinstance(name, str):
         raise LineError("the errno is no text")
-    if name in numbers:
-        return numbers[name]
+    if name in NUMBERS:
+        return NUMBERS[name]
     digits = name.removeprefix(UNNAMED)
     if digits == name or len(digits) > MOST_DIGITS or not digits.isdecimal():
         raise LineError("an errno that does not exist")

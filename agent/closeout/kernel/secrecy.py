@@ -13,8 +13,9 @@ from typing import Final
 from closeout.decode.failure import DecodeError
 from closeout.decode.licence_statement import decode_statement, state_licence
 from closeout.kernel.record import Answer, Failure, Kind, Question, Record
+from closeout.model.late_pattern import late_pattern
 
-LICENCE_PATH: Final = re.compile(r"(?:^|/)acpi/tables/(?:.*/)?MSDM[0-9]*\Z", re.DOTALL)
+LICENCE_PATH: Final = late_pattern(r"(?:^|/)acpi/tables/(?:.*/)?MSDM[0-9]*\Z", re.DOTALL)
 NAME: Final = "MSDM"
 SIGNATURE: Final = NAME.encode()
 SHOWN: Final = 5
@@ -25,11 +26,11 @@ TOKEN_FORM: Final = "hmac-sha256:"  # noqa: S105 - says how a token was made
 LETTER: Final = b"[0-9A-Za-z]"
 # The search starts at the dash after the first group, for a literal start is found fastest, and
 # looks ahead, so that in a longer chain of groups each five in a row are found.
-KEY_TEXT: Final = re.compile(b"-(?<=%b{5}-)(?=(?:%b{5}-){3}%b{5})" % (LETTER, LETTER, LETTER))
+KEY_TEXT: Final = late_pattern(b"-(?<=%b{5}-)(?=(?:%b{5}-){3}%b{5})" % (LETTER, LETTER, LETTER))
 # In UTF-16 a NUL stands between each two characters, in either byte order.
 WIDE: Final = rb"(?:%b\x00){4}%b" % (LETTER, LETTER)
 WIDE_BEFORE: Final = rb"(?:%b\x00){5}-" % LETTER
-WIDE_KEY_TEXT: Final = re.compile(
+WIDE_KEY_TEXT: Final = late_pattern(
     rb"-(?<=%b)(?=\x00(?:%b\x00-\x00){3}%b)" % (WIDE_BEFORE, WIDE, WIDE)
 )
 MASK: Final = b"*"

@@ -4,7 +4,6 @@ Kernel path: `sys/bus/iio/devices/iio:deviceN/in_accel_{x,y,z}_*` in m/s²
 (Documentation/ABI/testing/sysfs-bus-iio).
 """
 
-import re
 from functools import partial
 from typing import Final
 
@@ -12,6 +11,7 @@ from closeout.decode.fixed_point import as_thousandths, length_of
 from closeout.decode.sensor_doubts import doubt_gravity
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Value, combine, convert
 from closeout.model.sensor import Accelerometer
 from closeout.readers.attributes import read_text
@@ -27,7 +27,7 @@ from closeout.readers.measurement import collect_doubts
 from closeout.readers.places import read_position
 from closeout.readers.reader import Reader
 
-CHANNEL: Final = re.compile(r"in_accel_[xyz]_(raw|input)")
+CHANNEL: Final = late_pattern(r"in_accel_[xyz]_(raw|input)")
 SHARED: Final = "in_accel"
 MATRICES: Final = ("in_accel_mount_matrix", "in_mount_matrix", "mount_matrix")
 WAKING: Final = "every axis reads 0, as while the sensor wakes up: read again"

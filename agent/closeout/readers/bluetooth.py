@@ -4,11 +4,11 @@ Kernel path: `sys/class/bluetooth/hciN` (net/bluetooth/hci_sysfs.c); the class s
 which is asked for as `bluetooth address hciN`.
 """
 
-import re
 from typing import Final
 
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Reading, Value
 from closeout.model.wireless import Bluetooth
 from closeout.readers.attributes import list_class
@@ -19,7 +19,7 @@ from closeout.readers.reader import Reader
 
 CLASS: Final = "sys/class/bluetooth"
 UNTOLD: Final = "the controller has not told its address"
-CONTROLLER: Final = re.compile(r"hci\d+")
+CONTROLLER: Final = late_pattern(r"hci\d+")
 """`hci0:11` beside it is a connection and no controller."""
 
 

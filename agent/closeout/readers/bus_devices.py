@@ -6,7 +6,6 @@ Kernel paths: `sys/bus/acpi/devices/ID:NN` with `status` (the value of _STA, ACP
 those of spi and sdio.
 """
 
-import re
 from collections.abc import Iterator
 from typing import Final
 
@@ -16,6 +15,7 @@ from closeout.kernel.failure import ReadError
 from closeout.kernel.tree import KernelTree
 from closeout.model.buses import BusDevice
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Value, convert
 from closeout.readers.attributes import (
     list_class,
@@ -31,7 +31,7 @@ from closeout.readers.reader import Reader
 
 ACPI: Final = "sys/bus/acpi"
 CHIP_BUSES: Final = ("i2c", "spi", "sdio")
-HOST: Final = re.compile(r"(i2c|spi)-?\d+|mmc\d+")
+HOST: Final = late_pattern(r"(i2c|spi)-?\d+|mmc\d+")
 """The adapter of a bus, listed among its devices."""
 NODES: Final = (f"{ACPI}/", "sys/devices/LNXSYSTM:")
 """Where the nodes of the ACPI name space are."""

@@ -6,7 +6,6 @@ Kernel paths: `sys/class/video4linux/videoN` with `name`, `index` and `dev`
 (metafmt-uvc.rst); udev says which is which, and where it never ran the order does.
 """
 
-import re
 from collections.abc import Iterable, Mapping
 from typing import Final
 
@@ -14,6 +13,7 @@ from closeout.decode.input_switches import CAMERA_COVER
 from closeout.kernel.tree import KernelTree
 from closeout.model.camera import Camera
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Value, combine, convert
 from closeout.readers.attributes import list_class, list_folder, read_text
 from closeout.readers.camera_nodes import NODE, read_captures
@@ -32,8 +32,8 @@ from closeout.readers.reader import Reader
 
 CLASS: Final = "sys/class/video4linux"
 NODES: Final = "video4linux"
-SUBDEVICE: Final = re.compile(r"v4l-subdev\d+")
-ON_I2C: Final = re.compile(r"/i2c-\d+/")
+SUBDEVICE: Final = late_pattern(r"v4l-subdev\d+")
+ON_I2C: Final = late_pattern(r"/i2c-\d+/")
 
 
 def find_cameras(tree: KernelTree) -> Listing:

@@ -4,16 +4,16 @@ Kernel files: `videoN/{dev,index}`; what udev found out is in `run/udev/data/cMA
 (`ID_V4L_CAPABILITIES`, written by its v4l_id).
 """
 
-import re
 from collections.abc import Mapping
 from typing import Final
 
 from closeout.decode.udev_properties import decode_udev_properties
 from closeout.kernel.tree import KernelTree
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Value, combine, convert
 from closeout.readers.attributes import list_folder, read_bytes, read_integer, read_text
 
-NODE: Final = re.compile(r"video\d+")
+NODE: Final = late_pattern(r"video\d+")
 CAPABILITIES: Final = "ID_V4L_CAPABILITIES"
 CAPTURE: Final = ":capture:"
 

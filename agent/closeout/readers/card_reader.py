@@ -6,12 +6,12 @@ Documentation/ABI/stable/sysfs-block). A host with a soldered eMMC or a radio on
 nor is a stick plugged in from outside, which with its medium in looks like a reader.
 """
 
-import re
 from typing import Final
 
 from closeout.kernel.tree import KernelTree
 from closeout.model.device import Position
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Value, convert
 from closeout.model.storage import CardReader
 from closeout.readers.attributes import (
@@ -27,9 +27,9 @@ from closeout.readers.reader import Reader
 
 MMC_HOST: Final = "sys/class/mmc_host"
 BLOCK: Final = "sys/block"
-HOST: Final = re.compile(r"mmc\d+")
-CARD: Final = re.compile(r"mmc\d+:[0-9a-f]+")
-USB_DISK: Final = re.compile(r".*/usb\d+/.*/(sd[a-z]+)")
+HOST: Final = late_pattern(r"mmc\d+")
+CARD: Final = late_pattern(r"mmc\d+:[0-9a-f]+")
+USB_DISK: Final = late_pattern(r".*/usb\d+/.*/(sd[a-z]+)")
 NOT_A_READERS: Final = frozenset({"MMC", "SDIO"})
 """Kernel words in `type` of what is soldered to its host."""
 

@@ -5,12 +5,12 @@ Kernel path: `sys/class/thermal/cooling_deviceN` with `type`, `cur_state`, `max_
 device and `thermal_cooling` leads back (drivers/acpi/fan_core.c).
 """
 
-import re
 from typing import Final
 
 from closeout.kernel.tree import KernelTree
 from closeout.model.frozen import frozen
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Unreadable, Value
 from closeout.readers.attributes import list_class, read_integer, read_text
 from closeout.readers.monitoring_chip import owner_of
@@ -18,7 +18,7 @@ from closeout.readers.numbered_folder import Numbered, list_numbered
 from closeout.readers.places import locate
 
 CLASS: Final = "sys/class/thermal"
-COOLING: Final = Numbered(form=re.compile(r"cooling_device\d+"), name_file="type")
+COOLING: Final = Numbered(form=late_pattern(r"cooling_device\d+"), name_file="type")
 FAN: Final = "Fan"
 FIRMWARE_SPEED: Final = "firmware_node/fan_speed_rpm"
 """The speed of an ACPI fan, beside its node (Documentation/admin-guide/acpi/

@@ -5,7 +5,6 @@ EDID file is the kernel's copy: nothing in it means that no EDID came over the c
 error.
 """
 
-import re
 from collections.abc import Callable
 from typing import Final, TypeVar
 
@@ -17,6 +16,7 @@ from closeout.kernel.tree import KernelTree
 from closeout.model.device import Position
 from closeout.model.display import Display
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Blank, Reading, Unreadable, Value, combine, convert
 from closeout.readers import backlight
 from closeout.readers.attributes import (
@@ -31,7 +31,7 @@ from closeout.readers.reader import Reader
 T = TypeVar("T")
 
 DRM: Final = "sys/class/drm"
-CONNECTOR: Final = re.compile(r"card\d+-(?P<name>.+)")
+CONNECTOR: Final = late_pattern(r"card\d+-(?P<name>.+)")
 INTERNAL_TYPES: Final = frozenset({"eDP", "LVDS", "DSI"})
 CONNECTED: Final = {"connected": True, "disconnected": False}
 LAST_WEEK: Final = 54

@@ -6,7 +6,6 @@ Documentation/filesystems/efivarfs.rst; UEFI specification 3.3 for the variables
 statement of `decode.licence_statement` and never the table.
 """
 
-import re
 from typing import Final
 
 from closeout.decode.efi_variable import decode_efi_flag
@@ -17,6 +16,7 @@ from closeout.kernel.tree import KernelTree
 from closeout.model.device import Position
 from closeout.model.firmware import FirmwareState, LicenceTable
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Blank, Reading, Unreadable, Value, convert
 from closeout.readers.attributes import list_folder, read_bytes
 from closeout.readers.places import label_of
@@ -29,7 +29,7 @@ UEFI: Final = "uefi"
 LEGACY: Final = "legacy"
 TABLES: Final = "sys/firmware/acpi/tables"
 MSDM: Final = "MSDM"
-MSDM_NAME: Final = re.compile(r"MSDM\d*")
+MSDM_NAME: Final = late_pattern(r"MSDM\d*")
 """The kernel numbers tables that share a signature."""
 BLANK_KEYS: Final = frozenset(
     blank.value

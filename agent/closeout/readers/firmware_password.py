@@ -6,7 +6,6 @@ Kernel paths: `sys/class/firmware-attributes/*/authentication/*`, of each `is_en
 a signature is never asked for.
 """
 
-import re
 from collections.abc import Callable, Mapping
 from typing import Final
 
@@ -17,6 +16,7 @@ from closeout.kernel.tree import KernelTree
 from closeout.model.device import Position
 from closeout.model.firmware_password import FirmwarePassword
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Unreadable, Value, convert
 from closeout.readers.attributes import list_class, list_folder, read_flag, read_text
 from closeout.readers.places import label_of
@@ -39,7 +39,7 @@ ROLES: Final[Mapping[str, Callable[[HardwareSecurityRecord], Field[str]]]] = {
     "administrator": lambda security: security.administrator,
 }
 PASSWORD: Final = "password"  # noqa: S105 - a kind of protection, no secret
-TABLE_PLACE: Final = re.compile(rf"{SECURITY}\.([0-9]+)\.([a-z-]+)")
+TABLE_PLACE: Final = late_pattern(rf"{SECURITY}\.([0-9]+)\.([a-z-]+)")
 
 
 def find_firmware_passwords(tree: KernelTree) -> Listing:

@@ -6,7 +6,6 @@ their own, as that document has it for a time), `sys/devices/system/edac/mc/mcN`
 (Documentation/ABI/testing/sysfs-devices-edac), `proc/interrupts` (arch/x86/kernel/irq.c).
 """
 
-import re
 from collections.abc import Callable, Mapping
 from typing import Final, TypeVar
 
@@ -18,6 +17,7 @@ from closeout.kernel.tree import KernelTree
 from closeout.model.device import Position
 from closeout.model.hardware_errors import MachineChecks, MemoryController, PciFaults
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Unreadable, Value, combine, convert
 from closeout.readers.attributes import (
     list_class,
@@ -38,7 +38,7 @@ NONFATAL: Final = "aer_dev_nonfatal"
 FATAL: Final = "aer_dev_fatal"
 BELOW: Final = "aer_rootport_total_err_"
 MEMORY: Final = "sys/devices/system/edac/mc"
-CONTROLLER: Final = re.compile(r"mc[0-9]+")
+CONTROLLER: Final = late_pattern(r"mc[0-9]+")
 INTERRUPTS: Final = "proc/interrupts"
 
 

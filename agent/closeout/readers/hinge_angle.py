@@ -5,12 +5,12 @@ angles apart `in_anglN_label` (Documentation/ABI/testing/sysfs-bus-iio; the firs
 sensor is the hinge, drivers/iio/position/hid-sensor-custom-intel-hinge.c).
 """
 
-import re
 from typing import Final
 
 from closeout.decode.fixed_point import as_thousandths, degrees_of
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Reading, convert
 from closeout.model.sensor import HingeAngle
 from closeout.readers.attributes import read_text
@@ -26,7 +26,7 @@ from closeout.readers.iio_channel import (
 from closeout.readers.places import read_position
 from closeout.readers.reader import Reader
 
-CHANNEL: Final = re.compile(r"(in_angl\d*)_(raw|input)")
+CHANNEL: Final = late_pattern(r"(in_angl\d*)_(raw|input)")
 SHARED: Final = "in_angl"
 
 

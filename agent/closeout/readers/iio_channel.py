@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final
 from closeout.decode.fixed_point import apply_scale, parse_decimal
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Value
 from closeout.readers.attributes import list_class, list_folder, read_text, understand
 from closeout.readers.first_told import first_told
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
 BUS: Final = "sys/bus/iio"
-SENSOR: Final = Numbered(form=re.compile(r"iio:device\d+"), name_file="name")
+SENSOR: Final = Numbered(form=late_pattern(r"iio:device\d+"), name_file="name")
 NOT_MEASURED: Final = "the sensor has no such channel"
 
 

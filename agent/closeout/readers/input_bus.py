@@ -22,6 +22,7 @@ from closeout.kernel.tree import KernelTree
 from closeout.model.device import Position
 from closeout.model.input import InputBusDevice
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Unreadable, Value, convert
 from closeout.readers.attributes import (
     list_class,
@@ -40,12 +41,12 @@ from closeout.readers.radio import read_driver
 from closeout.readers.reader import Reader
 
 BUSES: Final = ("i2c", "hid", "serio")
-ADAPTER: Final = re.compile(r"i2c-\d+")
-NAMELESS: Final = re.compile(r"(device|LNX[A-Z]+):")
+ADAPTER: Final = late_pattern(r"i2c-\d+")
+NAMELESS: Final = late_pattern(r"(device|LNX[A-Z]+):")
 """ACPI devices that firmware gives no id, and those that the kernel makes up."""
-HID_OVER_I2C: Final = re.compile(r"acpi:(?:[^:]*:)*?(?:PNP|ACPI)0C50:|of:.*Chid-over-i2c(?:C|$)")
+HID_OVER_I2C: Final = late_pattern(r"acpi:(?:[^:]*:)*?(?:PNP|ACPI)0C50:|of:.*Chid-over-i2c(?:C|$)")
 PRESENT_BIT: Final = 1
-I2C_DRIVER: Final = re.compile(r"i2c_hid.*")
+I2C_DRIVER: Final = late_pattern(r"i2c_hid.*")
 SERIO_DRIVERS: Final = {"06": "atkbd", "01": "psmouse"}
 """Kind of PS/2 port (include/uapi/linux/serio.h: 06 translated keyboard, 01 plain) to the driver
 of what is behind it."""

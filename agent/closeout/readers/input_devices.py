@@ -5,7 +5,6 @@ comes from `readers.input_abilities`. Lid state: `proc/acpi/button/lid/*/state`
 (drivers/acpi/button.c), matched by the ACPI path of the device behind the input.
 """
 
-import re
 from collections.abc import Callable
 from typing import Final, TypedDict, TypeVar
 
@@ -33,6 +32,7 @@ from closeout.model.input import (
     Touchscreen,
 )
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Unreadable, Value, combine, convert
 from closeout.readers.attributes import (
     list_class,
@@ -58,9 +58,9 @@ from closeout.readers.reader import Reader
 T = TypeVar("T")
 
 CLASS: Final = "sys/class/input"
-INPUT: Final = re.compile(r"input\d+")
+INPUT: Final = late_pattern(r"input\d+")
 LIDS: Final = "proc/acpi/button/lid"
-LID_STATE: Final = re.compile(r"state: *(open|closed)")
+LID_STATE: Final = late_pattern(r"state: *(open|closed)")
 PS2: Final = "i8042"
 
 

@@ -4,21 +4,21 @@ Kernel files: `sys/class/input/inputN/{name,capabilities/sw}`; which are set no 
 `input switches eventN` is asked (kernel.input_switches).
 """
 
-import re
 from collections.abc import Set as AbstractSet
 from typing import Final
 
 from closeout.decode.input_switches import decode_switches, switches_question
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Value, convert
 from closeout.readers.attributes import list_class, list_folder, read_bytes, read_text
 from closeout.readers.decoded import ask_bytes, collect, decoded
 from closeout.readers.places import label_of, locate
 
 CLASS: Final = "sys/class/input"
-INPUT: Final = re.compile(r"input\d+")
-EVENT: Final = re.compile(r"event\d+")
+INPUT: Final = late_pattern(r"input\d+")
+EVENT: Final = late_pattern(r"event\d+")
 
 
 def find_inputs(tree: KernelTree) -> Listing:

@@ -5,13 +5,13 @@ by subsystem and name, `b8:0` and `c4:64` by number, `n2` a network interface by
 text the names are those that drivers print by common practice.
 """
 
-import re
 from typing import Final
 
 from closeout.decode.kernel_log import LogRecord
 from closeout.kernel.failure import ReadError
 from closeout.kernel.tree import KernelTree
 from closeout.model.frozen import frozen
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Value
 from closeout.readers.attributes import list_folder, read_text
 
@@ -19,28 +19,28 @@ BY_DICTIONARY: Final = "dictionary"
 BY_TEXT: Final = "text"
 NETWORK: Final = "sys/class/net"
 
-SUBSYSTEM: Final = re.compile(r"\+([\w-]+):([^/\s]+)")
-NUMBER: Final = re.compile(r"([bc])([0-9]+:[0-9]+)")
-INTERFACE: Final = re.compile(r"n([0-9]+)")
+SUBSYSTEM: Final = late_pattern(r"\+([\w-]+):([^/\s]+)")
+NUMBER: Final = late_pattern(r"([bc])([0-9]+:[0-9]+)")
+INTERFACE: Final = late_pattern(r"n([0-9]+)")
 NUMBERED: Final = {"b": "sys/dev/block", "c": "sys/dev/char"}
 
 IN_TEXT: Final = (
-    (re.compile(r"\b[0-9a-f]{4,6}:[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]\b"), ("sys/bus/pci/devices",)),
-    (re.compile(r"\b(?:usb |usb-storage |uvcvideo )([0-9]+-[0-9]+(?:\.[0-9]+)*)\b"),
+    (late_pattern(r"\b[0-9a-f]{4,6}:[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]\b"), ("sys/bus/pci/devices",)),
+    (late_pattern(r"\b(?:usb |usb-storage |uvcvideo )([0-9]+-[0-9]+(?:\.[0-9]+)*)\b"),
      ("sys/bus/usb/devices",)),
-    (re.compile(r"\b([0-9]+-[0-9]+(?:\.[0-9]+)*):[0-9]+\.[0-9]+\b"), ("sys/bus/usb/devices",)),
-    (re.compile(r"\bnvme[0-9]+\b"), ("sys/class/nvme",)),
-    (re.compile(r"\b(ata[0-9]+)(?:\.[0-9]+)?:"), ("sys/class/ata_port",)),
-    (re.compile(r"\b(?:sd[a-z]+|nvme[0-9]+n[0-9]+|mmcblk[0-9]+)\b"), ("sys/class/block",)),
-    (re.compile(r"\bmmc[0-9]+\b"), ("sys/class/mmc_host",)),
-    (re.compile(r"\bi2c-[A-Z0-9]{4,8}:[0-9a-fA-F]{2}\b"), ("sys/bus/i2c/devices",)),
-    (re.compile(r"\bhci[0-9]+\b"), ("sys/class/bluetooth",)),
-    (re.compile(r"\bphy[0-9]+\b"), ("sys/class/ieee80211",)),
-    (re.compile(r"\bthermal_zone[0-9]+\b"), ("sys/class/thermal",)),
+    (late_pattern(r"\b([0-9]+-[0-9]+(?:\.[0-9]+)*):[0-9]+\.[0-9]+\b"), ("sys/bus/usb/devices",)),
+    (late_pattern(r"\bnvme[0-9]+\b"), ("sys/class/nvme",)),
+    (late_pattern(r"\b(ata[0-9]+)(?:\.[0-9]+)?:"), ("sys/class/ata_port",)),
+    (late_pattern(r"\b(?:sd[a-z]+|nvme[0-9]+n[0-9]+|mmcblk[0-9]+)\b"), ("sys/class/block",)),
+    (late_pattern(r"\bmmc[0-9]+\b"), ("sys/class/mmc_host",)),
+    (late_pattern(r"\bi2c-[A-Z0-9]{4,8}:[0-9a-fA-F]{2}\b"), ("sys/bus/i2c/devices",)),
+    (late_pattern(r"\bhci[0-9]+\b"), ("sys/class/bluetooth",)),
+    (late_pattern(r"\bphy[0-9]+\b"), ("sys/class/ieee80211",)),
+    (late_pattern(r"\bthermal_zone[0-9]+\b"), ("sys/class/thermal",)),
 )  # fmt: skip
 """Form of a name in the text, and the folder whose link leads to the device."""
 
-BARE_NAMES: Final = re.compile(r"\b(?:CPU ?[0-9]+|EDAC MC[0-9]+|ACPI)\b")
+BARE_NAMES: Final = late_pattern(r"\b(?:CPU ?[0-9]+|EDAC MC[0-9]+|ACPI)\b")
 """What has no place on a bus, and is worth naming all the same."""
 
 

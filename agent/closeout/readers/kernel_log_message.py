@@ -5,28 +5,28 @@ each as a record of its own (common practice of arch/x86/kernel/dumpstack.c and 
 They say nothing about a device that the line before did not say.
 """
 
-import re
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from typing import Final
 
 from closeout.decode.kernel_log import LogExcerpt, LogRecord, decode_excerpt
 from closeout.model.frozen import frozen
+from closeout.model.late_pattern import late_pattern
 
 MOST_MESSAGES: Final = 100
 """The worst are shown; a log with more than so many different ones is a case for a person."""
 LONGEST_TEXT: Final = 400
 
-NUMBERS: Final = re.compile(r"0x[0-9a-fA-F]+|\b[0-9a-f]{8,}\b|[0-9]+")
-DUMP: Final = re.compile(
+NUMBERS: Final = late_pattern(r"0x[0-9a-fA-F]+|\b[0-9a-f]{8,}\b|[0-9]+")
+DUMP: Final = late_pattern(
     r"\s|(?:Call Trace|RIP|RSP|RAX|RDX|RBP|R08|R10|R13|FS|CS|CR2|DR0|DR3|PKRU|Code|CPU|Tainted"
     r"|Hardware name|Workqueue|Modules linked in|Kernel Offset|raw|page|page_type|flags)\b.*:"
     r"|page dumped because|---\[ end |-+\[ cut here|#PF:|PGD |Disabling lock debugging|Stack:"
 )
-ADDRESS: Final = re.compile(r"\b(?:[0-9a-fA-F]{2}[:-]){5}[0-9a-fA-F]{2}\b")
-SERIAL: Final = re.compile(r"\b(?:SerialNumber|[Ss]erial(?: [Nn]umber)?|SN|S/N)\s*[:=]\s*(\S+)")
-UUID: Final = re.compile(r"\b[0-9a-fA-F]{8}(?:-[0-9a-fA-F]{4}){3}-[0-9a-fA-F]{12}\b")
-NO_SERIAL: Final = re.compile(r"[0-9]")
+ADDRESS: Final = late_pattern(r"\b(?:[0-9a-fA-F]{2}[:-]){5}[0-9a-fA-F]{2}\b")
+SERIAL: Final = late_pattern(r"\b(?:SerialNumber|[Ss]erial(?: [Nn]umber)?|SN|S/N)\s*[:=]\s*(\S+)")
+UUID: Final = late_pattern(r"\b[0-9a-fA-F]{8}(?:-[0-9a-fA-F]{4}){3}-[0-9a-fA-F]{12}\b")
+NO_SERIAL: Final = late_pattern(r"[0-9]")
 """USB says `SerialNumber=3`, the number of a string: one digit is no serial number."""
 
 

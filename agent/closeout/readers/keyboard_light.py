@@ -5,21 +5,21 @@ Documentation/leds/leds-class.rst: the function is the last part of the name, a 
 follow).
 """
 
-import re
 from typing import Final
 
 from closeout.kernel.tree import KernelTree
 from closeout.model.device import Position
 from closeout.model.input import KeyboardLight
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Unreadable, Value
 from closeout.readers.attributes import list_class, not_understood, read_integer
 from closeout.readers.places import label_of, locate, read_position
 from closeout.readers.reader import Reader
 
 CLASS: Final = "sys/class/leds"
-LIGHT: Final = re.compile(r"(.*:)?kbd_backlight([-_]\d+)?")
-BLUETOOTH: Final = re.compile(r"/0005:[0-9A-F]{4}:[0-9A-F]{4}\.[0-9A-F]{4}/")
+LIGHT: Final = late_pattern(r"(.*:)?kbd_backlight([-_]\d+)?")
+BLUETOOTH: Final = late_pattern(r"/0005:[0-9A-F]{4}:[0-9A-F]{4}\.[0-9A-F]{4}/")
 NO_EVENT: Final = "ENODATA"
 """How `brightness_hw_changed` answers until the unit itself has changed the light."""
 

@@ -4,13 +4,13 @@ Kernel path: `sys/bus/iio/devices/iio:deviceN/in_illuminance*` in lux
 (Documentation/ABI/testing/sysfs-bus-iio).
 """
 
-import re
 from typing import Final
 
 from closeout.decode.fixed_point import as_thousandths
 from closeout.decode.sensor_doubts import doubt_light
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import convert
 from closeout.model.sensor import LightSensor
 from closeout.readers.attributes import read_text
@@ -26,7 +26,7 @@ from closeout.readers.measurement import collect_doubts
 from closeout.readers.places import read_position
 from closeout.readers.reader import Reader
 
-CHANNEL: Final = re.compile(r"(in_illuminance\d*)_(raw|input)")
+CHANNEL: Final = late_pattern(r"(in_illuminance\d*)_(raw|input)")
 SHARED: Final = "in_illuminance"
 
 

@@ -9,16 +9,17 @@ import re
 from typing import Final
 
 from closeout.kernel.tree import KernelTree
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Unreadable, Value
 from closeout.readers.attributes import list_folder, read_text, understand
 
 MEMINFO: Final = "proc/meminfo"
-MEM_TOTAL: Final = re.compile(r"^MemTotal:\s+(\d{1,15}) kB$", re.MULTILINE)
+MEM_TOTAL: Final = late_pattern(r"^MemTotal:\s+(\d{1,15}) kB$", re.MULTILINE)
 KIB: Final = 1024
 BLOCKS: Final = "sys/devices/system/memory"
-BLOCK: Final = re.compile(r"memory[0-9]+")
+BLOCK: Final = late_pattern(r"memory[0-9]+")
 BLOCK_SIZE: Final = f"{BLOCKS}/block_size_bytes"
-HEXADECIMAL: Final = re.compile(r"[0-9a-fA-F]{1,12}")
+HEXADECIMAL: Final = late_pattern(r"[0-9a-fA-F]{1,12}")
 ONLINE: Final = "online"
 
 

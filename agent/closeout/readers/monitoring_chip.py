@@ -12,14 +12,15 @@ from typing import Final
 from closeout.kernel.tree import KernelTree
 from closeout.model.frozen import frozen
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Value
 from closeout.readers.attributes import list_class, list_folder, read_link_name, read_text
 from closeout.readers.numbered_folder import Numbered, folder_at, lasting_place, list_numbered
 from closeout.readers.places import locate
 
 CLASS: Final = "sys/class/hwmon"
-CHIP: Final = Numbered(form=re.compile(r"hwmon\d+"), name_file="name")
-COPY: Final = re.compile(r"/(thermal/thermal_zone\d+|power_supply/[^/]+)/(hwmon/)?hwmon\d+$")
+CHIP: Final = Numbered(form=late_pattern(r"hwmon\d+"), name_file="name")
+COPY: Final = late_pattern(r"/(thermal/thermal_zone\d+|power_supply/[^/]+)/(hwmon/)?hwmon\d+$")
 
 
 @frozen

@@ -4,12 +4,12 @@ Kernel path: `sys/class/nfc/nfcN` (net/nfc/core.c); the class shows nothing of i
 switches tell the rest.
 """
 
-import re
 from typing import Final
 
 from closeout.kernel.tree import KernelTree
 from closeout.model.card_contact import Nfc
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Value
 from closeout.readers.attributes import list_class
 from closeout.readers.places import is_made_of_software, label_of, locate, read_position
@@ -17,7 +17,7 @@ from closeout.readers.radio import read_blocks, read_bus_id, read_driver
 from closeout.readers.reader import Reader
 
 CLASS: Final = "sys/class/nfc"
-CONTROLLER: Final = re.compile(r"nfc\d+")
+CONTROLLER: Final = late_pattern(r"nfc\d+")
 
 
 def find_controllers(tree: KernelTree) -> Listing:

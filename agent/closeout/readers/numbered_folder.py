@@ -11,11 +11,12 @@ from typing import Final
 from closeout.kernel.tree import KernelTree
 from closeout.model.frozen import frozen
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Value
 from closeout.readers.attributes import list_folder, read_text
 from closeout.readers.places import label_of
 
-PLAIN: Final = re.compile(r"[A-Za-z0-9_][A-Za-z0-9_.,:+ -]*")
+PLAIN: Final = late_pattern(r"[A-Za-z0-9_][A-Za-z0-9_.,:+ -]*")
 """Names that can be part of a place."""
 
 

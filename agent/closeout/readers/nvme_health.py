@@ -4,7 +4,6 @@ The health log needs root; the temperature is in the controller's sensor for eve
 (`nvmeN/hwmonM/temp1_input`, drivers/nvme/host/hwmon.c).
 """
 
-import re
 from collections.abc import Callable, Mapping
 from typing import Final
 
@@ -12,6 +11,7 @@ from closeout.decode.nvme_smart import NvmeHealth, decode_nvme_smart
 from closeout.kernel.drives import NVME_HEALTH
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Value, convert
 from closeout.readers.attributes import list_folder, read_integer
 from closeout.readers.drive_answers import Told, ask, pick
@@ -22,8 +22,8 @@ from closeout.readers.places import PCI_FUNCTION, label_of
 
 ZERO_CELSIUS: Final = 273_150
 """In thousandths of a kelvin, as the kernel's sensor counts."""
-FUNCTION: Final = re.compile(rf"(.*/{PCI_FUNCTION.pattern})/")
-SENSOR: Final = re.compile(r"hwmon\d+")
+FUNCTION: Final = late_pattern(rf"(.*/{PCI_FUNCTION.pattern})/")
+SENSOR: Final = late_pattern(r"hwmon\d+")
 NOT_REPORTED: Final = "the drive does not report it"
 
 

@@ -6,11 +6,11 @@ other end, every other function the port above it. A slow link saves power at re
 fault; a narrow one is what a bad contact looks like (common practice).
 """
 
-import re
 from typing import Final, TypeVar
 
 from closeout.kernel.tree import KernelTree
 from closeout.model.frozen import frozen
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Unreadable, Value, combine
 from closeout.readers.attributes import list_folder, read_integer, read_text, understand
 from closeout.readers.places import PCI_FUNCTION, label_of
@@ -20,9 +20,9 @@ T = TypeVar("T")
 BRIDGE: Final = "0604"
 WIDTHS: Final = frozenset({1, 2, 4, 8, 12, 16, 32})
 """PCI Express base specification, Link Capabilities: the widths that there are."""
-SPEED: Final = re.compile(r"(\d+)\.(\d) GT/s( PCIe)?")
+SPEED: Final = late_pattern(r"(\d+)\.(\d) GT/s( PCIe)?")
 UNKNOWN: Final = "Unknown"
-HOST_BRIDGE: Final = re.compile(r"/pci[0-9a-f]{4,}:[0-9a-f]{2}(?=/|$)")
+HOST_BRIDGE: Final = late_pattern(r"/pci[0-9a-f]{4,}:[0-9a-f]{2}(?=/|$)")
 """The folder of a host bridge; one may lie below a function that opens a bus of its own."""
 
 

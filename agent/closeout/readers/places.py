@@ -8,14 +8,15 @@ from typing import Final
 from closeout.kernel.failure import ReadError, Reason
 from closeout.kernel.tree import KernelTree
 from closeout.model.device import Position
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Value
 from closeout.readers.attributes import read_text
 
 DEVICES: Final = "sys/devices/"
 VIRTUAL: Final = "sys/devices/virtual/"
-USB_DEVICE: Final = re.compile(r"[1-9]\d*-[1-9]\d*(\.[1-9]\d*)*")
+USB_DEVICE: Final = late_pattern(r"[1-9]\d*-[1-9]\d*(\.[1-9]\d*)*")
 """Buses and ports count from 1; a chip on I2C is `1-0048`."""
-MEMORY_CARD: Final = re.compile(r"mmc\d+:[0-9a-f]{4}")
+MEMORY_CARD: Final = late_pattern(r"mmc\d+:[0-9a-f]{4}")
 BY_CARD: Final = {
     "SD": Position.EXTERNAL,
     "MMC": Position.INTERNAL,
@@ -23,15 +24,15 @@ BY_CARD: Final = {
     "SDcombo": Position.INTERNAL,
 }
 """By `type`: a card that people put in; soldered memory; a radio."""
-ROUTER: Final = re.compile(r"\d+-[0-9a-f]+")
-OWN_ROUTER: Final = re.compile(r"\d+-0")
+ROUTER: Final = late_pattern(r"\d+-[0-9a-f]+")
+OWN_ROUTER: Final = late_pattern(r"\d+-0")
 """The router of route 0 is the unit's own; all others are plugged in
 (Documentation/admin-guide/thunderbolt.rst)."""
-DOMAIN: Final = re.compile(r"domain\d+")
+DOMAIN: Final = late_pattern(r"domain\d+")
 PLATFORM: Final = "sys/devices/platform/"
 DESCRIBED_BY: Final = ("firmware_node", "of_node")
 """Links of a device that the firmware describes, by ACPI or by a device tree."""
-PCI_FUNCTION: Final = re.compile(r"[0-9a-f]{4,}:[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]")
+PCI_FUNCTION: Final = late_pattern(r"[0-9a-f]{4,}:[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]")
 NO_LINK: Final = frozenset({errno.EINVAL, errno.ENOENT, errno.ENOTDIR})
 BY_REMOVABLE: Final = {
     "fixed": Position.INTERNAL,

@@ -5,7 +5,6 @@ property is a file. Where a folder has no `type` file, which every supply of a r
 has, the folder was not copied whole, and its `uevent` file, if it is there, speaks instead.
 """
 
-import re
 from collections.abc import Callable
 from typing import Final, TypeAlias
 
@@ -13,6 +12,7 @@ from closeout.decode.uevent import decode_uevent
 from closeout.kernel.tree import KernelTree
 from closeout.model.frozen import frozen
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Unreadable, Value, convert
 from closeout.readers.attributes import list_folder, read_bytes, read_text
 from closeout.readers.places import USB_DEVICE, locate
@@ -25,8 +25,8 @@ NOT_TOLD: Final = "Unknown"
 OUTSIDE_BY_TYPE: Final = "UPS"
 CARRIERS: Final = (
     (USB_DEVICE, "a USB device"),
-    (re.compile(r"[0-9A-F]{4}:[0-9A-F]{4}:[0-9A-F]{4}\.[0-9A-F]{4,}"), "an input device (HID)"),
-    (re.compile(r"hci\d+"), "a Bluetooth radio"),
+    (late_pattern(r"[0-9A-F]{4}:[0-9A-F]{4}:[0-9A-F]{4}\.[0-9A-F]{4,}"), "an input device (HID)"),
+    (late_pattern(r"hci\d+"), "a Bluetooth radio"),
 )
 """Folders on the way to a pack that say that it comes and goes with something else: bus names of
 USB (Documentation/ABI/stable/sysfs-bus-usb), of HID (hid_add_device, drivers/hid/hid-core.c) and

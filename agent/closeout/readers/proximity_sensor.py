@@ -4,12 +4,12 @@ Kernel path: `sys/bus/iio/devices/iio:deviceN` with `in_proximity*`, most withou
 `in_distance*` in metres (Documentation/ABI/testing/sysfs-bus-iio).
 """
 
-import re
 from typing import Final
 
 from closeout.decode.fixed_point import as_thousandths
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, convert
 from closeout.model.sensor import ProximitySensor
 from closeout.readers.attributes import read_integer, read_text
@@ -25,9 +25,9 @@ from closeout.readers.iio_channel import (
 from closeout.readers.places import read_position
 from closeout.readers.reader import Reader
 
-EITHER: Final = re.compile(r"in_(proximity|distance)\d*_(raw|input)")
-NEARNESS: Final = re.compile(r"(in_proximity\d*)_raw")
-DISTANCE: Final = re.compile(r"(in_distance\d*)_(raw|input)")
+EITHER: Final = late_pattern(r"in_(proximity|distance)\d*_(raw|input)")
+NEARNESS: Final = late_pattern(r"(in_proximity\d*)_raw")
+DISTANCE: Final = late_pattern(r"(in_distance\d*)_(raw|input)")
 
 
 def find_proximity_sensors(tree: KernelTree) -> Listing:

@@ -11,10 +11,11 @@ from typing import Final
 
 from closeout.decode.ata_identify import SPEEDS, AtaDevice
 from closeout.kernel.tree import KernelTree
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Unreadable, Value, combine
 from closeout.readers.attributes import list_folder, read_text, understand
 
-ATA_PORT: Final = re.compile(r"(.*/ata(\d+))/(host\d+)/")
+ATA_PORT: Final = late_pattern(r"(.*/ata(\d+))/(host\d+)/")
 NO_LINK: Final = "<unknown>"
 
 

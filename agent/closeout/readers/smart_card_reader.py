@@ -5,7 +5,6 @@ Kernel paths: `sys/bus/usb/devices/B-P:C.I/bInterfaceClass` (0b, USB-IF defined 
 so that no kernel driver is bound is normal.
 """
 
-import re
 from collections.abc import Iterator
 from typing import Final
 
@@ -14,6 +13,7 @@ from closeout.decode.usb_descriptors import UsbDescriptors, decode_usb_descripto
 from closeout.kernel.tree import KernelTree
 from closeout.model.card_contact import SmartCardReader
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Value, convert
 from closeout.readers.attributes import list_class, list_folder, read_bytes, read_text
 from closeout.readers.decoded import collect_places, decoded
@@ -22,7 +22,7 @@ from closeout.readers.radio import read_bus_id
 from closeout.readers.reader import Reader
 
 BUS: Final = "sys/bus/usb"
-INTERFACE: Final = re.compile(r"\d+-[\d.]+:\d+\.(\d+)")
+INTERFACE: Final = late_pattern(r"\d+-[\d.]+:\d+\.(\d+)")
 SMART_CARD: Final = "0b"
 
 

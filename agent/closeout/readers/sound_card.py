@@ -5,7 +5,6 @@ below it (sound/core/jack.c), and the lists of `proc/asound`. A screen's socket 
 card that only serves one is not the sound of the notebook.
 """
 
-import re
 from collections.abc import Iterable
 from typing import Final
 
@@ -13,6 +12,7 @@ from closeout.decode.input_switches import JACK_SWITCHES, VIDEO_OUT
 from closeout.decode.sound_lists import Stream, purpose_of
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Reading, Value, convert
 from closeout.model.sound import SoundCard
 from closeout.readers.attributes import list_class, read_text
@@ -28,7 +28,7 @@ from closeout.readers.reader import Reader
 from closeout.readers.sound_lists import number_of, read_named_card, read_streams
 
 CLASS: Final = "sys/class/sound"
-CARD: Final = re.compile(r"card\d+")
+CARD: Final = late_pattern(r"card\d+")
 DISPLAY: Final = "display"
 DIGITAL_MICROPHONE: Final = "digital microphone"
 

@@ -15,6 +15,7 @@ from closeout.decode.hda_codec import HdaCodec, decode_codec, split_id
 from closeout.decode.hda_pin import HdaPin
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Value, convert
 from closeout.model.sound import SoundCodec
 from closeout.readers.attributes import (
@@ -30,11 +31,11 @@ from closeout.readers.reader import Reader
 
 HDA_BUS: Final = "sys/bus/hdaudio"
 SOUNDWIRE_BUS: Final = "sys/bus/soundwire"
-HDA: Final = re.compile(r"(?:hdaudioC(\d+)|ehdaudio\d+)D(\d+)")
+HDA: Final = late_pattern(r"(?:hdaudioC(\d+)|ehdaudio\d+)D(\d+)")
 SOUND: Final = "sys/class/sound"
-CARD: Final = re.compile(r"card(\d+)")
-SOUNDWIRE: Final = re.compile(r"sdw:[0-9a-f:]+")
-MODALIAS: Final = re.compile(r"sdw:m([0-9A-F]{4})p([0-9A-F]{4})(?:v[0-9A-F]{2}c[0-9A-F]{2})?")
+CARD: Final = late_pattern(r"card(\d+)")
+SOUNDWIRE: Final = late_pattern(r"sdw:[0-9a-f:]+")
+MODALIAS: Final = late_pattern(r"sdw:m([0-9A-F]{4})p([0-9A-F]{4})(?:v[0-9A-F]{2}c[0-9A-F]{2})?")
 STATES: Final = {"UNATTACHED": False, "Attached": True, "Alert": True}
 """What `status` says (drivers/soundwire/sysfs_slave.c); a codec that alerts wants attention."""
 

@@ -4,13 +4,13 @@ Kernel paths: `sys/class/sound/pcmCxDy[pc]` (sound/core/pcm.c), the list `proc/a
 `proc/asound/cardx/pcmyp/info`, which says how many of its streams are free.
 """
 
-import re
 from typing import Final
 
 from closeout.decode.numerals import parse_whole
 from closeout.decode.sound_lists import Stream, decode_stream_state, purpose_of
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Unreadable, Value, convert
 from closeout.model.sound import SoundDevice
 from closeout.readers.attributes import list_class, read_bytes, read_text
@@ -19,7 +19,7 @@ from closeout.readers.reader import Reader
 from closeout.readers.sound_lists import read_streams
 
 CLASS: Final = "sys/class/sound"
-DEVICE: Final = re.compile(r"pcmC(\d+)D(\d+)([pc])")
+DEVICE: Final = late_pattern(r"pcmC(\d+)D(\d+)([pc])")
 DIRECTIONS: Final = {"p": "playback", "c": "capture"}
 
 

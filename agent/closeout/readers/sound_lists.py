@@ -1,10 +1,10 @@
 """What `proc/asound` tells of all cards and devices together, for the readers of each."""
 
-import re
 from typing import Final
 
 from closeout.decode.sound_lists import NamedCard, Stream, decode_cards, decode_streams
 from closeout.kernel.tree import KernelTree
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Value, convert
 from closeout.readers.attributes import read_bytes
 from closeout.readers.decoded import decoded
@@ -12,7 +12,7 @@ from closeout.readers.places import label_of
 
 CARDS: Final = "proc/asound/cards"
 STREAMS: Final = "proc/asound/pcm"
-NUMBER: Final = re.compile(r"card(\d+)")
+NUMBER: Final = late_pattern(r"card(\d+)")
 
 
 def number_of(place: str) -> int:

@@ -4,12 +4,12 @@ Kernel paths: `sys/class/nvme/*` and `sys/block/*` (Documentation/ABI/stable/sys
 Namespaces belong to their controller; loop, memory and mapped devices are no drives.
 """
 
-import re
 from typing import Final
 
 from closeout.kernel.failure import ReadError
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Value
 from closeout.model.storage import Drive
 from closeout.readers.attributes import list_class, list_folder, read_flag, read_integer
@@ -20,7 +20,7 @@ from closeout.readers.storage_nvme import CONTROLLER, NAMESPACE, read_controller
 
 NVME: Final = "sys/class/nvme"
 BLOCK: Final = "sys/block"
-NO_DRIVE: Final = re.compile(r"(loop|ram|zram|dm-|md|nbd|sr|fd)\d+|mmcblk\d+(boot\d+|gp\d+|rpmb)")
+NO_DRIVE: Final = late_pattern(r"(loop|ram|zram|dm-|md|nbd|sr|fd)\d+|mmcblk\d+(boot\d+|gp\d+|rpmb)")
 """Devices without hardware, optical and floppy drives, and the hidden areas of an eMMC."""
 
 

@@ -5,7 +5,6 @@ What a SATA drive says of itself is cut to the widths of SCSI in `device/model` 
 `device/rev`; page 89h of its vital product data and udev's database have it whole.
 """
 
-import re
 from collections.abc import Mapping
 from typing import Final
 
@@ -14,6 +13,7 @@ from closeout.decode.udev_properties import decode_udev_properties, find_propert
 from closeout.kernel.tree import KernelTree
 from closeout.model.device import Position
 from closeout.model.frozen import frozen
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Blank, Reading, Value, convert
 from closeout.model.storage import Drive
 from closeout.readers.ata_health import read_ata_health
@@ -26,10 +26,10 @@ from closeout.readers.places import label_of, read_position
 
 SECTOR_BYTES: Final = 512
 BUS_BY_FOLDER: Final = (
-    (re.compile(r"/usb\d+(/|$)"), "usb"),
-    (re.compile(r"/ata\d+(/|$)"), "sata"),
-    (re.compile(r"/mmc_host(/|$)"), "mmc"),
-    (re.compile(r"/nvme\d+(/|$)"), "nvme"),
+    (late_pattern(r"/usb\d+(/|$)"), "usb"),
+    (late_pattern(r"/ata\d+(/|$)"), "sata"),
+    (late_pattern(r"/mmc_host(/|$)"), "mmc"),
+    (late_pattern(r"/nvme\d+(/|$)"), "nvme"),
 )
 BUS_BY_UDEV: Final = {"ata": "sata"}
 SD_CARDS: Final = frozenset({"SD", "SDcombo"})

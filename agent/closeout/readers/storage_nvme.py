@@ -12,6 +12,7 @@ from typing import Final, TypeVar
 
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Value, combine, convert
 from closeout.model.storage import Drive
 from closeout.readers.attributes import list_folder, read_flag, read_integer, read_text
@@ -22,8 +23,8 @@ from closeout.readers.places import label_of, read_position
 
 T = TypeVar("T")
 
-CONTROLLER: Final = re.compile(r"nvme\d+")
-NAMESPACE: Final = re.compile(r"nvme(\d+)(?:c\d+)?n(\d+)")
+CONTROLLER: Final = late_pattern(r"nvme\d+")
+NAMESPACE: Final = late_pattern(r"nvme(\d+)(?:c\d+)?n(\d+)")
 """`nvme0n1`, and `nvme0c0n1` where the kernel keeps a path of a shared namespace apart."""
 SECTOR_BYTES: Final = 512
 """What the block class counts in, whatever the drive's own block size."""

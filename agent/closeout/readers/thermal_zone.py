@@ -4,13 +4,13 @@ Kernel path: `sys/class/thermal/thermal_zoneN` with `type`, `temp` and trip poin
 thousandths of a degree Celsius (Documentation/ABI/testing/sysfs-class-thermal).
 """
 
-import re
 from typing import Final
 
 from closeout.decode.sensor_dummies import Quantity
 from closeout.kernel.tree import KernelTree
 from closeout.model.device import Position
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Value
 from closeout.model.thermal import Temperature
 from closeout.readers.attributes import list_class, list_folder, read_text
@@ -20,13 +20,13 @@ from closeout.readers.numbered_folder import Numbered, folder_at, lasting_place,
 from closeout.readers.places import label_of, locate, read_position
 
 CLASS: Final = "sys/class/thermal"
-ZONE: Final = Numbered(form=re.compile(r"thermal_zone\d+"), name_file="type")
-ZONES: Final = re.compile(r"(^|/)thermal/[^/]+$")
+ZONE: Final = Numbered(form=late_pattern(r"thermal_zone\d+"), name_file="type")
+ZONES: Final = late_pattern(r"(^|/)thermal/[^/]+$")
 CHANNEL: Final = "zone"
 FIRMWARE_ZONE: Final = "acpitz"
 """The type of every zone of the firmware (drivers/acpi/thermal.c)."""
 
-TRIP: Final = re.compile(r"(trip_point_\d+)_type")
+TRIP: Final = late_pattern(r"(trip_point_\d+)_type")
 CRITICAL, HOT = "critical", "hot"
 NO_FLAG: Final = "a thermal zone has no such flag"
 

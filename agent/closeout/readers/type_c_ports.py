@@ -4,12 +4,12 @@ Kernel path: `sys/class/typec/portN` (Documentation/ABI/testing/sysfs-class-type
 keeps its ports to itself shows an empty class: no fault of the unit.
 """
 
-import re
 from typing import Final
 
 from closeout.decode.chosen_word import parse_chosen
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.ports import TypeCPort
 from closeout.model.reading import Absent, Reading, Value, convert
 from closeout.readers.attributes import list_class, list_folder, read_text, understand
@@ -17,7 +17,7 @@ from closeout.readers.places import label_of, locate, read_position
 from closeout.readers.reader import Reader
 
 CLASS: Final = "sys/class/typec"
-PORT: Final = re.compile(r"port\d+")
+PORT: Final = late_pattern(r"port\d+")
 NO_DELIVERY: Final = "0.0"
 
 

@@ -4,7 +4,6 @@ Kernel path: `sys/bus/usb/devices/*` (Documentation/ABI/testing/sysfs-bus-usb); 
 hubs, `B-P` devices, and `B-P:C.I` the interfaces of a device, folders of its own folder.
 """
 
-import re
 from typing import Final
 
 from closeout.decode.numerals import parse_hexadecimal, parse_release
@@ -12,6 +11,7 @@ from closeout.decode.usb_class import has_usual_driver
 from closeout.kernel.tree import KernelTree
 from closeout.model.buses import UsbDevice
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Value, combine, convert
 from closeout.readers.attributes import list_class, list_folder, read_text, understand
 from closeout.readers.first_told import first_told
@@ -22,8 +22,8 @@ from closeout.readers.reader import Reader
 from closeout.readers.usb_speed import read_below_ability
 
 BUS: Final = "sys/bus/usb"
-DEVICE: Final = re.compile(r"usb\d+|\d+-\d+(\.\d+)*")
-INTERFACE: Final = re.compile(r"\d+-[\d.]+:\d+\.\d+")
+DEVICE: Final = late_pattern(r"usb\d+|\d+-\d+(\.\d+)*")
+INTERFACE: Final = late_pattern(r"\d+-[\d.]+:\d+\.\d+")
 
 
 def find_devices(tree: KernelTree) -> Listing:

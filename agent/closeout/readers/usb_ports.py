@@ -5,11 +5,11 @@ Kernel path: `sys/bus/usb/devices/HUB:1.0/HUB-portN` with `connect_type`, `locat
 to what is plugged in.
 """
 
-import re
 from typing import Final
 
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.ports import UsbPort
 from closeout.model.reading import Absent, Reading, Value
 from closeout.readers.attributes import (
@@ -24,8 +24,8 @@ from closeout.readers.places import label_of, locate, read_position
 from closeout.readers.reader import Reader
 from closeout.readers.usb_devices import BUS
 
-HUB_INTERFACE: Final = re.compile(r"\d+-[\d.]+:1\.0")
-PORT: Final = re.compile(r"(usb\d+|\d+-[\d.]+)-port\d+")
+HUB_INTERFACE: Final = late_pattern(r"\d+-[\d.]+:1\.0")
+PORT: Final = late_pattern(r"(usb\d+|\d+-[\d.]+)-port\d+")
 NOBODY: Final = "the firmware says nothing of it"
 NO_LOCATION: Final = "0x00000000"
 UNKNOWN: Final = "unknown"

@@ -5,13 +5,13 @@ drivers/net/wwan/wwan_core.c), and network interfaces whose `DEVTYPE` is `wwan`.
 device numbers are not asked for.
 """
 
-import re
 from collections.abc import Iterator
 from typing import Final
 
 from closeout.kernel.tree import KernelTree
 from closeout.model.frozen import frozen
 from closeout.model.inventory import Listing
+from closeout.model.late_pattern import late_pattern
 from closeout.model.network import Wwan
 from closeout.model.reading import Absent, Reading, Unreadable, Value
 from closeout.readers.attributes import list_class
@@ -21,7 +21,7 @@ from closeout.readers.radio import read_blocks, read_bus_id, read_driver
 from closeout.readers.reader import Reader
 
 CLASS: Final = "sys/class/wwan"
-ROOT: Final = re.compile(r"wwan\d+")
+ROOT: Final = late_pattern(r"wwan\d+")
 
 
 @frozen

@@ -4,15 +4,15 @@ Only what is `Html` already goes in as it is, and only `fill` and `joined` make 
 of our own, so that no part of the page can forget to escape.
 """
 
-import re
 from collections.abc import Iterable, Sequence
 from functools import cache
 from typing import Final, LiteralString
 
+from closeout.model.late_pattern import late_pattern
 from closeout.report.foreign import make_safe
 
 ESCAPES: Final = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&#34;", "'": "&#39;"})
-ESCAPED: Final = re.compile("[&<>\"']")
+ESCAPED: Final = late_pattern("[&<>\"']")
 GAP: Final = "{}"
 
 

@@ -5,6 +5,7 @@ import re
 from json.encoder import encode_basestring as _quoted
 from typing import Final, NoReturn, cast
 
+from closeout.model.late_pattern import late_pattern
 from closeout.report.failure import ReportError
 from closeout.report.foreign import is_shown
 
@@ -14,9 +15,9 @@ LARGEST: Final = 32 << 20
 DEEPEST: Final = 16
 """Objects and lists inside each other; a report needs eight."""
 
-_SUSPECT: Final = re.compile(r"[^\n -~]+")
-_SURROGATES: Final = re.compile("[\ud800-\udfff]")
-_STRUCTURE: Final = re.compile(rb'"(?:[^"\\]|\\.)*+\\?(?:"|\Z)|[\[{]|[\]}]', re.DOTALL)
+_SUSPECT: Final = late_pattern(r"[^\n -~]+")
+_SURROGATES: Final = late_pattern("[\ud800-\udfff]")
+_STRUCTURE: Final = late_pattern(rb'"(?:[^"\\]|\\.)*+\\?(?:"|\Z)|[\[{]|[\]}]', re.DOTALL)
 
 
 def dump_json(tree: object) -> bytes:

@@ -1,6 +1,5 @@
 """A report without personal data: serials, addresses and tokens masked wherever they occur."""
 
-import re
 from collections.abc import Callable, Iterator
 from typing import Any, Final, TypeVar, assert_never, cast
 
@@ -12,6 +11,7 @@ from closeout.model.frozen import replace
 from closeout.model.handling import HandBack, Omission, OrderFacts, VoidProof
 from closeout.model.inventory import KINDS, Inventory, Listing, Section
 from closeout.model.label_agreement import LABEL_RULE
+from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Blank, Filler, Reading, Unreadable, Value
 from closeout.model.report import Circumstances, Report, SourceFile, Step
 from closeout.report.veil import Veil, mask
@@ -32,7 +32,7 @@ OPENINGS: Final = (
 )
 """How the expectation of a personal attribute begins when it is not the wanted value itself."""
 
-_QUOTED: Final = re.compile(r"'([^']+)'|\"([^\"]+)\"")
+_QUOTED: Final = late_pattern(r"'([^']+)'|\"([^\"]+)\"")
 
 
 def redact(report: Report) -> Report:

@@ -1,13 +1,14 @@
 """Where words for people go, line by line, and how a text is laid on lines of some width."""
 
-import re
 import unicodedata
 from typing import Final, Protocol, TypeAlias
+
+from closeout.model.late_pattern import late_pattern
 
 Piece: TypeAlias = tuple[str, str]
 """A text, and its style in the words of the console library; empty for none."""
 
-WORD: Final = re.compile(r"\s*\S+\s*")
+WORD: Final = late_pattern(r"\s*\S+\s*")
 NO_COLUMN: Final = frozenset({"Mn", "Me"})
 WIDE: Final = frozenset({"W", "F"})
 

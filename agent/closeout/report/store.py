@@ -16,13 +16,14 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
+from closeout.model.late_pattern import late_pattern
 from closeout.report.failure import StoreError
 
 NO_ORDER: Final = "no-order"
 LONGEST_PIECE: Final = 48
 DIGEST_CHARACTERS: Final = 8
 
-RESERVED: Final = re.compile(r"(con|prn|aux|nul|com\d|lpt\d|no-order)(\..*)?", re.IGNORECASE)
+RESERVED: Final = late_pattern(r"(con|prn|aux|nul|com\d|lpt\d|no-order)(\..*)?", re.IGNORECASE)
 """Names that no folder can have on some systems a stick is read on, and our own for no order."""
 
 MEANINGS: Final = {
@@ -38,11 +39,11 @@ MEANINGS: Final = {
     errno.EIO: "the disk reports an error; choose another one",
 }
 
-_ATTEMPT: Final = re.compile(r"attempt-(\d{1,9})(-.*)?")
-_DRAFT: Final = re.compile(r"draft-(\d{1,9})(-.*)?")
-_UNRUN: Final = re.compile(r"unrun-(\d{1,9})")
-_REVISION: Final = re.compile(r"-r(\d{1,9})")
-_FILE: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
+_ATTEMPT: Final = late_pattern(r"attempt-(\d{1,9})(-.*)?")
+_DRAFT: Final = late_pattern(r"draft-(\d{1,9})(-.*)?")
+_UNRUN: Final = late_pattern(r"unrun-(\d{1,9})")
+_REVISION: Final = late_pattern(r"-r(\d{1,9})")
+_FILE: Final = late_pattern(r"[A-Za-z0-9][A-Za-z0-9._-]*")
 
 
 def attempt_folder(root: Path, order: str, attempt: int, evidence_digest: str) -> Path:
