@@ -1,5 +1,6 @@
 """Profiles and work orders from files: the only place of this package that opens them."""
 
+import os
 from collections.abc import Iterable, Iterator
 from hashlib import sha256
 from pathlib import Path
@@ -243,10 +244,15 @@ def read_file(path: Path) -> bytes | Mistakes:
 
 def _profile_files(folder: Path) -> list[Path]:
     """`any-notebook.toml`, `MAKER.toml` and `MAKER/MODEL.toml`; the rest has other purposes."""
+    folders = [
+        folder,
+        *(path for path in folder.iterdir() if not path.suffix and path.name not in OTHER_FOLDERS),
+    ]
     return sorted(
-        path
-        for path in (*folder.glob("*.toml"), *folder.glob("*/*.toml"))
-        if path.parent.name not in OTHER_FOLDERS and path.name not in OTHER_FILES
+        within / name
+        for within in folders
+        for name in os.listdir(within)  # noqa: PTH208 - names alone, at a third of the time
+        if name.endswith(".toml") and name not in OTHER_FILES
     )
 
 

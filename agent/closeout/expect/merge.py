@@ -5,7 +5,6 @@ from typing import Final
 
 from closeout.expect.contradiction import allows, values_of
 from closeout.expect.profile import Profile
-from closeout.expect.repair_demands import demands_of_repairs
 from closeout.expect.sequence import in_order
 from closeout.expect.vocabulary import OUTSIDE_BY_NATURE
 from closeout.expect.work_order import WorkOrder
@@ -67,6 +66,10 @@ def _disturbed(
     missing: Collection[str],
 ) -> Iterator[Expectation]:
     """What the map demands and asks, but where model or order have the answer."""
+    from closeout.expect.repair_demands import (  # noqa: PLC0415 - only after a repair
+        demands_of_repairs,
+    )
+
     lacks = (*profile.lacks, *(_needs_no_key(order.facts) if order else ()))
     return demands_of_repairs(repair_map, repairs, lacks, missing, profile.keyboard_layout)
 

@@ -13,7 +13,7 @@ from closeout.readers.attributes import list_folder
 from closeout.readers.places import locate
 from closeout.readers.second_opinions_heard import Comparison, hear, show_texts
 from closeout.readers.storage import BLOCK, NO_DRIVE
-from closeout.readers.storage_disk import read_udev
+from closeout.readers.udev_copy import read_udev
 
 
 def ask_pyudev(tree: KernelTree) -> Iterator[Comparison]:

@@ -15,7 +15,6 @@ from closeout.model.storage import Drive
 from closeout.readers.attributes import list_class, list_folder, read_flag, read_integer
 from closeout.readers.places import label_of, locate
 from closeout.readers.reader import Reader
-from closeout.readers.storage_disk import read_disk
 from closeout.readers.storage_nvme import CONTROLLER, NAMESPACE, read_controller
 
 NVME: Final = "sys/class/nvme"
@@ -67,7 +66,10 @@ def _has_hardware(tree: KernelTree, block: str) -> bool:
 
 def read_drive(tree: KernelTree, place: str) -> Drive:
     """One drive, by the files of its class."""
-    read = read_controller if CONTROLLER.fullmatch(label_of(place)) else read_disk
+    if CONTROLLER.fullmatch(label_of(place)):
+        read = read_controller
+    else:
+        from closeout.readers.storage_disk import read_disk as read  # noqa: PLC0415 - seldom there
     return read(tree, place)
 
 

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from closeout.decode.scsi_pages import AtaIdentity, decode_ata_information, decode_unit_serial
-from closeout.decode.udev_properties import decode_udev_properties, find_property
+from closeout.decode.udev_properties import find_property
 from closeout.kernel.tree import KernelTree
 from closeout.model.device import Position
 from closeout.model.frozen import frozen
@@ -23,6 +23,7 @@ from closeout.readers.emmc_health import read_emmc_health
 from closeout.readers.first_told import first_told
 from closeout.readers.placeholder import sort_text
 from closeout.readers.places import label_of, read_position
+from closeout.readers.udev_copy import read_udev
 
 SECTOR_BYTES: Final = 512
 BUS_BY_FOLDER: Final = (
@@ -86,14 +87,6 @@ def is_sd(card: Reading[str]) -> bool:
 def _read_ata_page(tree: KernelTree, place: str) -> Reading[AtaIdentity]:
     page = read_bytes(tree, f"{place}/device/vpd_pg89")
     return decoded(page, decode_ata_information)
-
-
-def read_udev(tree: KernelTree, place: str) -> Reading[Mapping[str, str]]:
-    """What udev's database says of the block device at a place."""
-    number = read_text(tree, f"{place}/dev")
-    if not isinstance(number, Value):
-        return number
-    return convert(read_bytes(tree, f"run/udev/data/b{number.value}"), decode_udev_properties)
 
 
 def _property(telling: Telling, name: str) -> Reading[str]:

@@ -16,7 +16,6 @@ from closeout.report.page_annex import (
     render_empty,
     render_in_full,
 )
-from closeout.report.page_hand_back import render_hand_back
 from closeout.report.page_one import render_page_one
 from closeout.report.page_proof import render_cautions, render_evidence, render_gaps
 from closeout.report.page_views import view_classes
@@ -37,7 +36,7 @@ def render_page(report: Report) -> str:
         _render_head(report),
         _render_header(report),
         render_page_one(report, sayings),
-        render_hand_back(report.hand_back) if report.hand_back else NOTHING,
+        _render_hand_back(report),
         render_contents(shown, has_empty=bool(empty)),
         joined(render_class(report, number, part) for number, part in enumerate(shown, start=1)),
         render_empty(empty) if empty else NOTHING,
@@ -73,6 +72,14 @@ def _render_header(report: Report) -> Html:
         _name_attempt(report.circumstances),
         fill(", revision <b>{}</b>", report.revision) if report.revision > 1 else NOTHING,
     )
+
+
+def _render_hand_back(report: Report) -> Html:
+    if report.hand_back is None:
+        return NOTHING
+    from closeout.report.page_hand_back import render_hand_back  # noqa: PLC0415 - after few repairs
+
+    return render_hand_back(report.hand_back)
 
 
 def _name_attempt(facts: Circumstances) -> Html:
