@@ -16,12 +16,10 @@ from typing import Final
 import report_schema
 from closeout.expect.demand import BUS_IDS, MISMATCHES, OTHER_KEYS, WEIGHTS
 from closeout.expect.fitted import HEALTH_KEY, attributes_of_part
-from closeout.expect.label_format import CASES, HYPHENS
-from closeout.expect.log_line import LINE_KEYS, LONGEST_EXAMPLE, MOST_EXAMPLES, MOST_LINES
-from closeout.expect.model_facts import BUILT_IN_KEYS, LABEL_KEYS, NORM_KEYS
+from closeout.expect.log_line import MOST_LINES
+from closeout.expect.model_facts import BUILT_IN_KEYS, NORM_KEYS
 from closeout.expect.option import CHOICE_KEYS, FEWEST_CHOICES, OPTION_KEYS
 from closeout.expect.order_facts import PART_NUMBER
-from closeout.expect.own_connection import WORDS
 from closeout.expect.part_demand import PART_KEYS, WANTED_DEMANDS, part_attributes
 from closeout.expect.profile_file import DROP_KEYS, MATCH_KEYS
 from closeout.expect.repair_map import LONG_TEXTS, LONGEST, MAP_FORMAT, MOST_SECONDS, NEEDED
@@ -52,6 +50,7 @@ from closeout.model.attribute import Attribute, Shape, attributes_of
 from closeout.model.expectation import DEMANDS_BY_SHAPE
 from closeout.model.inventory import KINDS
 from order_fact_schema import order_fact_schemas
+from profile_tables import known_line, label, own_connection
 from schema_parts import DIALECT, FLAG, NUMBER, TEXT, TRUE, Schema, list_of, matching, table
 
 FOLDER: Final = Path(__file__).resolve().parent.parent / "profiles" / "schemas"
@@ -84,12 +83,12 @@ def profile_schema() -> Schema:
         "lacks": list_of(matching(CONNECTION_PATTERN)),
         "keyboard_layout": {"enum": list(LAYOUTS)},
         "norm": table(dict.fromkeys(NORM_KEYS, list_of(matching(FIELD_PATTERN)))),
-        "label": table(dict.fromkeys(UNIT_FIELDS, _label())),
+        "label": table(dict.fromkeys(UNIT_FIELDS, label())),
         "built_in": table(dict.fromkeys(BUILT_IN_KEYS, list_of(TEXT))),
-        "harmless": {"type": "array", "maxItems": MOST_LINES, "items": _known_line()},
+        "harmless": {"type": "array", "maxItems": MOST_LINES, "items": known_line()},
         "demand": demand,
         "part": list_of({"oneOf": [_part(kind) for kind in KINDS]}),
-        "connection": list_of(_own_connection()),
+        "connection": list_of(own_connection()),
         "drop": {"type": "array", "maxItems": MOST_DEMANDS, "items": _drop()},
         "option": {"type": "array", "maxItems": MOST_VALUES, "items": _option()},
     }
@@ -140,19 +139,6 @@ def repair_map_schema() -> Schema:
     }
 
 
-def _own_connection() -> Schema:
-    """The model's own words for a connection of the repair map."""
-    words = {"type": "string", "minLength": 1, "maxLength": LONGEST}
-    keys: Schema = {"id": matching(CONNECTION_PATTERN), **dict.fromkeys(WORDS, words)}
-    return {**table(keys, ("id",)), "minProperties": 2}
-
-
-def _label() -> Schema:
-    """How the label shows a field."""
-    forms = (list_of(TEXT), {"enum": list(CASES)}, {"enum": list(HYPHENS)})
-    return table(dict(zip(LABEL_KEYS, forms, strict=True)))
-
-
 def _drop() -> Schema:
     """An inherited demand that is taken away."""
     properties: Schema = {
@@ -179,18 +165,6 @@ def _option() -> Schema:
         "items": choice,
     }
     return table(dict(zip(OPTION_KEYS, (name, choices), strict=True)), OPTION_KEYS)
-
-
-def _known_line() -> Schema:
-    """A line of the kernel's log that every unit of a model has."""
-    example: Schema = {"type": "string", "minLength": 1, "maxLength": LONGEST_EXAMPLE}
-    examples: Schema = {
-        "type": "array",
-        "minItems": 1,
-        "maxItems": MOST_EXAMPLES,
-        "items": example,
-    }
-    return table({"pattern": TEXT, "meaning": TEXT, "examples": examples}, LINE_KEYS)
 
 
 def work_order_schema() -> Schema:
