@@ -32,10 +32,8 @@ from closeout.expect.vocabulary import (
     ID_PART,
     ID_PATTERN,
     LAYOUTS,
-    LICENCES,
     MOST_DEMANDS,
     MOST_VALUES,
-    NOT_PRESENT_CLASSES,
     OCCUPANCY,
     OPTION_PATTERN,
     ORDER_PATTERN,
@@ -49,7 +47,7 @@ from closeout.expect.vocabulary import (
 from closeout.model.attribute import Attribute, Shape, attributes_of
 from closeout.model.expectation import DEMANDS_BY_SHAPE
 from closeout.model.inventory import KINDS
-from order_fact_schema import order_fact_schemas
+from order_fact_schema import FIRMWARE, NOT_PRESENT, order_fact_schemas
 from profile_tables import known_line, label, own_connection
 from schema_parts import DIALECT, FLAG, NUMBER, TEXT, TRUE, Schema, list_of, matching, table
 
@@ -169,26 +167,20 @@ def _option() -> Schema:
 
 def work_order_schema() -> Schema:
     """Schema of a work order file."""
-    firmware = {
-        "version_at_least": TEXT,
-        "secure_boot": FLAG,
-        "licence": {"enum": list(LICENCES)},
-    }
-    absent = {"class": {"enum": list(NOT_PRESENT_CLASSES)}, "reason": TEXT}
     properties: Schema = {
         "work_order": {"const": WORK_ORDER_FORMAT},
         "order": matching(ORDER_PATTERN),
         "profile": matching(ID_PATTERN),
         "repairs": list_of({"enum": list(REPAIRS)}),
         "unit": table(dict.fromkeys(UNIT_FIELDS, TEXT)),
-        "firmware": table(firmware),
+        "firmware": table(FIRMWARE),
         "options": {
             "type": "object",
             "propertyNames": matching(OPTION_PATTERN),
             "additionalProperties": matching(OPTION_PATTERN),
         },
         "fitted": list_of({"oneOf": [_fitted(kind) for kind in FITTED_CLASSES]}),
-        "not_present": list_of(table(absent, tuple(absent))),
+        "not_present": list_of(table(NOT_PRESENT, tuple(NOT_PRESENT))),
         **order_fact_schemas(),
     }
     return {

@@ -1,11 +1,18 @@
-"""The part of the work order's schema about what an order says beside its demands."""
+"""The parts of the work order's schema that say nothing of devices."""
 
 from typing import Final
 
 from closeout.expect.order_facts import ENCRYPTIONS, PART_NUMBER, PASSWORDS, REMOVED_CLASSES
+from closeout.expect.vocabulary import LICENCES, NOT_PRESENT_CLASSES
 from closeout.model.inventory import KINDS
 from schema_parts import FLAG, TEXT, Schema, list_of, table
 
+FIRMWARE: Final[Schema] = {
+    "version_at_least": TEXT,
+    "secure_boot": FLAG,
+    "licence": {"enum": list(LICENCES)},
+}
+NOT_PRESENT: Final[Schema] = {"class": {"enum": list(NOT_PRESENT_CLASSES)}, "reason": TEXT}
 REMOVED: Final[Schema] = {
     "class": {"enum": list(REMOVED_CLASSES)},
     PART_NUMBER: TEXT,

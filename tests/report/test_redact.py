@@ -12,6 +12,7 @@ from closeout.judge.wording import show_demand
 from closeout.model.attribute import Shape, attributes_of
 from closeout.model.expectation import Filled, MatchesOrder, Pattern
 from closeout.model.finding import Answer, Concession, Outcome, Reply
+from closeout.model.handling import Handling
 from closeout.model.inventory import KINDS, Inventory
 from closeout.model.reading import Absent, Blank, Filler, Unreadable
 from closeout.model.report import Report, Step
@@ -108,12 +109,24 @@ def test_the_values_are_there_before() -> None:
     assert all(value in raw and value in page for value in planted)
 
 
+def test_a_label_is_masked_and_one_that_nobody_scanned_stays_empty() -> None:
+    report = sample_report()
+    for label, masked in (("NW83KD20", "****KD20"), ("", "")):
+        handling = Handling(operator="T17", label=label)
+        facts = replace(report.circumstances, handling=handling)
+        told = redact(replace(report, circumstances=facts)).circumstances.handling
+        assert told == Handling(operator="T17", label=masked)
+
+
 def test_what_is_not_personal_stays() -> None:
     plain, redacted = sample_report(), redact(sample_report())
     assert redacted.redacted
     assert redacted.verdict is plain.verdict
     assert redacted.words == plain.words
-    assert redacted.circumstances == plain.circumstances
+    facts = plain.circumstances.order_facts
+    parts = tuple(replace(part, serial=mask(part.serial)) for part in facts.parts)
+    masked_facts = replace(facts, parts=parts)
+    assert redacted.circumstances == replace(plain.circumstances, order_facts=masked_facts)
     before, after = (json.loads(render_json(part)) for part in (plain, redacted))
     system, masked = (
         tree["inventory"]["system"]["devices"][0]["attributes"] for tree in (before, after)

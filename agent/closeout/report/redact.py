@@ -188,14 +188,19 @@ def _redact_circumstances(circumstances: Circumstances, veil: Veil) -> Circumsta
         repairs=veil.over_all(circumstances.repairs),
         medium=veil.over(circumstances.medium),
         kernel=veil.over(circumstances.kernel),
-        handling=replace(circumstances.handling, label=mask(circumstances.handling.label)),
+        handling=replace(circumstances.handling, label=_mask_told(circumstances.handling.label)),
         order_facts=_redact_facts(circumstances.order_facts, veil),
     )
 
 
+def _mask_told(text: str) -> str:
+    """The text masked; what nobody told stays empty."""
+    return mask(text) if text else ""
+
+
 def _redact_facts(facts: OrderFacts, veil: Veil) -> OrderFacts:
     parts = [
-        replace(part, serial=mask(part.serial), part_number=veil.over(part.part_number))
+        replace(part, serial=_mask_told(part.serial), part_number=veil.over(part.part_number))
         for part in facts.parts
     ]
     return replace(
@@ -216,7 +221,7 @@ def _redact_hand_back(hand_back: HandBack | None, veil: Veil) -> HandBack | None
     items = [
         replace(
             item,
-            value=mask(item.value),
+            value=_mask_told(item.value),
             found=veil.over(item.found),
             action=veil.over(item.action),
             is_scannable=False,
