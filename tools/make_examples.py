@@ -20,12 +20,12 @@ FIRST_ATTEMPT: Final = 1
 
 
 def make_example(unit: DemoUnit) -> bytes:
-    """The `report.json` of a unit's first attempt: always the same bytes."""
+    """The `report.json` of a unit's first attempt with its answers: always the same bytes."""
     evidence = unit.evidence()
     readout = read_out(evidence)
     demands = load_demands(None, unit.folder / ORDER_FILE)
     terms = demands.terms(readout.inventory, FIRST_ATTEMPT)
-    return render_json(judge_evidence(evidence, readout, terms))
+    return render_json(unit.answer(judge_evidence(evidence, readout, terms)))
 
 
 def main() -> None:

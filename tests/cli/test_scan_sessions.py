@@ -98,6 +98,8 @@ def test_narrow_and_plain_terminals(place: Path, columns: int, term: str) -> Non
     for prompt, code in zip(PROMPTS, ("WO-9", SERIAL, "../"), strict=True):
         session.wait_for(prompt)
         session.type(f"{code}\r")
+    session.wait_for("Scan a repair")
+    session.type("\r")
     assert session.end() == 0
     before = session.text[: session.text.index("Order WO-9: ")]
     assert "\x1b" not in before

@@ -348,3 +348,13 @@ def test_scans_are_asked_for_only_where_a_live_unit_and_a_person_are(place: Path
         assert SCANS[0] not in told.out
     assert SCANS[0] not in check(place, typed=b"").out
     assert SCANS[0] not in call_in(place, "check", stdin=b"WO-7\n").out
+
+
+def test_repairs_are_scanned_off_the_card_where_no_file_names_them(place: Path) -> None:
+    typed = f"WO-99\n{SERIAL}\nT17\nSYSTEM-BOARD\nroof\n]C0Battery\nbattery\n\n".encode()
+    told = scan(place, typed)
+    report = written(place, "WO-99")
+    assert report.circumstances.repairs == ("system-board", "battery")
+    assert "no such repair; one of: system-board" in told.out
+    assert told.out.count("Enter = no more") == 1
+    assert {one.rule for one in report.findings} >= {"connection.panel-cable"}

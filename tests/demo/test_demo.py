@@ -19,7 +19,7 @@ SHIPPED = {
     "osier-15-worn-pack": "hold",
 }
 REASONS = {
-    "fen-14-healthy": "all ",
+    "fen-14-healthy": "16 answered yes",
     "fen-14-ribbon-left-out": "ingerprint",
     "skerry-13-new-board": "erial number",
     "osier-15-worn-pack": "SODIMM B",

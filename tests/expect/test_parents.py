@@ -95,7 +95,8 @@ def test_set_changes_with_every_file_and_with_its_place(
         seen.add(profile_set().digest)
     (tmp_path / "a" / "c.toml").write_text("y")
     seen.add(profile_set().digest)
-    (tmp_path / "repair-map.toml").write_text("no profile")
+    (tmp_path / "repairs").mkdir()
+    (tmp_path / "repairs" / "map.toml").write_text("no profile")
     assert profile_set().digest in seen
     assert len(seen) == 5
     assert profile_set().revision == "7"

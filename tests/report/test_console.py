@@ -16,6 +16,7 @@ from closeout.model.report import Report
 from closeout.model.verdict import Verdict
 from closeout.report.console import render_console, render_inventory, render_quiet
 from closeout.report.foreign import fit_encoding, make_safe
+from closeout.report.story import is_answered_yes
 from strategies.reports import reports
 from strategies.sample_report import sample_report
 
@@ -137,7 +138,8 @@ def texts_of(report: Report) -> Iterator[str]:
     yield from report.reasons if report.verdict is Verdict.RELEASE else report.reasons[:3]
     yield from (f"{step.title}. {step.action}" for step in report.first_steps)
     for finding in report.findings:
-        if finding.outcome.value != "pass" and finding.weight is not Weight.NOTE:
+        is_listed = finding.outcome.value != "pass" and finding.weight is not Weight.NOTE
+        if is_listed and not is_answered_yes(finding):
             yield f"expected {finding.expected}, found {finding.found}"
 
 

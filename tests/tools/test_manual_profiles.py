@@ -17,7 +17,7 @@ TEXT = PAGE.read_text(encoding="utf-8")
 
 def test_examples_are_profiles() -> None:
     shown = re.findall(r"```toml\n(.*?)```", TEXT, re.DOTALL)
-    assert len(shown) == 3
+    assert len(shown) == 4
     wifi = '[[demand]]\nclass = "wifi"\npresent = true\nweight = "must"\n'
     for example in shown:
         head = "" if "profile = 1" in example else HEAD

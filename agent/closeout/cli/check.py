@@ -131,7 +131,7 @@ def _load(options: argparse.Namespace, surroundings: Surroundings) -> tuple[Dema
     heard = hear(options, surroundings)
     if options.again is None and not options.reopened:
         file = heard.file or options.work_order
-        demands = load_demands(options.profile, file, options.repair)
+        demands = load_demands(options.profile, file, (*options.repair, *heard.repairs))
         return heard.over(replace(demands, is_draft=options.draft)), out
     from closeout.cli.again import load_again  # noqa: PLC0415 - only after rework
 

@@ -27,7 +27,7 @@ NOT_SCANNED: Final = ("work_order", "order", "again", "evidence", "root", "no_sc
 class Heard:
     """What was said before the reading: `order` by its number, from a file or made of scans.
 
-    `order_text` is the copy of one that was made of scans.
+    `order_text` is the copy of one that was made of scans; `repairs` were scanned with it.
     """
 
     handling: Handling = Handling()
@@ -35,6 +35,7 @@ class Heard:
     file: Path | None = None
     scanned: "WorkOrder | None" = None
     order_text: bytes = b""
+    repairs: tuple[str, ...] = ()
 
     def over(self, demands: "Demands") -> "Demands":
         """The demands with what was said. Raises InputTroubleError for a file of another order."""

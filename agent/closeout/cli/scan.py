@@ -2,7 +2,7 @@
 
 import argparse
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from functools import partial
 from typing import Final, TypeVar
 
@@ -15,9 +15,10 @@ from closeout.cli.trouble import InputTroubleError
 from closeout.cli.typed_text import read_code
 from closeout.cli.typed_word import Word, read_word
 from closeout.cli.words import say_line
-from closeout.expect.mistake import Mistakes
-from closeout.expect.scan import read_as, settle, tidy
+from closeout.expect.mistake import Mistakes, list_words
+from closeout.expect.scan import Settled, read_as, settle, tidy
 from closeout.expect.scanned_order import make_scanned_order, order_text
+from closeout.expect.vocabulary import REPAIRS
 from closeout.model.frozen import frozen, replace
 from closeout.model.handling import Handling
 from closeout.report.console import Desk
@@ -31,6 +32,8 @@ LABEL: Final = "Scan the unit's label"
 LABEL_SKIPPED: Final = "Enter = no label: nobody compares unit and order."
 OPERATOR: Final = "Scan your code"
 OPERATOR_SKIPPED: Final = "Enter = no code: the report does not say who checked."
+REPAIR: Final = "Scan a repair that was done"
+REPAIR_SKIPPED: Final = "Off the answer card, one by one; Enter = no more."
 TWICE: Final = "that is the order once more; the label of the unit is wanted"
 A_WORD: Final = "that is a word of the answer card; scan what is asked for"
 NO_TERMINAL: Final = (
@@ -46,6 +49,7 @@ class Scans:
     order: Found | None = None
     label: str = ""
     operator: str = ""
+    repairs: tuple[str, ...] = ()
 
     @property
     def layout(self) -> str:
@@ -112,7 +116,13 @@ def _heard(scans: Scans, handling: Handling, shelf: Shelf, tell: Callable[[str],
     what = "order and label alone" if handling.label else "its number alone, no serial is compared"
     tell(f"Order {order.order}: {where}; it is made of {what}.")
     text = order_text(order.order, handling.label)
-    return Heard(handling=handling, order=order.order, scanned=made, order_text=text)
+    return Heard(
+        handling=handling,
+        order=order.order,
+        scanned=made,
+        order_text=text,
+        repairs=scans.repairs,
+    )
 
 
 class _Scanning:
@@ -137,7 +147,25 @@ class _Scanning:
         if not self._scans.operator:
             operator = self._ask(OPERATOR, OPERATOR_SKIPPED, self._read_operator)
             self._scans = replace(self._scans, operator=operator or "")
+        order = self._scans.order
+        if order and order.file is None:  # a file says what was repaired, a number does not
+            repairs = tuple(dict.fromkeys(self._ask_repairs()))
+            self._scans = replace(self._scans, repairs=repairs)
         return self._scans
+
+    def _ask_repairs(self) -> Iterator[str]:
+        told = REPAIR_SKIPPED
+        while repair := self._ask(REPAIR, told, self._read_repair):
+            told = ""
+            self._desk.line(repair, lead="  ")
+            yield repair
+
+    @staticmethod
+    def _read_repair(typed: str) -> str:
+        found = settle(typed, lambda text: text.lower() in REPAIRS)
+        if not isinstance(found, Settled):
+            raise InputTroubleError(f"no such repair; one of: {list_words(REPAIRS)}")
+        return found.text.lower()
 
     def _read_order(self, typed: str) -> Found:
         return self._shelf.find(typed, "order")
@@ -156,7 +184,8 @@ class _Scanning:
         """What was scanned; None where the person goes on without it, or the input ended."""
         if self._is_over:
             return None
-        self._desk.line(skipped)
+        if skipped:
+            self._desk.line(skipped)
         while True:
             typed = self._line(f"{prompt}: ")
             word = Word.STOP if typed is None else read_word(tidy(typed))
