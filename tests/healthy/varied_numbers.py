@@ -100,5 +100,4 @@ VARIATIONS: Final[tuple[Variation, ...]] = (
         "memory module in the other slot",
         renames(r"SODIMM ([AB])", lambda found: f"SODIMM {'AB'.replace(found[1], '')}"),
     ),
-    _numbered("slots called otherwise", renames(r"SODIMM ([AB])", r"Slot-M \1")),
 )
