@@ -33,6 +33,7 @@ def test_no_other_assignment_costs_less_or_comes_first(costs: Table) -> None:
     assert assign(costs) == min(ways, key=lambda way: (total(costs, way), way))
 
 
+@pytest.mark.wheel_oracle
 @given(tables(25, 40, 1000))
 def test_a_library_finds_no_less(costs: Table) -> None:
     optimize = pytest.importorskip("scipy.optimize")

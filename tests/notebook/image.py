@@ -37,6 +37,7 @@ PACKAGES: Final = (
     "zstd",
     # what the agent runs on
     "python3",
+    "python3-barcode",
     "python3-cpuinfo",
     "python3-psutil",
     "python3-pyudev",

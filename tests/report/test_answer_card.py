@@ -11,7 +11,7 @@ from strategies.drawn_bars import read_bars
 CARD = render_card((repair.id, repair.title) for repair in load_repair_map().repairs.values())
 
 
-@pytest.mark.oracle
+@pytest.mark.wheel_oracle
 def test_every_code_is_read_back_in_its_order() -> None:
     assert read_bars(CARD) == [*ANSWERS, *(name.upper() for name in REPAIRS)]
 

@@ -19,7 +19,7 @@ from strategies.drawn_bars import read_bars
 texts = st.text(string.ascii_letters + string.digits + string.punctuation + " ", min_size=1)
 
 
-@pytest.mark.oracle
+@pytest.mark.wheel_oracle
 @given(texts.filter(lambda text: len(text) <= LONGEST))
 def test_a_drawn_code_is_read_back(text: str) -> None:
     assert read_bars(draw_code_128(text)) == [text]
