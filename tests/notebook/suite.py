@@ -45,8 +45,9 @@ TESTS: Final = (
     *("python3", "-m", "pytest", "-p", "no:cacheprovider"),
     *("-m", "not notebook and not wheel_oracle"),
 )
-"""Those marked `notebook` boot notebooks themselves; there is no emulator in the image. Those marked
-`wheel_oracle` compare with a library that the image's Debian has no package of, or too large a one."""
+"""Those marked `notebook` boot notebooks themselves; there is no emulator in the image. Those
+marked `wheel_oracle` compare with a library that Debian has no package of, or too large a one.
+"""
 PROCESSES: Final = ("-n", "2")
 
 GUEST: Final = "osier-15"
