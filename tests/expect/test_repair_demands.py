@@ -106,6 +106,11 @@ def test_what_the_unit_came_without_is_not_asked() -> None:
     assert not {rule for rule in without if rule.startswith("battery")}
     assert "connection.battery-plug" not in without
     assert "connection.panel-cable" in without
+    half = {
+        each.rule for each in demands_of_repairs(MAP, ["wireless-module"], not_present=["wifi"])
+    }
+    assert "wifi.presence" not in half
+    assert "bluetooth.presence" in half
 
 
 def test_a_layout_is_asked_where_the_profile_names_one() -> None:

@@ -96,9 +96,9 @@ def catalogue_source(catalogue: Catalogue) -> SourceFile:
     digest = sha256()
     lines = findings_folder().parent / KERNEL_LOG
     for folder in (findings_folder(), lines):
-        for name in sorted(os.listdir(folder)):  # noqa: PTH208 - names alone, as few steps as can be
-            if name.endswith(".toml"):
-                digest.update(name.encode() + b"\0" + (folder / name).read_bytes() + b"\0")
+        names = os.listdir(folder)  # noqa: PTH208 - names alone, in as few steps as can be
+        for name in sorted(name for name in names if name.endswith(".toml")):
+            digest.update(name.encode() + b"\0" + (folder / name).read_bytes() + b"\0")
     return SourceFile(name=FINDINGS, revision=catalogue.version, digest=digest.hexdigest())
 
 
