@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import Final
 
-from closeout.model.expectation import Weight
+from closeout.model.expectation import CONNECTION, Weight
 from closeout.model.finding import Finding, Outcome
 from closeout.model.inventory import Inventory, Section
 from closeout.model.report import Report
@@ -165,10 +165,18 @@ def _print_findings(report: Report, desk: Desk) -> None:
         lead = f"{symbol}{finding.outcome.value.upper()} {number} ({finding.weight.value}) "
         style = OUTCOME_STYLES[finding.outcome]
         desk.line(story.name_of(report, finding), lead=lead, lead_style=style)
-        desk.line(f"expected {finding.expected}, found {finding.found}", lead="  ")
+        desk.line(_told(report, finding), lead="  ")
         _print_sayings(finding, desk)
     if any(finding.answerable and finding.answer is None for finding in left):
         desk.line("closeout answer REPORT NUMBER yes|no answers one later, by its number.")
+
+
+def _told(report: Report, finding: Finding) -> str:
+    """Expected and found; of what no reading tells, the question."""
+    entry = report.words.get(finding.rule)
+    if entry and entry.question and finding.rule.startswith(f"{CONNECTION}."):
+        return entry.question
+    return f"expected {finding.expected}, found {finding.found}"
 
 
 def _print_answered(report: Report, findings: Sequence[Finding], desk: Desk) -> None:

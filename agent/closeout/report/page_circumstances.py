@@ -1,5 +1,6 @@
 """Who judged what with what: the block that an auditor reads on page one."""
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from typing import Final
@@ -28,7 +29,7 @@ def render_circumstances(report: Report, room: int) -> Html:
         ("Repair map", "one", _possible(facts.repair_map, room)),
         ("Rules", "one", _source(facts.rules, room)),
         ("Work order", "one", _possible(facts.work_order, room)),
-        ("In force", "two", fill("{}", clip(_demands_in_force(report), 2 * room))),
+        ("In force", "three", fill("{}", clip(_demands_in_force(report), 4 * room))),
         *_parts(facts.order_facts, room),
         *_omissions(facts.order_facts, room),
         *_earlier(report.earlier, room),
@@ -101,7 +102,7 @@ def _demands_in_force(report: Report) -> str:
 
 def _file_of(origin: str) -> str:
     """The file that made a demand, without the place in it or its source."""
-    return origin.partition(" (")[0].partition(";")[0] or NOT_TOLD
+    return re.split(r" \(|;|, profile ", origin, maxsplit=1)[0] or NOT_TOLD
 
 
 def _parts(facts: OrderFacts, room: int) -> Iterator[tuple[str, str, Html]]:
