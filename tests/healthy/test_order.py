@@ -1,5 +1,6 @@
 """The order in which things come never matters: the findings are the same to the byte."""
 
+from dataclasses import replace
 from pathlib import Path
 from random import Random
 
@@ -14,7 +15,7 @@ from closeout.expect.shipped import shipped_folder
 from closeout.kernel.evidence import Evidence
 from closeout.model.finding import Finding
 from closeout.model.frozen import replace as replace_fields
-from healthy.judged import ANY, FEN, OTHERS, demands_of, read_unit
+from healthy.judged import ANY, FEN, OTHERS, demands_of, judge_on_any, read_unit
 from healthy.shown_unit import evidence_of
 
 UNITS = {"fen-14": FEN, **OTHERS}
@@ -75,3 +76,19 @@ def expected(file: Path) -> str:
     profile = load_demands(str(file), None).named_profile
     assert profile is not None
     return repr(expectations_of(profile, None))
+
+
+@pytest.mark.parametrize("name", UNITS)
+@pytest.mark.parametrize("seed", [1, 2])
+def test_of_the_names_in_every_folder(name: str, seed: int) -> None:
+    """As a file system may list them; ours are sorted, another's evidence need not be."""
+    chance = Random(seed)  # noqa: S311 - no secret
+    unit = UNITS[name]
+    mixed = {
+        question: tuple(chance.sample(answer, len(answer))) if isinstance(answer, tuple) else answer
+        for question, answer in unit.answers.items()
+    }
+    assert mixed != unit.answers
+    shuffled = replace(unit, answers=mixed)
+    found = judge_on_any(shuffled, read_unit(shuffled)).findings
+    assert repr(found) == repr(judge_on_any(unit, read_unit(unit)).findings)

@@ -27,7 +27,7 @@ class Replies:
         """The sorted names in a folder."""
         answer = self._reply(Question(Kind.NAMES, folder))
         if isinstance(answer, tuple):
-            return answer
+            return tuple(sorted(answer))
         raise _trouble(folder, answer)
 
     def target(self, link: str) -> str:
