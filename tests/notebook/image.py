@@ -68,6 +68,7 @@ PACKAGES: Final = (
     # the test suite
     "git",
     "libfuse3-4",
+    "libxkbcommon-tools",
     "linux-libc-dev",
     "make",
     "python3-coverage",
@@ -105,6 +106,7 @@ LEFT_OUT: Final = (
     "usr/share/perl",
     "usr/share/perl5",
     "usr/share/python-wheels",
+    "usr/share/X11",
     "usr/share/sounds",
     "usr/bin/git",
     "usr/bin/git-shell",
