@@ -22,7 +22,7 @@ from closeout.expect.option import CHOICE_KEYS, FEWEST_CHOICES, OPTION_KEYS
 from closeout.expect.order_facts import PART_NUMBER
 from closeout.expect.part_demand import PART_KEYS, WANTED_DEMANDS, part_attributes
 from closeout.expect.profile_file import DROP_KEYS, MATCH_KEYS
-from closeout.expect.repair_map import LONG_TEXTS, LONGEST, MAP_FORMAT, MOST_SECONDS, NEEDED
+from closeout.expect.repair_map import LONG_TEXTS, MAP_FORMAT, MOST_SECONDS, NEEDED
 from closeout.expect.value_demand import TOLERANCES
 from closeout.expect.vocabulary import (
     BUS_CLASSES,
@@ -32,6 +32,7 @@ from closeout.expect.vocabulary import (
     ID_PART,
     ID_PATTERN,
     LAYOUTS,
+    LONGEST_TELLING,
     MOST_DEMANDS,
     MOST_VALUES,
     OCCUPANCY,
@@ -106,7 +107,7 @@ def profile_schema() -> Schema:
 
 def repair_map_schema() -> Schema:
     """Schema of the repair map."""
-    long_text: Schema = {"type": "string", "minLength": 1, "maxLength": LONGEST}
+    long_text: Schema = {"type": "string", "minLength": 1, "maxLength": LONGEST_TELLING}
     connection: Schema = {
         "id": matching(ID_PART),
         "name": TEXT,

@@ -4,14 +4,13 @@ from closeout.expect.label_format import CASES, HYPHENS
 from closeout.expect.log_line import LINE_KEYS, LONGEST_EXAMPLE, MOST_EXAMPLES
 from closeout.expect.model_facts import LABEL_KEYS
 from closeout.expect.own_connection import WORDS
-from closeout.expect.repair_map import LONGEST
-from closeout.expect.vocabulary import CONNECTION_PATTERN
+from closeout.expect.vocabulary import CONNECTION_PATTERN, LONGEST_TELLING
 from schema_parts import TEXT, Schema, list_of, matching, table
 
 
 def own_connection() -> Schema:
     """The model's own words for a connection of the repair map."""
-    words = {"type": "string", "minLength": 1, "maxLength": LONGEST}
+    words = {"type": "string", "minLength": 1, "maxLength": LONGEST_TELLING}
     keys: Schema = {"id": matching(CONNECTION_PATTERN), **dict.fromkeys(WORDS, words)}
     return {**table(keys, ("id",)), "minProperties": 2}
 

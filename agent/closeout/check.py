@@ -16,7 +16,7 @@ from closeout.expect.work_order import WorkOrder
 from closeout.judge.built_in import place_built_in
 from closeout.judge.clock import hold_clocks
 from closeout.judge.demands import in_order_of_weight, judge_inventory
-from closeout.judge.hand_back import SERIAL, Order, hand_back_of
+from closeout.judge.hand_back import SERIAL, OrderedUnit, hand_back_of
 from closeout.judge.kernel_log import sort_messages
 from closeout.judge.steps import explain, first_steps
 from closeout.kernel.evidence import Evidence
@@ -179,7 +179,7 @@ def _settle(inventory: Inventory, terms: Terms) -> tuple[Terms, tuple[Finding, .
     told = Told(
         choices=order.options if order else {},
         sku=sku,
-        not_present=frozenset(gap.kind for gap in order.not_present) if order else frozenset(),
+        not_present=order.missing if order else frozenset(),
     )
     profile = terms.profile
     settled = settle_options(
@@ -223,11 +223,11 @@ def report_findings(
     )
 
 
-def _order_of(terms: Terms) -> Order:
+def _order_of(terms: Terms) -> OrderedUnit:
     order, label = terms.work_order, terms.handling.label
     if order is None:
-        return Order(unit={}, facts=OrderFacts(), label=label)
-    return Order(unit=order.unit, facts=order.facts, label=label)
+        return OrderedUnit(unit={}, facts=OrderFacts(), label=label)
+    return OrderedUnit(unit=order.unit, facts=order.facts, label=label)
 
 
 def _find_unanswered(evidence: Evidence) -> Iterator[Unanswered]:

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from closeout.cli.typed_word import Word, read_word, tidy_code
+from closeout.cli.typed_word import Word, read_word
 
 
 @pytest.mark.parametrize(
@@ -38,17 +38,8 @@ def test_anything_else_is_no_word(typed: str) -> None:
     assert read_word(typed) is None
 
 
-@pytest.mark.parametrize(
-    ("typed", "code"),
-    [("]C0T17 ", "T17"), ("T17", "T17"), ("1C2-9", "1C2-9"), ("]", "]"), ("  ", "")],
-)
-def test_a_code_loses_the_mark_and_nothing_else(typed: str, code: str) -> None:
-    assert tidy_code(typed) == code
-
-
 @given(st.text(max_size=12))
 def test_only_texts_with_a_word_at_their_end_are_one(typed: str) -> None:
     ends = ("", "y", "n", "zes", "yes", "no", "next", "stop")
     word = read_word(typed)
     assert word is None or any(typed.strip().lower().endswith(end) for end in ends)
-    assert word is None or len(typed.strip().lower()) <= len("]c0next")

@@ -207,7 +207,7 @@ def test_nothing_is_lost_and_nothing_is_said_twice(
     a_profile = profile(as_toml(profile_tree).decode())
     an_order = order(as_toml(order_tree).decode())
     merged = expectations_of(a_profile, an_order)
-    missing = {gap.kind for gap in an_order.not_present}
+    missing = an_order.missing
     named = {part.kind for part in (*a_profile.parts, *an_order.parts)}
     for demand in (*an_order.expectations, *a_profile.expectations):
         if demand.kind in missing or isinstance(demand.demand, MatchesOrder):

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from closeout.expect.parts import parts_of
 from closeout.expect.profile import Profile, parse_profile
 from closeout.expect.work_order import WorkOrder, parse_work_order
-from closeout.model.expectation import Equals, Within
+from closeout.model.expectation import Equals, Weight, Within
 from closeout.model.frozen import replace
 from closeout.model.part_demand import PartDemand
 from strategies.profiles import as_toml, profiles, work_orders
@@ -152,9 +152,17 @@ def test_nothing_is_lost_and_the_order_of_the_tables_does_not_matter(
 
     mine, theirs = both()
     found = parts_of(mine, theirs)
-    missing = {gap.kind for gap in theirs.not_present}
+    missing = theirs.missing
     kept = [part for part in mine.parts if part.kind not in missing]
     assert len(found) == len(kept) + len(theirs.parts)
     for tree in (profile_tree.get("part", []), order_tree["fitted"]):
         chance.shuffle(tree)
     assert parts_of(*both()) == found
+
+
+def test_a_part_that_the_customer_declined_holds_nothing() -> None:
+    declined = '[[declined]]\nclass = "memory_module"\nwhat = "memory"\nreason = "enough"\n'
+    parts = parts_of(profile(), order(declined))
+    assert parts
+    assert {part.weight for part in parts} == {Weight.NOTE}
+    assert all(part.origin.endswith("; declined by the customer: enough") for part in parts)

@@ -158,6 +158,12 @@ def test_an_order_that_lists_no_repair_disturbs_nothing() -> None:
     ] == []
 
 
+def test_what_the_customer_declined_is_no_must_of_the_map_either() -> None:
+    declined = '[[declined]]\nclass = "battery"\nwhat = "a pack"\nreason = "good enough"\n'
+    merged = expectations_of(any_notebook(), order(declined), MAP, ["battery"])
+    assert {each.weight.value for each in merged if each.kind == "battery"} == {"note"}
+
+
 def test_proofs_are_void_only_where_the_repair_was() -> None:
     assert MAP.disturbs(["touchpad"], "touchpad.presence")
     assert MAP.disturbs(["touchpad"], "connection.touchpad-ribbon")

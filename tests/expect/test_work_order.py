@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from closeout.expect.mistake import Mistakes
-from closeout.expect.work_order import NotPresent, WorkOrder, parse_work_order
+from closeout.expect.work_order import WorkOrder, parse_work_order
 from closeout.model.expectation import (
     Equals,
     Expectation,
@@ -17,6 +17,7 @@ from closeout.model.expectation import (
     Weight,
     Within,
 )
+from closeout.model.handling import Omission
 from strategies.profiles import as_toml, spoilt, work_orders
 
 HEAD = 'work_order = 1\norder = "RX-1"\n'
@@ -130,7 +131,7 @@ def test_fitted_adapter_counts_although_it_is_outside() -> None:
 
 def test_what_is_not_present_is_kept_with_its_reason() -> None:
     order = parse('[[not_present]]\nclass = "drive"\nreason = "kept"\n')
-    assert order.not_present == (NotPresent(kind="drive", reason="kept"),)
+    assert order.facts.not_present == (Omission(what="drive", reason="kept"),)
     assert order.expectations == ()
 
 
@@ -197,9 +198,7 @@ def test_sound_order_is_read(tree: dict[str, Any]) -> None:
     outcome = parse_work_order("x", as_toml(tree))
     assert isinstance(outcome, WorkOrder), outcome.show()
     assert len(outcome.unit) == len(tree["unit"])
-    assert {one.kind for one in outcome.not_present} == {
-        one["class"] for one in tree["not_present"]
-    }
+    assert outcome.missing == {one["class"] for one in tree["not_present"]}
     assert [one.kind for one in outcome.parts] == [part["class"] for part in tree["fitted"]]
     assert all(isinstance(one, Expectation) for one in outcome.expectations)
 

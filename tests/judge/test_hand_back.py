@@ -1,11 +1,9 @@
 """What is still to do after a board swap, and in which order."""
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from closeout.judge.demands import judge_inventory
-from closeout.judge.hand_back import Order, hand_back_of, is_scannable
+from closeout.judge.hand_back import OrderedUnit, hand_back_of
 from closeout.model.expectation import Equals, Filled, NewerOrEqual
 from closeout.model.finding import Finding
 from closeout.model.handling import HandBack, OrderFacts
@@ -40,7 +38,7 @@ def listed(
     label: str = "",
     **facts: str,
 ) -> HandBack:
-    order = Order(unit=UNIT, facts=OrderFacts(**facts), label=label)
+    order = OrderedUnit(unit=UNIT, facts=OrderFacts(**facts), label=label)
     found = hand_back_of(findings, CATALOGUE.entries, repairs, order)
     assert found is not None
     return found
@@ -85,16 +83,16 @@ def test_nothing_is_shown_to_be_typed_while_label_and_order_differ() -> None:
 @pytest.mark.parametrize(
     ("facts", "said"),
     [
-        ({"encryption": "used"}, "Ask before"),
-        ({"encryption": "unknown"}, "Ask before"),
-        ({"encryption": "used", "recovery_key": "not confirmed"}, "Ask before"),
+        ({"encryption": "used"}, "Touch neither"),
+        ({"encryption": "unknown"}, "Touch neither"),
+        ({"encryption": "used", "recovery_key": "not confirmed"}, "Touch neither"),
         ({"encryption": "used", "recovery_key": "confirmed"}, "has confirmed"),
     ],
 )
 def test_the_key_is_asked_for_until_it_is_confirmed(facts: dict[str, str], said: str) -> None:
     first = listed(**facts).items[0]
     assert said in first.action
-    assert bool(first.caution) is (said == "Ask before")
+    assert bool(first.caution) is (said == "Touch neither")
 
 
 def test_a_disk_that_is_not_encrypted_needs_no_key() -> None:
@@ -110,15 +108,10 @@ def test_a_password_of_the_firmware_is_handed_back_too(password: str) -> None:
 def test_without_a_swap_a_list_is_made_where_the_identity_is_wrong() -> None:
     assert titles(listed(repairs=("drive",)))[-1] == "Secure Boot"
     sound = tuple(finding for finding in FINDINGS if finding.rule == "clock.running")
-    order = Order(unit=UNIT, facts=OrderFacts())
+    order = OrderedUnit(unit=UNIT, facts=OrderFacts())
     assert hand_back_of(sound, CATALOGUE.entries, ("drive",), order) is None
 
 
 def test_a_field_that_could_not_be_read_is_no_field_to_program_blindly() -> None:
     unread = judge_inventory(inventory(), (expect("system", "family", Filled()),), CATALOGUE)
     assert "title of system.family" not in titles(listed(findings=unread))
-
-
-@given(st.text(max_size=8))
-def test_what_a_bar_code_can_hold_is_printable_ascii(text: str) -> None:
-    assert is_scannable(text) == (text != "" and all(" " <= letter <= "~" for letter in text))

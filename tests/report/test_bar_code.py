@@ -6,21 +6,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from closeout.report.bar_code import (
-    LONGEST,
-    QUIET,
-    bars_of,
-    can_be_drawn,
-    draw_code_128,
-    modules_of,
-)
+from closeout.model.handling import LONGEST_BAR_CODE, fits_bar_code
+from closeout.report.bar_code import QUIET, bars_of, draw_code_128, modules_of
 from strategies.drawn_bars import read_bars
 
 texts = st.text(string.ascii_letters + string.digits + string.punctuation + " ", min_size=1)
 
 
 @pytest.mark.wheel_oracle
-@given(texts.filter(lambda text: len(text) <= LONGEST))
+@given(texts.filter(lambda text: len(text) <= LONGEST_BAR_CODE))
 def test_a_drawn_code_is_read_back(text: str) -> None:
     assert read_bars(draw_code_128(text)) == [text]
 
@@ -44,9 +38,9 @@ def test_bars_are_where_the_modules_are(row: str) -> None:
     assert all(row[place - 1 : place] != "1" for place, _ in bars_of(row))
 
 
-@pytest.mark.parametrize("text", ["", "Größe", "a\tb", "x" * (LONGEST + 1)])
+@pytest.mark.parametrize("text", ["", "Größe", "a\tb", "x" * (LONGEST_BAR_CODE + 1)])
 def test_what_no_code_holds_is_not_drawn(text: str) -> None:
-    assert not can_be_drawn(text)
+    assert not fits_bar_code(text)
     assert draw_code_128(text) == ""
     with pytest.raises(ValueError, match="no text that a bar code holds"):
         modules_of(text)

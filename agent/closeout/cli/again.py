@@ -6,6 +6,7 @@ from hashlib import sha256
 from pathlib import Path
 
 from closeout.cli.files import read_file
+from closeout.cli.named_repairs import read_repairs
 from closeout.cli.recorded_attempt import EVIDENCE_FILE, ORDER_FILES, RecordedAttempt, read_attempt
 from closeout.cli.source import LARGEST_EVIDENCE
 from closeout.cli.terms import Demands, load_demands
@@ -13,10 +14,9 @@ from closeout.cli.trouble import InputTroubleError
 from closeout.expect.choose import ANY_NOTEBOOK
 from closeout.expect.document import LARGEST_FILE
 from closeout.expect.load import Mistakes, load_profile
-from closeout.expect.mistake import list_words, nearest, quote
+from closeout.expect.mistake import quote
 from closeout.expect.repair_map import load_repair_map
 from closeout.expect.scanned_order import SCANNED, mark_scanned
-from closeout.expect.vocabulary import REPAIRS
 from closeout.judge.keep import Disturbs, Proofs
 from closeout.model.frozen import replace
 from closeout.model.handling import EarlierAttempt
@@ -33,7 +33,7 @@ def load_again(options: argparse.Namespace, out: Path) -> tuple[Demands, Path]:
     """
     if options.again is None:
         raise InputTroubleError("--reopened goes with --again REPORT, the attempt before")
-    reopened = read_repairs(options.reopened)
+    reopened = read_repairs(options.reopened, "--reopened")
     before = read_attempt(options.again)
     root = _root_of(before, out, is_named=bool(options.out))
     _refuse_older(before, root)
@@ -63,17 +63,6 @@ def load_again(options: argparse.Namespace, out: Path) -> tuple[Demands, Path]:
         kept=proofs,
     )
     return again, root
-
-
-def read_repairs(named: list[str]) -> tuple[str, ...]:
-    """The repairs, each once, in the order given. Raises InputTroubleError for an unknown one."""
-    for name in named:
-        if name not in REPAIRS:
-            near, allowed = nearest(name, REPAIRS), list_words(REPAIRS)
-            raise InputTroubleError(
-                f"--reopened: {quote(name)} is no repair{near}; allowed: {allowed}"
-            )
-    return tuple(dict.fromkeys(named))
 
 
 def disturbed_by(reopened: tuple[str, ...]) -> Disturbs:

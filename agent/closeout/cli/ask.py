@@ -12,7 +12,8 @@ from closeout.cli.plain import make_screen
 from closeout.cli.source import moment_now
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.typed_text import LONGEST_CODE, LONGEST_REASON, wrong_with
-from closeout.cli.typed_word import Word, read_word, tidy_code
+from closeout.cli.typed_word import Word, read_word
+from closeout.expect.scan import tidy
 from closeout.judge.questions import open_questions
 from closeout.judge.saying import say, words_of
 from closeout.model.catalogue import Entry
@@ -120,7 +121,7 @@ class _Dialogue:
     def _ask_code(self) -> str:
         """Who answers; empty where nobody wants to. It is the operator of the check from then."""
         typed = self._ask_text(CODE_PROMPT, LONGEST_CODE) or ""
-        code = "" if read_word(typed) else tidy_code(typed)
+        code = "" if read_word(typed) else tidy(typed)
         if code:
             facts = self.report.circumstances
             handling = replace(facts.handling, operator=code)
@@ -175,7 +176,7 @@ class _Dialogue:
 def _matter(finding: Finding) -> str:
     """What was read and where it is; what nothing reads has only its place."""
     where = f"at {finding.connection}" if finding.connection else ""
-    if finding.rule.startswith(f"{CONNECTION}."):
+    if finding.kind == CONNECTION:
         return where
     told = f"expected {finding.expected}, found {finding.found}"
     return f"{told}; {where}" if where else told

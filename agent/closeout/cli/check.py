@@ -139,7 +139,7 @@ def _load(options: argparse.Namespace, surroundings: Surroundings) -> tuple[Dema
     return heard.over(demands), root
 
 
-def _unanswered(report: Report) -> Report:
+def _as_it_is(report: Report) -> Report:
     return report
 
 
@@ -149,7 +149,7 @@ def close_unit(
     root: Path,
     form: Form,
     surroundings: Surroundings,
-    answer: Callable[[Report], Report] = _unanswered,
+    answer: Callable[[Report], Report] = _as_it_is,
 ) -> Report:
     """The report of one run, said and then written as the next attempt of its order.
 

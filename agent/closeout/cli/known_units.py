@@ -3,12 +3,9 @@
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from pathlib import Path
 from typing import Final
 
 from closeout.check import judge_evidence, read_out
-from closeout.cli.files import read_file
-from closeout.cli.source import LARGEST_EVIDENCE
 from closeout.cli.terms import Demands
 from closeout.cli.trouble import InputTroubleError
 from closeout.expect.catalogue import load_catalogue
@@ -19,9 +16,7 @@ from closeout.expect.profile_text import write_profile
 from closeout.expect.vocabulary import ID_PATTERN, ID_RULE
 from closeout.judge.draft import draft_demands, find_blank
 from closeout.judge.selection import attribute_of
-from closeout.kernel.evidence import Evidence, EvidenceError
-from closeout.kernel.evidence_file import decode_evidence
-from closeout.kernel.privacy import forbid_core_dumps
+from closeout.kernel.evidence import Evidence
 from closeout.kernel.secrecy import mask_text
 from closeout.model.expectation import Expectation
 from closeout.model.finding import Finding, Outcome
@@ -37,15 +32,6 @@ CAUTIONS: Final = (
 )
 UNLIKELY: Final = ("system.product", "system.serial", "system.uuid")
 DOUBT: Final = "# Healthy units seldom leave this blank; was the board programmed?"
-
-
-def load_evidence(file: Path) -> Evidence:
-    """The evidence in a file; raises InputTroubleError where it is none."""
-    forbid_core_dumps()
-    try:
-        return decode_evidence(read_file(file, LARGEST_EVIDENCE), name=str(file))
-    except EvidenceError as error:
-        raise InputTroubleError(str(error)) from error
 
 
 def judge_known(evidence: Evidence, profile: Profile) -> Report:

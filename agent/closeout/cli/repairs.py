@@ -4,12 +4,11 @@ import argparse
 from collections.abc import Iterator
 from typing import Final
 
+from closeout.cli.named_repairs import read_repairs
 from closeout.cli.surroundings import Surroundings
-from closeout.cli.trouble import DONE, ExitCode, InputTroubleError
+from closeout.cli.trouble import DONE, ExitCode
 from closeout.cli.words import say_line
-from closeout.expect.mistake import nearest
 from closeout.expect.repair_map import load_repair_map
-from closeout.expect.vocabulary import REPAIRS
 from closeout.judge.wording import show_demand
 from closeout.model.expectation import Expectation
 from closeout.model.repair_map import Connection, RepairMap
@@ -24,12 +23,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     """Lists the repairs, or tells everything about those that are named."""
-    for name in options.names:
-        if name not in REPAIRS:
-            near = nearest(name, REPAIRS)
-            raise InputTroubleError(f"{name}: no such repair; allowed: {', '.join(REPAIRS)}{near}")
+    names = read_repairs(options.names, "repairs")
     repair_map = load_repair_map()
-    lines = _describe_all(repair_map, options.names) if options.names else _list_all(repair_map)
+    lines = _describe_all(repair_map, names) if names else _list_all(repair_map)
     for line in lines:
         say_line(line, surroundings.stdout)
     return DONE
@@ -42,7 +38,7 @@ def _list_all(repair_map: RepairMap) -> Iterator[str]:
     yield f"{BASIS} {repair_map.source.name} {repair_map.source.revision}"
 
 
-def _describe_all(repair_map: RepairMap, names: list[str]) -> Iterator[str]:
+def _describe_all(repair_map: RepairMap, names: tuple[str, ...]) -> Iterator[str]:
     for connection in repair_map.disturbed_by(names):
         yield from _describe(connection)
     yield BASIS

@@ -64,12 +64,17 @@ def gather_evidence(
     references = read_references(options, time.monotonic_ns)
     secret = _read_secret(options.depot_secret)
     if getattr(options, "evidence", None):
-        raw = read_file(options.evidence, LARGEST_EVIDENCE)
-        try:
-            return decode_evidence(raw, name=str(options.evidence), secret=secret)
-        except EvidenceError as error:
-            raise InputTroubleError(str(error)) from error
+        return load_evidence(options.evidence, secret)
     return _record(options, surroundings, secret, references, look)
+
+
+def load_evidence(file: Path, secret: bytes | None = None) -> Evidence:
+    """The evidence in a file; raises InputTroubleError where it is none."""
+    forbid_core_dumps()
+    try:
+        return decode_evidence(read_file(file, LARGEST_EVIDENCE), name=str(file), secret=secret)
+    except EvidenceError as error:
+        raise InputTroubleError(str(error)) from error
 
 
 def _record(

@@ -7,9 +7,9 @@ from closeout.expect.contradiction import allows_none, find_clashes, why_never
 from closeout.expect.inheritance import Inherited, is_blank_by_norm
 from closeout.expect.mistake import KeyPath
 from closeout.expect.option import PlacedOption
-from closeout.expect.profile_file import DemandKey, PlacedDemand
+from closeout.expect.profile_file import PlacedDemand
 from closeout.expect.proofreader import Proofreader
-from closeout.model.expectation import Empty, Expectation, Filled, Present
+from closeout.model.expectation import About, Empty, Expectation, Filled, Present
 from closeout.model.option import Choice
 
 LINKS: Final = ("ribbon", "cable", "plug", "lead", "connector", "socket")
@@ -36,7 +36,7 @@ class ClashFinder:
 
     def _note_shared(self) -> None:
         """Two options that decide the same: neither would stand by itself."""
-        owners: dict[DemandKey, str] = {}
+        owners: dict[About, str] = {}
         for placed in self._whole.options:
             name = placed.option.name
             for _, demands in self._choices(placed):

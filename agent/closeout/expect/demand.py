@@ -14,6 +14,7 @@ from closeout.expect.value_demand import (
 from closeout.expect.vocabulary import (
     BUS_CLASSES,
     BUS_ID_PATTERN,
+    LONGEST_TEXT,
     MOST_PARTS,
     OCCUPANCY,
     OUTSIDE_BY_NATURE,
@@ -88,11 +89,13 @@ def read_word(
     return proof.choice((*path, key), table[key], allowed) or ""
 
 
-def read_line(proof: Proofreader, path: KeyPath, table: Table, key: str) -> str:
+def read_line(
+    proof: Proofreader, path: KeyPath, table: Table, key: str, longest: int = LONGEST_TEXT
+) -> str:
     """The free text under an optional key; empty where it is not given or not allowed."""
     if key not in table:
         return ""
-    return proof.text((*path, key), table[key]) or ""
+    return proof.text((*path, key), table[key], longest) or ""
 
 
 def read_where(

@@ -1,7 +1,7 @@
 """Profile and work order together: the demands of one run."""
 
 from collections.abc import Collection, Iterable, Iterator
-from typing import Final
+from typing import Final, TypeVar
 
 from closeout.expect.contradiction import allows, values_of
 from closeout.expect.profile import Profile
@@ -23,6 +23,8 @@ from closeout.model.handling import OrderFacts
 from closeout.model.part_demand import PartDemand
 from closeout.model.repair_map import RepairMap
 
+Demanded = TypeVar("Demanded", Expectation, PartDemand)
+
 _WEIGHTS = tuple(Weight)
 RECOVERY_KEY: Final = "recovery-key"
 """The connection of the repair map that asks for the recovery key of an encrypted disk."""
@@ -43,18 +45,21 @@ def expectations_of(
     number that must be the order's need not also be filled, and where two parts are named, each of
     which must be there, two need not also be counted.
     """
-    missing = {gap.kind for gap in order.not_present} if order else set[str]()
+    missing = order.missing if order else frozenset[str]()
     disturbed = list(_disturbed(profile, order, repair_map, repairs, missing)) if repair_map else []
     if order is None:
         from_profile = _unless_parts([*profile.expectations, *disturbed], profile.parts)
         return in_order(without_implied(from_profile))
     from_profile = [
-        _unless_declined(_with_order(expectation, order), order)
+        _with_order(expectation, order)
         for expectation in profile.expectations
         if expectation.kind not in missing
     ]
-    parts = [part for part in profile.parts if part.kind not in missing]
-    demanded = _unless_parts(_unless_parts([*from_profile, *disturbed], parts), order.parts)
+    of_repair_and_model = [
+        unless_declined(expectation, order) for expectation in (*from_profile, *disturbed)
+    ]
+    parts = [unless_declined(part, order) for part in profile.parts if part.kind not in missing]
+    demanded = _unless_parts(_unless_parts(of_repair_and_model, parts), order.parts)
     return in_order(without_implied([*order.expectations, *demanded, *_expect_gaps(order)]))
 
 
@@ -182,21 +187,21 @@ def _with_order(expectation: Expectation, order: WorkOrder) -> Expectation:
     return replace(expectation, demand=MatchesOrder(value=value))
 
 
-def _unless_declined(expectation: Expectation, order: WorkOrder) -> Expectation:
+def unless_declined(demanded: Demanded, order: WorkOrder) -> Demanded:
     """What the customer declined to have repaired is told, and holds nothing."""
     for declined in order.declined:
-        if declined.kind == expectation.kind:
-            origin = f"{expectation.origin}; declined by the customer: {declined.reason}"
-            return replace(expectation, weight=Weight.NOTE, origin=origin)
-    return expectation
+        if declined.kind == demanded.kind:
+            origin = f"{demanded.origin}; declined by the customer: {declined.reason}"
+            return replace(demanded, weight=Weight.NOTE, origin=origin)
+    return demanded
 
 
 def _expect_gaps(order: WorkOrder) -> Iterator[Expectation]:
     """That what the order says is not present is not there: a test drive left behind, say."""
-    for gap in order.not_present:
-        if gap.kind not in OUTSIDE_BY_NATURE:
+    for gap in order.facts.not_present:
+        if gap.what not in OUTSIDE_BY_NATURE:
             yield Expectation(
-                kind=gap.kind,
+                kind=gap.what,
                 attribute="",
                 demand=Present(at_least=0, at_most=0),
                 weight=Weight.NOTE,
@@ -204,5 +209,5 @@ def _expect_gaps(order: WorkOrder) -> Iterator[Expectation]:
                 review_only=True,
                 external_counts=False,
                 origin=f"work order {order.order} (not present: {gap.reason})",
-                part=f"{gap.kind} (not present by the order)",
+                part=f"{gap.what} (not present by the order)",
             )

@@ -10,16 +10,20 @@ What is not given stays as the map has it.
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Final
 
-from closeout.expect.mistake import KeyPath
+from closeout.expect.demand import read_line
 from closeout.expect.proofreader import Proofreader
 from closeout.expect.scalar import Table
-from closeout.expect.vocabulary import CONNECTION_PATTERN, ID_RULE, MOST_PARTS
+from closeout.expect.vocabulary import (
+    CONNECTION_PATTERN,
+    CONNECTION_RULE,
+    LONGEST_TELLING,
+    MOST_PARTS,
+)
 from closeout.model.frozen import frozen, replace
 from closeout.model.repair_map import Connection, RepairMap
 
 WORDS: Final = ("name", "place", "carries", "proof", "question", "caution")
 OWN_KEYS: Final = ("id", *WORDS)
-LONGEST: Final = 300
 
 
 @frozen
@@ -37,11 +41,12 @@ def read_own_connections(proof: Proofreader, tree: Table) -> Iterator[OwnConnect
         proof.known_keys(path, table, OWN_KEYS)
         if not proof.required(path, table, "id"):
             continue
-        name = proof.matching((*path, "id"), table["id"], CONNECTION_PATTERN, ID_RULE) or ""
+        name = proof.matching((*path, "id"), table["id"], CONNECTION_PATTERN, CONNECTION_RULE) or ""
         if name in seen:
             proof.note((*path, "id"), f"{name} is there already")
         seen.add(name)
-        words = dict(_read_words(proof, path, table))
+        told = {key: read_line(proof, path, table, key, LONGEST_TELLING) for key in WORDS}
+        words = {key: text for key, text in told.items() if text}
         if not words:
             proof.note(path, "nothing is said of it; give one of its words, or leave it out")
         yield OwnConnection(id=name, words=words)
@@ -65,11 +70,3 @@ def _with_words(connection: Connection, words: Mapping[str, str]) -> Connection:
         for demand in connection.demands
     )
     return replace(renamed, demands=demands)
-
-
-def _read_words(proof: Proofreader, path: KeyPath, table: Table) -> Iterator[tuple[str, str]]:
-    for key in WORDS:
-        if key in table:
-            text = proof.text((*path, key), table[key], LONGEST)
-            if text:
-                yield key, text

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 
-from closeout.expect.merge import implies
+from closeout.expect.merge import implies, unless_declined
 from closeout.expect.part_demand import own_marks
 from closeout.expect.profile import Profile
 from closeout.expect.work_order import WorkOrder
@@ -20,8 +20,9 @@ def parts_of(profile: Profile, order: WorkOrder | None) -> tuple[PartDemand, ...
     """
     if order is None:
         return _in_order(profile.parts)
-    missing = {gap.kind for gap in order.not_present}
-    of_model = [part for part in profile.parts if part.kind not in missing]
+    of_model = [
+        unless_declined(part, order) for part in profile.parts if part.kind not in order.missing
+    ]
     found: list[PartDemand] = []
     for kind in sorted({part.kind for part in (*of_model, *order.parts)}):
         ours = [part for part in of_model if part.kind == kind]

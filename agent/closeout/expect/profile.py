@@ -21,11 +21,9 @@ from closeout.expect.label_format import LabelFormat
 from closeout.expect.mistake import Mistakes
 from closeout.expect.own_connection import OwnConnection
 from closeout.expect.profile_file import (
-    DemandKey,
     Drop,
     Match,
     ProfileFile,
-    key_of,
     read_profile_file,
 )
 from closeout.expect.proofreader import Proofreader
@@ -40,12 +38,10 @@ from closeout.model.part_demand import PartDemand
 from closeout.model.report import SourceFile
 
 __all__ = [
-    "DemandKey",
     "Match",
     "Profile",
     "build_profile",
     "is_format",
-    "key_of",
     "parse_profile",
     "read_id",
 ]

@@ -18,7 +18,7 @@ from closeout.expect.scalar import Table, Target
 from closeout.expect.vocabulary import LAYOUTS, MOST_DEMANDS, OCCUPANCY, PROFILE_FORMAT
 from closeout.model.attribute import attributes_of
 from closeout.model.built_in import BuiltIn
-from closeout.model.expectation import Condition, Expectation
+from closeout.model.expectation import About, Expectation
 from closeout.model.frozen import frozen
 from closeout.model.inventory import KINDS
 from closeout.model.log_rules import LogRule
@@ -48,9 +48,6 @@ PROFILE_KEYS: Final = (
 MATCH_KEYS: Final = ("manufacturer", "product")
 DROP_KEYS: Final = ("class", "attribute", "where", "reason")
 
-DemandKey = tuple[str, str, tuple[Condition, ...]]
-"""Class, attribute and conditions: what a child's demand replaces its parent's by."""
-
 
 @frozen
 class Match:
@@ -69,16 +66,16 @@ class PlacedDemand:
     place: KeyPath
 
     @property
-    def key(self) -> DemandKey:
+    def key(self) -> About:
         """What another demand replaces it by."""
-        return key_of(self.expectation)
+        return self.expectation.about
 
 
 @frozen
 class Drop:
     """An inherited demand that is taken away, and why."""
 
-    key: DemandKey
+    key: About
     reason: str
     place: KeyPath
 
@@ -114,11 +111,6 @@ class ProfileFile:
     def source(self) -> SourceFile:
         """How a report names it."""
         return SourceFile(name=self.id, revision=self.revision, digest=self.digest)
-
-
-def key_of(expectation: Expectation) -> DemandKey:
-    """What a demand of another file must share to replace this one."""
-    return expectation.kind, expectation.attribute, expectation.where
 
 
 def read_profile_file(

@@ -16,7 +16,7 @@ from closeout.expect.profile import is_format, read_id
 from closeout.expect.proofreader import Proofreader
 from closeout.expect.scalar import Table
 from closeout.expect.shipped import ShippedFileError, shipped_folder
-from closeout.expect.vocabulary import ID_PART, ID_RULE, MOST_PARTS, REPAIRS
+from closeout.expect.vocabulary import ID_PART, ID_RULE, LONGEST_TELLING, MOST_PARTS, REPAIRS
 from closeout.model.expectation import Expectation, Weight
 from closeout.model.frozen import replace
 from closeout.model.inventory import KINDS
@@ -40,7 +40,6 @@ CONNECTION_KEYS: Final = (
 )
 NEEDED: Final = ("id", "name", "place", "carries", "fails", "proof", "touches")
 REPAIR_KEYS: Final = ("id", "title", "disturbs")
-LONGEST: Final = 300
 MOST_SECONDS: Final = 600
 
 
@@ -98,7 +97,7 @@ def _read_connections(
 def _read_connection(proof: Proofreader, path: KeyPath, table: Table, origin: str) -> Connection:
     proof.known_keys(path, table, CONNECTION_KEYS)
     proof.required(path, table, *NEEDED)
-    texts = {key: _read_text(proof, path, table, key) for key in LONG_TEXTS}
+    texts = {key: read_line(proof, path, table, key, LONGEST_TELLING) for key in LONG_TEXTS}
     name = read_line(proof, path, table, "name")
     weight = read_word(proof, path, table, "weight", WEIGHTS)
     seconds = proof.number((*path, "seconds"), table["seconds"]) if "seconds" in table else 0
@@ -170,12 +169,6 @@ def _read_id(proof: Proofreader, path: KeyPath, table: Table) -> str:
     if "id" not in table:
         return ""
     return proof.matching((*path, "id"), table["id"], ID_PART, ID_RULE) or ""
-
-
-def _read_text(proof: Proofreader, path: KeyPath, table: Table, key: str) -> str:
-    if key not in table:
-        return ""
-    return proof.text((*path, key), table[key], LONGEST) or ""
 
 
 def _read_texts(proof: Proofreader, path: KeyPath, value: object) -> tuple[str, ...]:

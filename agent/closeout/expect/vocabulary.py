@@ -41,6 +41,8 @@ NO_ORDER: Final = "no-order"
 """Folder of reports without an order, so no order can be called that."""
 
 LONGEST_TEXT: Final = 200
+LONGEST_TELLING: Final = 300
+"""Characters of what the repair map, or a model in its place, says of a connection."""
 MOST_DEMANDS: Final = 500
 MOST_PARTS: Final = 100
 MOST_VALUES: Final = 50

@@ -64,14 +64,6 @@ LICENCE_EXPECTED: Final[tuple[tuple[Target, Demand], ...]] = (
 
 
 @frozen
-class NotPresent:
-    """A class that the unit came without, and why."""
-
-    kind: str
-    reason: str
-
-
-@frozen
 class WorkOrder:
     """One repair of one unit.
 
@@ -86,13 +78,17 @@ class WorkOrder:
     profile: str
     repairs: tuple[str, ...]
     unit: Mapping[tuple[str, str], Scalar]
-    not_present: tuple[NotPresent, ...]
     expectations: tuple[Expectation, ...]
     parts: tuple[PartDemand, ...] = ()
     facts: OrderFacts = OrderFacts()
     declined: tuple[Declined, ...] = ()
     options: Mapping[str, str] = field(default_factory=dict)
     revision: str = f"format {WORK_ORDER_FORMAT}"
+
+    @property
+    def missing(self) -> frozenset[str]:
+        """The classes that the unit came without."""
+        return frozenset(gap.what for gap in self.facts.not_present)
 
     @property
     def source(self) -> SourceFile:
@@ -126,8 +122,7 @@ def build_work_order(document: Document, digest: str) -> WorkOrder | Mistakes:
     parts, fitted = read_fitted(proof, tree, origin)
     not_present = tuple(_read_not_present(proof, tree, {part.kind for part in parts}))
     declined = tuple(read_declined(proof, tree))
-    omitted = tuple(Omission(what=gap.kind, reason=gap.reason) for gap in not_present)
-    facts = read_facts(proof, tree, fitted, omitted, declined)
+    facts = read_facts(proof, tree, fitted, not_present, declined)
     demands = [*((target, Equals(value=value)) for target, value in unit.items()), *firmware]
     return proof.mistakes() or WorkOrder(
         order=order,
@@ -135,7 +130,6 @@ def build_work_order(document: Document, digest: str) -> WorkOrder | Mistakes:
         profile=profile,
         repairs=repairs,
         unit=unit,
-        not_present=not_present,
         expectations=in_order(must(target, demand, origin) for target, demand in demands),
         parts=parts,
         facts=facts,
@@ -204,7 +198,7 @@ def _read_firmware(proof: Proofreader, tree: Table) -> Iterator[tuple[Target, De
 
 def _read_not_present(
     proof: Proofreader, tree: Table, fitted: Collection[str]
-) -> Iterator[NotPresent]:
+) -> Iterator[Omission]:
     seen: set[str] = set()
     for path, table in proof.tables(("not_present",), tree.get("not_present", []), MOST_PARTS):
         proof.known_keys(path, table, NOT_PRESENT_KEYS)
@@ -216,4 +210,4 @@ def _read_not_present(
         if kind and kind in seen:
             proof.note((*path, "class"), f"{kind} is listed twice")
         seen.add(kind)
-        yield NotPresent(kind=kind, reason=reason)
+        yield Omission(what=kind, reason=reason)

@@ -8,7 +8,7 @@ from closeout.model.catalogue import Entry
 from closeout.model.expectation import Scalar
 from closeout.model.finding import Finding, Outcome
 from closeout.model.frozen import frozen
-from closeout.model.handling import HandBack, HandBackItem, OrderFacts
+from closeout.model.handling import HandBack, HandBackItem, OrderFacts, fits_bar_code
 
 BOARD_SWAP: Final = "system-board"
 IDENTITY: Final = ("system", "chassis", "board")
@@ -33,7 +33,7 @@ OTHER_UNIT: Final = (
 
 
 @frozen
-class Order:
+class OrderedUnit:
     """What the order says of the unit: the label's fields by kind and attribute, and the rest."""
 
     unit: Mapping[tuple[str, str], Scalar]
@@ -49,7 +49,10 @@ class Order:
 
 
 def hand_back_of(
-    findings: Sequence[Finding], words: Mapping[str, Entry], repairs: Iterable[str], order: Order
+    findings: Sequence[Finding],
+    words: Mapping[str, Entry],
+    repairs: Iterable[str],
+    order: OrderedUnit,
 ) -> HandBack | None:
     """The list after a board swap, or where the unit's identity is not as it should be.
 
@@ -71,14 +74,8 @@ def hand_back_of(
     return HandBack(items=items, withheld=order.withheld)
 
 
-def is_scannable(text: str) -> bool:
-    """Whether a Code 128 bar code can hold the text: printable ASCII (ISO/IEC 15417)."""
-    return bool(text) and text.isascii() and text.isprintable()
-
-
 def _is_identity(finding: Finding) -> bool:
-    kind = finding.rule.partition(".")[0]
-    return finding.outcome is Outcome.FAIL and kind in {*IDENTITY, "licence"}
+    return finding.outcome is Outcome.FAIL and finding.kind in {*IDENTITY, "licence"}
 
 
 def _ask_for_key(facts: OrderFacts) -> Iterator[HandBackItem]:
@@ -90,15 +87,15 @@ def _ask_for_key(facts: OrderFacts) -> Iterator[HandBackItem]:
         caution = ""
     else:
         action = (
-            "Ask before firmware, Secure Boot or TPM is touched: is the disk encrypted, and has"
-            " the customer its recovery key?"
+            "Touch neither firmware, Secure Boot nor TPM before the customer has said to have it:"
+            " an encrypted disk will ask for it at the next start."
         )
         caution = "Without the key the customer's files are lost."
     yield _note("Recovery key of an encrypted disk", action, caution=caution)
 
 
 def _program_fields(
-    findings: Iterable[Finding], words: Mapping[str, Entry], order: Order
+    findings: Iterable[Finding], words: Mapping[str, Entry], order: OrderedUnit
 ) -> Iterator[HandBackItem]:
     for finding in findings:
         kind, _, attribute = finding.rule.partition(".")
@@ -113,7 +110,7 @@ def _program_fields(
             action=NOT_SAID if value is None else PROGRAM,
             value=text,
             found=finding.found,
-            is_scannable=is_scannable(text),
+            is_scannable=fits_bar_code(text),
             caution="",
         )
 
@@ -132,7 +129,7 @@ def _update_firmware(findings: Iterable[Finding]) -> Iterator[HandBackItem]:
 
 
 def _restore_licence(findings: Iterable[Finding]) -> Iterator[HandBackItem]:
-    found = [finding for finding in findings if finding.rule.startswith("licence.")]
+    found = [finding for finding in findings if finding.kind == "licence"]
     if found:
         yield _note(
             "Licence table",
@@ -143,7 +140,7 @@ def _restore_licence(findings: Iterable[Finding]) -> Iterator[HandBackItem]:
 
 
 def _set_clock(findings: Iterable[Finding]) -> Iterator[HandBackItem]:
-    found = [finding for finding in findings if finding.rule.startswith("clock.")]
+    found = [finding for finding in findings if finding.kind == "clock"]
     if found:
         yield _note(
             "Clock",

@@ -58,8 +58,8 @@ def settle_options(
     entries: dict[str, Entry] = {}
     for option in options:
         choice, is_sure = choose(inventory, option, told, catalogue)
-        keys = {_key(expectation) for expectation in choice.expectations}
-        kept = (expectation for expectation in demands if _key(expectation) not in keys)
+        keys = {expectation.about for expectation in choice.expectations}
+        kept = (expectation for expectation in demands if expectation.about not in keys)
         demands = (*kept, *choice.expectations)
         if not is_sure:
             finding = _ask(inventory, option, choice, told, catalogue)
@@ -158,7 +158,7 @@ def _by_default(choice: Choice) -> str:
 def _weight_of(option: Option) -> Weight:
     """The weight of the heaviest demand in which the choices differ."""
     asked = [
-        {(_key(one), one.demand, one.weight) for one in choice.expectations}
+        {(one.about, one.demand, one.weight) for one in choice.expectations}
         for choice in option.choices
     ]
     apart = [one for mine in asked for one in mine if any(one not in other for other in asked)]
@@ -184,7 +184,3 @@ def _entry(option: Option, choice: Choice) -> Entry:
         " Is that right?",
         answerable=True,
     )
-
-
-def _key(expectation: Expectation) -> tuple[object, ...]:
-    return expectation.kind, expectation.attribute, expectation.where

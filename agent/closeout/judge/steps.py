@@ -51,7 +51,7 @@ def _title(answered: Sequence[Finding], catalogue: Catalogue) -> str:
 
 def _is_question(finding: Finding) -> bool:
     """What a repair disturbed, and nobody has looked at yet."""
-    return finding.rule.startswith(f"{CONNECTION}.") and is_open(finding)
+    return finding.kind == CONNECTION and is_open(finding)
 
 
 def _ask_all(count: int) -> str:

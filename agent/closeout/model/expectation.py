@@ -107,6 +107,9 @@ class Condition:
     value: Scalar
 
 
+About: TypeAlias = tuple[str, str, tuple[Condition, ...]]
+
+
 @frozen
 class Expectation:
     """A demand on the devices of one kind.
@@ -129,6 +132,11 @@ class Expectation:
     part: str = ""
     connection: str = ""
     bus_ids: tuple[str, ...] = ()
+
+    @property
+    def about(self) -> About:
+        """What another demand must share to stand in its place: class, attribute, conditions."""
+        return self.kind, self.attribute, self.where
 
     @property
     def rule(self) -> str:

@@ -67,3 +67,8 @@ class Finding:
     answer: Answer | None
     concession: Concession | None
     connection: str = ""
+
+    @property
+    def kind(self) -> str:
+        """The kind of device that it is about, or what stands in place of one."""
+        return self.rule.partition(".")[0]

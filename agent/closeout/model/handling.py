@@ -1,5 +1,7 @@
 """Who handled the unit, what the order says beside its demands, and what was said before."""
 
+from typing import Final
+
 from closeout.model.frozen import frozen
 from closeout.model.moment import Moment
 
@@ -90,6 +92,15 @@ class VoidProof:
     subject: str
     said: str
     why: str
+
+
+LONGEST_BAR_CODE: Final = 48
+"""Characters of a bar code that still fits a sheet of A4 and a scanner's line."""
+
+
+def fits_bar_code(text: str) -> bool:
+    """Whether a Code 128 bar code holds it: printable ASCII (ISO/IEC 15417), and not too long."""
+    return 0 < len(text) <= LONGEST_BAR_CODE and text.isascii() and text.isprintable()
 
 
 @frozen

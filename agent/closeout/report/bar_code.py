@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from closeout.model.handling import fits_bar_code
 from closeout.report.html import NOTHING, Html, fill, joined
 
 QUIET: Final = 10
@@ -9,13 +10,6 @@ QUIET: Final = 10
 MODULE_MICROMETRES: Final = 330
 """Width of the narrowest bar: hand scanners read it from an arm's length (common practice)."""
 HEIGHT_MILLIMETRES: Final = 9
-LONGEST: Final = 48
-"""Characters of a code that still fits a sheet of A4 and a scanner's line."""
-
-
-def can_be_drawn(text: str) -> bool:
-    """Whether a bar code holds the text: printable ASCII, and not too long for a scanner."""
-    return 0 < len(text) <= LONGEST and text.isascii() and text.isprintable()
 
 
 def modules_of(text: str) -> str:
@@ -23,7 +17,7 @@ def modules_of(text: str) -> str:
 
     Raises ValueError for a text that no bar code holds.
     """
-    if not can_be_drawn(text):
+    if not fits_bar_code(text):
         raise ValueError(f"{text!r}: no text that a bar code holds")
     from barcode.codex import (  # type: ignore[import-untyped]  # noqa: PLC0415 - few pages have it
         Code128,
@@ -49,7 +43,7 @@ def bars_of(row: str) -> tuple[tuple[int, int], ...]:
 
 def draw_code_128(text: str) -> Html:
     """The bar code with its quiet zones, black on white on any screen; nothing for other texts."""
-    if not can_be_drawn(text):
+    if not fits_bar_code(text):
         return NOTHING
     row = modules_of(text)
     modules = len(row) + 2 * QUIET

@@ -174,7 +174,7 @@ def _print_findings(report: Report, desk: Desk) -> None:
 def _told(report: Report, finding: Finding) -> str:
     """Expected and found; of what no reading tells, the question."""
     entry = report.words.get(finding.rule)
-    if entry and entry.question and finding.rule.startswith(f"{CONNECTION}."):
+    if entry and entry.question and finding.kind == CONNECTION:
         return entry.question
     return f"expected {finding.expected}, found {finding.found}"
 

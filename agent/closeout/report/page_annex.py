@@ -144,7 +144,7 @@ def _render_void(report: Report) -> Html:
         )
         for each in report.void
     )
-    return fill("<h3>Said before, and void now</h3>\n<ul>\n{}</ul>\n", rows) if rows else NOTHING
+    return _render_list("Said before, and void now", rows)
 
 
 def _render_revisions(report: Report) -> Html:
@@ -160,7 +160,7 @@ def _render_revisions(report: Report) -> Html:
         )
         for each in report.revisions
     )
-    return fill("<h3>Revisions</h3>\n<ul>\n{}</ul>\n", rows) if rows else NOTHING
+    return _render_list("Revisions", rows)
 
 
 def _render_earlier(report: Report) -> Html:
@@ -177,4 +177,9 @@ def _render_earlier(report: Report) -> Html:
         )
         for each in report.earlier
     )
-    return fill("<h3>Attempts before</h3>\n<ul>\n{}</ul>\n", rows) if rows else NOTHING
+    return _render_list("Attempts before", rows)
+
+
+def _render_list(title: str, rows: Html) -> Html:
+    """Nothing where there is nothing to list."""
+    return fill("<h3>{}</h3>\n<ul>\n{}</ul>\n", title, rows) if rows else NOTHING

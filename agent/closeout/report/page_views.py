@@ -38,7 +38,7 @@ def view_classes(inventory: Inventory, findings: Iterable[Finding]) -> tuple[Cla
     """Every section with its findings; a finding about no section has a class of its own."""
     by_kind: dict[str, list[Finding]] = {section.kind: [] for section in inventory.sections}
     for finding in findings:
-        by_kind.setdefault(finding.rule.split(".", maxsplit=1)[0], []).append(finding)
+        by_kind.setdefault(finding.kind, []).append(finding)
     return tuple(
         _view_class(inventory, kind, tuple(about_it)) for kind, about_it in by_kind.items()
     )

@@ -76,6 +76,7 @@ KIND_TITLES: Final[Mapping[str, str]] = {
     "kernel_message": "Messages of the kernel",
     "second_opinions": "Second opinions",
     "order": "Work order",
+    "option": "Options of the model",
     "connection": "Connections that the repair disturbed",
 }
 
