@@ -4,6 +4,8 @@ Everything after `ROUNDS` can be done again from evidence, anywhere: clock, host
 as arguments, so the same evidence under the same terms gives the same report.
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, Final
@@ -108,7 +110,7 @@ class Terms:
     earlier: tuple[EarlierAttempt, ...] = ()
     reopened: tuple[str, ...] = ()
     is_draft: bool = False
-    kept: "Proofs | None" = None
+    kept: Proofs | None = None
     profile_set: SourceFile | None = None
 
 

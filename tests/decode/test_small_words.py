@@ -10,7 +10,7 @@ from closeout.decode.acpi_ids import (
     has_usual_driver,
     stands_for_a_part,
 )
-from closeout.decode.chosen_word import parse_chosen
+from closeout.decode.bracketed import parse_chosen_word
 from closeout.decode.modalias import parse_modalias
 
 
@@ -25,12 +25,12 @@ from closeout.decode.modalias import parse_modalias
         ("source sink", None),
         ("[source] [sink]", None),
         ("[source", None),
-        ("so[ur]ce x[", "ur"),
+        ("so[ur]ce x[", None),
         ("[]", None),
     ],
 )
 def test_the_chosen_word(text: str, chosen: str | None) -> None:
-    assert parse_chosen(text) == chosen
+    assert parse_chosen_word(text) == chosen
 
 
 words = st.from_regex(r"[a-z_0-9]{1,12}", fullmatch=True)
@@ -40,12 +40,12 @@ words = st.from_regex(r"[a-z_0-9]{1,12}", fullmatch=True)
 def test_one_word_in_brackets_is_the_chosen_one(listed: list[str], data: st.DataObject) -> None:
     at = data.draw(st.integers(0, len(listed) - 1))
     text = " ".join(f"[{word}]" if index == at else word for index, word in enumerate(listed))
-    assert parse_chosen(text) == listed[at]
+    assert parse_chosen_word(text) == listed[at]
 
 
 @given(st.text(max_size=40))
 def test_any_text_gives_one_of_its_words_or_nothing(text: str) -> None:
-    chosen = parse_chosen(text)
+    chosen = parse_chosen_word(text)
     assert chosen is None or chosen in text
     assert all(
         part in text.lower() or part in text for part in parse_modalias(text) if ":" not in part

@@ -9,9 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from closeout.expect.merge import covers, expectations_of, implies, without_implied
+from closeout.expect.order_file import parse_work_order
 from closeout.expect.profile import Profile, parse_profile
 from closeout.expect.repair_map import load_repair_map
-from closeout.expect.work_order import WorkOrder, parse_work_order
+from closeout.expect.work_order import WorkOrder
 from closeout.model.expectation import (
     Demand,
     Empty,

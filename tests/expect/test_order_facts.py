@@ -3,8 +3,8 @@
 import pytest
 
 from closeout.expect.mistake import Mistakes
-from closeout.expect.order_facts import Declined
-from closeout.expect.work_order import WorkOrder, parse_work_order
+from closeout.expect.order_file import parse_work_order
+from closeout.expect.work_order import Declined, WorkOrder
 from closeout.model.handling import Omission, OrderFacts, PartChange
 
 HEAD = 'work_order = 1\norder = "RX-1"\n'

@@ -7,9 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from closeout.expect.order_file import parse_work_order
 from closeout.expect.parts import parts_of
 from closeout.expect.profile import Profile, parse_profile
-from closeout.expect.work_order import WorkOrder, parse_work_order
+from closeout.expect.work_order import WorkOrder
 from closeout.model.expectation import Equals, Weight, Within
 from closeout.model.frozen import replace
 from closeout.model.part_demand import PartDemand

@@ -7,12 +7,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from closeout.expect.merge import expectations_of
+from closeout.expect.order_file import parse_work_order
 from closeout.expect.profile import Profile, parse_profile
 from closeout.expect.repair_demands import LAYOUT, demands_of_repairs, seconds_of
 from closeout.expect.repair_map import load_repair_map
 from closeout.expect.shipped import shipped_folder
 from closeout.expect.vocabulary import REPAIRS
-from closeout.expect.work_order import WorkOrder, parse_work_order
+from closeout.expect.work_order import WorkOrder
 from closeout.model.expectation import CONNECTION, Expectation
 
 MAP = load_repair_map()

@@ -6,13 +6,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from closeout.expect.mistake import Mistakes
+from closeout.expect.order_file import parse_work_order
 from closeout.expect.scanned_order import (
     is_order_id,
     make_scanned_order,
     mark_scanned,
     order_text,
 )
-from closeout.expect.work_order import WorkOrder, parse_work_order
+from closeout.expect.work_order import WorkOrder
 from closeout.model.expectation import Equals, Weight
 
 SERIALS = st.text(max_size=40).map(str.strip).filter(lambda text: text != "" and text.isprintable())

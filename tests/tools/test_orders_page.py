@@ -8,8 +8,9 @@ import pytest
 from closeout.cli import scan
 from closeout.cli.handling import ORDERS, STATION, STICK
 from closeout.cli.main import make_parser
+from closeout.expect.order_file import parse_work_order
 from closeout.expect.scan import SHOWN_BY_LAYOUT
-from closeout.expect.work_order import WorkOrder, parse_work_order
+from closeout.expect.work_order import WorkOrder
 from closeout.model.unrun import WhyUnrun
 from generate_manual import FOLDER
 

@@ -1,5 +1,7 @@
 """Rework: what is taken over from the attempt before, and what has to be given again."""
 
+from __future__ import annotations
+
 import argparse
 from functools import partial
 from hashlib import sha256

@@ -1,5 +1,7 @@
 """`closeout answer`: a yes or no to a finding, as a new revision of the report."""
 
+from __future__ import annotations
+
 import argparse
 
 from closeout.cli.revision import add_author_arguments, add_saying_arguments, write_revision

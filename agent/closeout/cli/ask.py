@@ -3,6 +3,8 @@
 What was answered is kept however the asking ends: by the word, Ctrl-C, or a closed terminal.
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from contextlib import suppress
 from typing import Final

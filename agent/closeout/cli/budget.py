@@ -1,5 +1,7 @@
 """How long a check takes, told before it starts: as a rule (common practice), not of this unit."""
 
+from __future__ import annotations
+
 from collections.abc import Sequence
 from typing import Final
 

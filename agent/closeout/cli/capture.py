@@ -1,5 +1,7 @@
 """`closeout capture`: record every reading to one evidence file."""
 
+from __future__ import annotations
+
 import argparse
 from pathlib import Path
 

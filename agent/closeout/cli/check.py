@@ -1,5 +1,7 @@
 """`closeout check`: judge the unit and write the report."""
 
+from __future__ import annotations
+
 import argparse
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -114,7 +116,7 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
 
 def _begin_stages(
     options: argparse.Namespace, demands: Demands, form: Form, surroundings: Surroundings
-) -> "Stages | None":
+) -> Stages | None:
     """What a person at a terminal is told before the verdict, where anything is read at all."""
     if options.evidence or not form.is_in_words or not surroundings.stdout.isatty():
         return None

@@ -1,5 +1,7 @@
 """`closeout decode`: one JSON object a line for each file, errors included."""
 
+from __future__ import annotations
+
 import argparse
 from collections.abc import Callable, Mapping
 from pathlib import Path

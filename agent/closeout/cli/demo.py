@@ -1,5 +1,7 @@
 """`closeout demo`: the shipped demo units, judged and reported."""
 
+from __future__ import annotations
+
 import argparse
 import tomllib
 from collections.abc import Iterator

@@ -1,5 +1,7 @@
 """`closeout field`: what a value of a field is, or which of two firmware versions is older."""
 
+from __future__ import annotations
+
 import argparse
 from collections.abc import Iterator
 from typing import Final

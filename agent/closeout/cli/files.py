@@ -1,5 +1,7 @@
 """Files that an operator names, read with a limit."""
 
+from __future__ import annotations
+
 from pathlib import Path
 
 from closeout.cli.trouble import InputTroubleError

@@ -1,5 +1,7 @@
 """The first words about a unit, while it is still being read: which it is, and what answers."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final
 

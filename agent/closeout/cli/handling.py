@@ -1,5 +1,7 @@
 """Who checks which unit on which order, as it is said by options, variables or scans."""
 
+from __future__ import annotations
+
 import argparse
 import os
 from pathlib import Path
@@ -33,11 +35,11 @@ class Heard:
     handling: Handling = Handling()
     order: str = ""
     file: Path | None = None
-    scanned: "WorkOrder | None" = None
+    scanned: WorkOrder | None = None
     order_text: bytes = b""
     repairs: tuple[str, ...] = ()
 
-    def over(self, demands: "Demands") -> "Demands":
+    def over(self, demands: Demands) -> Demands:
         """The demands with what was said. Raises InputTroubleError for a file of another order."""
         if self.file and demands.order_id != self.order:
             raise InputTroubleError(

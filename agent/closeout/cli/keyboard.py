@@ -1,5 +1,7 @@
 """Lines typed or scanned at the terminal: one to a question, and nothing typed before it."""
 
+from __future__ import annotations
+
 import signal
 import termios
 import time

@@ -1,5 +1,7 @@
 """What a profile says about units that are known: `profile test` and `profile draft`."""
 
+from __future__ import annotations
+
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping

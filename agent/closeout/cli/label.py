@@ -1,5 +1,7 @@
 """The scanned label on its way to be judged: in the order's form, and with words for the rule."""
 
+from __future__ import annotations
+
 from typing import TYPE_CHECKING
 
 from closeout.expect.label_agreement import read_scanned_label
@@ -16,7 +18,7 @@ if TYPE_CHECKING:
 
 
 def read_label(
-    demands: "Demands", profile: "Profile", catalogue: Catalogue
+    demands: Demands, profile: Profile, catalogue: Catalogue
 ) -> tuple[Handling, Catalogue]:
     """The handling with the label as the order would have it, and the catalogue of the run.
 

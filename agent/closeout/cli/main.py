@@ -1,5 +1,7 @@
 """The command line: one parser, one command called, one exit code."""
 
+from __future__ import annotations
+
 import argparse
 import errno
 import gc
@@ -58,7 +60,10 @@ def make_parser(only: str | None = None) -> argparse.ArgumentParser:
     commands = parser.add_subparsers(
         dest="command", required=True, metavar="COMMAND", prog="closeout"
     )
+    known = [name for name, _, _ in COMMANDS]
     for name, module_name, summary in COMMANDS:
+        if only in known and name != only:
+            continue  # nobody asks what else there is
         command = commands.add_parser(name, help=summary, formatter_class=Help)
         if only in {None, name}:
             module = import_module(f"closeout.cli.{module_name}")

@@ -1,5 +1,7 @@
 """Repairs that were typed by their names."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable
 
 from closeout.cli.trouble import InputTroubleError

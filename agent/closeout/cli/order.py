@@ -1,5 +1,7 @@
 """`closeout order`: what goes with work orders; the answer card to print."""
 
+from __future__ import annotations
+
 import argparse
 from pathlib import Path
 from typing import Final

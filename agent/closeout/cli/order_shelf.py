@@ -1,5 +1,7 @@
 """The folder in which a scanned order is looked for, and what is found there."""
 
+from __future__ import annotations
+
 import argparse
 import os
 from pathlib import Path

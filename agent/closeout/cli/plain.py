@@ -1,5 +1,7 @@
 """The output stream as a screen for words where no terminal shows colours: a file, a pipe."""
 
+from __future__ import annotations
+
 import os
 import sys
 from typing import Final, TextIO

@@ -1,5 +1,7 @@
 """A profile in plain sentences: what is demanded, by which file, and where that is from."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Final
 

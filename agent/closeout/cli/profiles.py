@@ -1,5 +1,7 @@
 """`closeout profile`: look after the files that say what a model must have."""
 
+from __future__ import annotations
+
 import argparse
 from collections.abc import Callable, Mapping
 from pathlib import Path

@@ -1,5 +1,7 @@
 """Progress on the error stream: one line that is rewritten on a terminal, nothing elsewhere."""
 
+from __future__ import annotations
+
 from closeout.cli.surroundings import Surroundings
 from closeout.kernel.task import Progress, no_progress
 

@@ -1,5 +1,7 @@
 """An attempt that was written: found, loaded, and taken only where it is the record itself."""
 
+from __future__ import annotations
+
 from hashlib import sha256
 from pathlib import Path
 from typing import Final

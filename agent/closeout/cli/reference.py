@@ -1,5 +1,7 @@
 """The reference time that is typed in, which the unit's own clock is held against."""
 
+from __future__ import annotations
+
 import argparse
 from collections.abc import Callable
 from datetime import UTC, datetime

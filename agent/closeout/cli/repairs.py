@@ -1,5 +1,7 @@
 """`closeout repairs`: what each repair disturbs, how it fails, and what proves it good."""
 
+from __future__ import annotations
+
 import argparse
 from collections.abc import Iterator
 from typing import Final

@@ -1,5 +1,7 @@
 """A new revision of an attempt, written beside the old, which stays as it is."""
 
+from __future__ import annotations
+
 import argparse
 from pathlib import Path
 from typing import Final

@@ -1,5 +1,7 @@
 """Order, label and operator before the reading: by options, or scanned at the terminal."""
 
+from __future__ import annotations
+
 import argparse
 import os
 from collections.abc import Callable, Iterator

@@ -1,5 +1,7 @@
 """`closeout show`: the inventory alone, without judging."""
 
+from __future__ import annotations
+
 import argparse
 
 from closeout.check import read_out

@@ -1,5 +1,7 @@
 """Where the readings come from: the live machine, a folder, or an evidence file."""
 
+from __future__ import annotations
+
 import argparse
 import stat
 import time
@@ -54,7 +56,7 @@ def add_source_arguments(
 
 
 def gather_evidence(
-    options: argparse.Namespace, surroundings: Surroundings, look: "Look | None" = None
+    options: argparse.Namespace, surroundings: Surroundings, look: Look | None = None
 ) -> Evidence:
     """The evidence of the chosen source; `look` is shown the answers while there are more to come.
 
@@ -82,7 +84,7 @@ def _record(
     surroundings: Surroundings,
     secret: bytes | None,
     references: tuple[ReferenceTime, ...],
-    look: "Look | None",
+    look: Look | None,
 ) -> Evidence:
     """What the machine or the folder answers now; a recording is judged without these modules."""
     from closeout.kernel.capture import (  # noqa: PLC0415

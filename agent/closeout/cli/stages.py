@@ -1,5 +1,7 @@
 """What a person at a terminal is told while the unit is read: budget, first words, figures."""
 
+from __future__ import annotations
+
 import time
 from contextlib import suppress
 from typing import Final

@@ -1,5 +1,7 @@
 """What a command may touch: streams, clock, environment and folder, handed in from the top."""
 
+from __future__ import annotations
+
 import os
 import sys
 from collections.abc import Callable

@@ -1,5 +1,7 @@
 """The output stream as a screen for words; importing this loads the console library."""
 
+from __future__ import annotations
+
 from typing import Any, NoReturn, TextIO
 
 from rich.console import Console

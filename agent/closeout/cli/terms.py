@@ -1,5 +1,7 @@
 """What a unit is judged by: the profile, the work order and the catalogue, found and loaded."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from types import MappingProxyType
@@ -58,7 +60,7 @@ class Demands:
     earlier: tuple[EarlierAttempt, ...] = ()
     reopened: tuple[str, ...] = ()
     is_draft: bool = False
-    kept: "Proofs | None" = None
+    kept: Proofs | None = None
     handling: Handling = Handling()
 
     @property

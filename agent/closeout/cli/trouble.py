@@ -1,5 +1,7 @@
 """Bad input or usage, said in one line a mistake: what, where, and what to do."""
 
+from __future__ import annotations
+
 from enum import IntEnum
 
 

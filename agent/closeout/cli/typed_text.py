@@ -1,5 +1,7 @@
 """What a person typed to stand in a report: one line, not too long, and no licence key."""
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.cli.trouble import InputTroubleError

@@ -1,5 +1,7 @@
 """A word typed or scanned as an answer: the four that there are, however they arrive."""
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from enum import Enum
 from typing import Final

@@ -1,5 +1,7 @@
 """`closeout unrun`: record a unit that does not start, is locked, or was not checked."""
 
+from __future__ import annotations
+
 import argparse
 import os
 from pathlib import Path

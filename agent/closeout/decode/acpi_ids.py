@@ -4,6 +4,8 @@ Source: ACPI 6.5, table 5.167 (device ids) and the list of PNP ids that ACPI too
 ids that begin with LNX are made by the kernel (drivers/acpi/, Documentation/ABI).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 KERNEL_MADE: Final = "LNX"

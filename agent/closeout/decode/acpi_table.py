@@ -1,5 +1,7 @@
 """The header that every ACPI table starts with (ACPI specification 6.x, section 5.2.6)."""
 
+from __future__ import annotations
+
 import struct
 from typing import Final
 

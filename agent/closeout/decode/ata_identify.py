@@ -4,6 +4,8 @@ Layout: T13 ACS-3, section 7.12.7 (word numbers as in the kernel's include/linux
 of words 76, 77, 106, 128 and 217 from memory).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.drive_block import is_sum_good, number_at, require_block

@@ -5,6 +5,8 @@ a few bytes vendor specific, and drives keep to the old layout. What an attribut
 raw value mean is common practice, in no standard.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from typing import Final
 

@@ -1,7 +1,10 @@
 """Lists of words of which the kernel puts the one in force in brackets: `auto [inhibit-charge]`.
 
-Document: Documentation/ABI/testing/sysfs-class-power, `charge_behaviour` and `charge_types`.
+Documents: Documentation/ABI/testing/sysfs-class-power, `charge_behaviour` and `charge_types`, and
+sysfs-class-typec, the roles of a port.
 """
+
+from __future__ import annotations
 
 from typing import Final
 
@@ -17,3 +20,9 @@ def parse_chosen(text: str) -> str | None:
         return None
     words = chosen or [text.strip()]
     return words[0] or None if len(words) == 1 else None
+
+
+def parse_chosen_word(text: str) -> str | None:
+    """The same where each choice is one word: a list without brackets tells nothing."""
+    chosen = parse_chosen(text)
+    return chosen if chosen and len(chosen.split()) == 1 else None

@@ -3,6 +3,8 @@
 Times are written as ISO 8601 writes them in UTC: `2026-11-25T09:00:00Z`.
 """
 
+from __future__ import annotations
+
 from datetime import date
 from typing import Final
 

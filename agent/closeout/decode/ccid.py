@@ -3,6 +3,8 @@
 Layout: USB-IF, Device Class: Smart Card, CCID, revision 1.1, section 5.1 (54 bytes, type 21h).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.failure import DecodeError

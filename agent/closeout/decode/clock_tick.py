@@ -5,6 +5,8 @@ is the clock's `since_epoch` right after its second changed (or at the end of th
 did not), `microseconds` the running kernel's count since its start at that moment.
 """
 
+from __future__ import annotations
+
 import json
 from typing import Final, cast
 

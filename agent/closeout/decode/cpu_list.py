@@ -4,6 +4,8 @@ Format: Documentation/core-api/printk-formats.rst, bitmap and its derivatives (`
 Documentation/admin-guide/cputopology.rst for the files.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.model.late_pattern import late_pattern

@@ -3,6 +3,8 @@
 Format: arch/x86/kernel/cpu/proc.c (show_cpuinfo); other architectures name other lines.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from typing import Final
 

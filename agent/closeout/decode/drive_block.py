@@ -1,5 +1,7 @@
 """What the blocks that drives answer with have in common: size, emptiness, sum, numbers."""
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.failure import DecodeError

@@ -1,5 +1,7 @@
 """Blocks that drives answer with, ready for JSON, for `closeout decode`."""
 
+from __future__ import annotations
+
 from dataclasses import asdict
 
 from closeout.decode.ata_identify import decode_ata_identify

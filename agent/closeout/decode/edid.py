@@ -4,6 +4,8 @@ Sums, lengths and odd values are facts in the result; only what is no EDID at al
 Section numbers are from memory; the decoding is checked against edid-decode.
 """
 
+from __future__ import annotations
+
 from typing import Final, TypeAlias
 
 from closeout.decode.edid_cta import Cta, decode_cta

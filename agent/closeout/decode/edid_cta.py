@@ -3,6 +3,8 @@
 Clause numbers are from memory; the decoding is checked against edid-decode.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 from typing import Final
 

@@ -1,5 +1,7 @@
 """An EDID ready for JSON, for `closeout decode edid`."""
 
+from __future__ import annotations
+
 from typing import TypeVar
 
 from closeout.decode.edid import Edid, decode_edid, name_extension

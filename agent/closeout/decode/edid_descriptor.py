@@ -1,5 +1,7 @@
 """The four 18-byte descriptors of an EDID's first block (VESA E-EDID 1.4, 3.10)."""
 
+from __future__ import annotations
+
 from typing import Final, TypeAlias
 
 from closeout.decode.edid_timing import DetailedTiming, decode_detailed_timing

@@ -5,6 +5,8 @@ length and content, padding, and a sum of its own. Section numbers are from memo
 is checked against edid-decode.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 from typing import Final
 

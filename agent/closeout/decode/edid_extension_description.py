@@ -1,5 +1,7 @@
 """An EDID's extensions ready for JSON, for `closeout decode edid`."""
 
+from __future__ import annotations
+
 from typing import assert_never
 
 from closeout.decode.edid import BlockMap, Extension, OtherExtension

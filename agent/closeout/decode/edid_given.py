@@ -1,5 +1,7 @@
 """A field of an EDID that says nothing: a named absence, never a number."""
 
+from __future__ import annotations
+
 from typing import TypeAlias, TypeVar
 
 from closeout.model.frozen import frozen

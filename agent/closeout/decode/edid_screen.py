@@ -1,5 +1,7 @@
 """Input, size, gamma, features and colours of a display (VESA E-EDID 1.4, 3.6 and 3.7)."""
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.edid_given import Given, NotGiven

@@ -3,6 +3,8 @@
 Section numbers are from memory; every field is checked against edid-decode.
 """
 
+from __future__ import annotations
+
 from typing import TYPE_CHECKING, Final
 
 from closeout.decode.edid_given import Given, NotGiven
@@ -91,7 +93,7 @@ class DetailedTiming:
         return self.vertical.active * (2 if self.interlaced else 1)
 
     @property
-    def refresh_hertz(self) -> "Fraction":
+    def refresh_hertz(self) -> Fraction:
         """Pictures a second, or fields where interlaced."""
         from fractions import Fraction  # noqa: PLC0415 - no check needs it
 

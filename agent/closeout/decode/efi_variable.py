@@ -4,6 +4,8 @@ UEFI specification 2.x, section 8.2 for the attributes and 3.3 for SecureBoot an
 Linux Documentation/filesystems/efivarfs.rst for the four bytes in front.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.failure import DecodeError

@@ -1,5 +1,7 @@
 """The one error of every decoder."""
 
+from __future__ import annotations
+
 
 class DecodeError(Exception):
     """`what` was being decoded, at which byte `offset`, and what is wrong there."""

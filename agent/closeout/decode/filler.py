@@ -1,5 +1,7 @@
 """Tells a value from a blank field and from factory filler."""
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from enum import Enum
 from typing import Final

@@ -4,6 +4,8 @@ Source: counts over the public linuxhw DMI collection and public SMBIOS dumps (l
 CC-BY-4.0). The table stays at thirty values or fewer; whatever a rule can say belongs to a rule.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.filler_text import FieldText, Kind

@@ -1,5 +1,7 @@
 """Filler by its shape: repeats, runs, masks, macros, zero dates, punctuation."""
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.filler_text import VERSIONS, FieldText, Kind

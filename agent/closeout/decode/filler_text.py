@@ -1,5 +1,7 @@
 """One field text in the forms that the filler rules look at."""
 
+from __future__ import annotations
+
 from enum import Enum
 from functools import cached_property
 from typing import Final

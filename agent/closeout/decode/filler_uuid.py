@@ -1,5 +1,7 @@
 """UUIDs that tell no unit from another: blank ones and factory defaults."""
 
+from __future__ import annotations
+
 import re
 from itertools import pairwise
 from typing import Final

@@ -4,6 +4,8 @@ Collected from what the fields of SMBIOS (DSP0134) are called, from how firmware
 abbreviate them, and from the words for nothing that stand in their place.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 

@@ -1,5 +1,7 @@
 """Placeholder words and template names: texts that say nothing or only restate their field."""
 
+from __future__ import annotations
+
 from collections.abc import Sequence
 from functools import lru_cache
 from itertools import pairwise

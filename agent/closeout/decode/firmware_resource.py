@@ -5,6 +5,8 @@ as they are; its Documentation/ABI/testing/sysfs-firmware-efi-esrt leaves status
 out, so that its words behind it are one number early.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.smbios_fields import Field, Lack, Missing

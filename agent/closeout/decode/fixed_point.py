@@ -3,6 +3,8 @@
 Document: Documentation/ABI/testing/sysfs-bus-iio. A value is `_input`, or (raw + offset) x scale.
 """
 
+from __future__ import annotations
+
 from math import isqrt
 from typing import TYPE_CHECKING, Final
 
@@ -19,7 +21,7 @@ HALF_TURN: Final = 180
 """Degrees of pi radians."""
 
 
-def parse_decimal(text: str) -> "Fraction | None":
+def parse_decimal(text: str) -> Fraction | None:
     """The number that the text is, exactly; None where it is not one."""
     from fractions import Fraction  # noqa: PLC0415 - of no use without such a sensor
 
@@ -27,17 +29,17 @@ def parse_decimal(text: str) -> "Fraction | None":
     return Fraction(stripped) if DECIMAL.fullmatch(stripped) else None
 
 
-def apply_scale(raw: "Fraction", offset: "Fraction", scale: "Fraction") -> "Fraction":
+def apply_scale(raw: Fraction, offset: Fraction, scale: Fraction) -> Fraction:
     """The value of a channel in its unit, out of what the chip counts."""
     return (raw + offset) * scale
 
 
-def as_thousandths(value: "Fraction") -> int:
+def as_thousandths(value: Fraction) -> int:
     """The value in thousandths of its unit, rounded to the nearest."""
     return round(value * MILLI)
 
 
-def degrees_of(radians: "Fraction") -> "Fraction":
+def degrees_of(radians: Fraction) -> Fraction:
     """An angle in degrees."""
     numerator, denominator = PI
     return radians * HALF_TURN * denominator / numerator

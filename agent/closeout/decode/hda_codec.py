@@ -4,6 +4,8 @@ Format: the kernel's sound/pci/hda/hda_proc.c (Documentation/sound/hd-audio/note
 Codec"); the values of the pins are decoded by `hda_pin`, not the words beside them.
 """
 
+from __future__ import annotations
+
 import re
 from collections.abc import Iterator
 from itertools import pairwise

@@ -5,6 +5,8 @@ and 7.3.4.9 (pin capabilities); the same fields in the kernel's include/sound/hd
 firmware writes the value, so it is the maker's word for what the board has.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.failure import DecodeError

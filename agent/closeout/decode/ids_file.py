@@ -4,6 +4,8 @@ Only the two names that match leave the file: `names pci 8086:1234` is the quest
 answer is a small JSON object with `vendor` and `device`, each only where the file lists it.
 """
 
+from __future__ import annotations
+
 import json
 from typing import Final, cast
 

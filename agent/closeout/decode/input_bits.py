@@ -6,6 +6,8 @@ in hexadecimal, the most significant first, without leading zeros; a word has as
 only from 71h on, and may be cut short: what it lists tells how long the words are.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from typing import Final
 

@@ -1,5 +1,7 @@
 """Numbers of the input interface and words for them (include/uapi/linux/input-event-codes.h)."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Mapping
 from typing import Final
 

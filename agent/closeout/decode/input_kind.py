@@ -5,6 +5,8 @@ our own words, so that a machine on which udev never ran is told apart the same 
 and numbers: Documentation/input/event-codes.rst.
 """
 
+from __future__ import annotations
+
 from enum import Enum
 from typing import Final
 

@@ -5,6 +5,8 @@ A bitmap is written as hexadecimal words, the most significant first, as in
 answer to `input switches eventN` has the same form. Codes: include/uapi/linux/input-event-codes.h.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.failure import DecodeError

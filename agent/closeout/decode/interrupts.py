@@ -4,6 +4,8 @@ Kernel file `/proc/interrupts` (Documentation/filesystems/proc.rst). The first l
 processors that are online; rows such as `ERR` and `MIS` have one count for all of them.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from typing import Final
 

@@ -9,6 +9,8 @@ The answer to the question "kernel log" has one line of counts before the record
 `read=1303 lost=0 left_out=0`.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator
 from typing import Final
 

@@ -6,6 +6,8 @@ bytes that are no such table. It holds no byte of a malformed key, and of a well
 what the caller's token gives away.
 """
 
+from __future__ import annotations
+
 import json
 from collections.abc import Callable, Mapping
 from typing import Final, NoReturn, TypeAlias, cast

@@ -1,5 +1,7 @@
 """What an EUI-48 address says of itself (IEEE 802, clause 8: bits and forms of addresses)."""
 
+from __future__ import annotations
+
 import re
 from enum import Enum
 from itertools import pairwise

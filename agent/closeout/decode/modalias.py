@@ -4,6 +4,8 @@ Forms: `acpi:HID:CID:` (drivers/acpi/device_sysfs.c), `i2c:NAME`, `spi:NAME`, `p
 `sdio:cCCvVVVVdDDDD` (include/linux/mod_devicetable.h, scripts/mod/file2alias.c).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.model.late_pattern import late_pattern

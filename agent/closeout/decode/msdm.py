@@ -5,6 +5,8 @@ length at 36, 40, 44, 48 and 52, then the key: five groups of five characters wi
 The layout agrees with public table dumps. The key never appears in an error or a repr.
 """
 
+from __future__ import annotations
+
 import struct
 from enum import Enum
 from itertools import pairwise

@@ -5,6 +5,8 @@ the rules are in Documentation/userspace-api/netlink/intro.rst. Numbers stand in
 the machine, which is little-endian wherever this program runs.
 """
 
+from __future__ import annotations
+
 import struct
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Final

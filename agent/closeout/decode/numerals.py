@@ -1,5 +1,7 @@
 """Numbers as kernel files write them: whole decimal numbers, and hexadecimal of a fixed width."""
 
+from __future__ import annotations
+
 import re
 from typing import Final
 

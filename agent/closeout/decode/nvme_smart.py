@@ -4,6 +4,8 @@ Layout: NVM Express base specification 2.0, section 5.16.1.3, and `struct nvme_s
 kernel (include/linux/nvme.h).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.drive_block import number_at, require_block

@@ -4,6 +4,8 @@ Flags: include/uapi/linux/sed-opal.h (`OPAL_FL_*`), four bytes in the machine's 
 reserved ones.
 """
 
+from __future__ import annotations
+
 import sys
 from typing import Final
 

@@ -4,6 +4,8 @@ The tables are written from the class, subclass and interface lists of that spec
 memory, with own wording.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from typing import Final
 

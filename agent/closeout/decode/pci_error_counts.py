@@ -6,6 +6,8 @@ writes short ones (`RxErr`, `BadTLP`; drivers/pci/pcie/aer.c). The total stands 
 message may report several errors, so it need not be the sum.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.failure import DecodeError

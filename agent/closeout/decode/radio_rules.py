@@ -3,6 +3,8 @@
 A dump has one message for the rules of the system and one for each radio that brings its own.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator
 from typing import Final
 

@@ -4,6 +4,8 @@ Items: USB HID 1.11, 6.2.2 (short and long items, collections, push and pop). Us
 Tables 1.12, pages 01h (generic desktop), 0Ch (consumer) and 0Dh (digitizers).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.failure import DecodeError

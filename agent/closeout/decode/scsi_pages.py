@@ -1,5 +1,7 @@
 """Pages of vital product data that SCSI disks show as `vpd_pgXX` (T10 SPC-4, section 7.8)."""
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.drive_block import BLOCK

@@ -4,6 +4,8 @@ The answers are those of psutil, pyudev and py-cpuinfo as they document them. Ev
 DecodeError where an answer is not what its question asks for.
 """
 
+from __future__ import annotations
+
 import json
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Final, cast
@@ -47,7 +49,7 @@ def decode_charge(raw: bytes) -> float | None:
     return float(percent)
 
 
-def decode_sensors(raw: bytes) -> "Mapping[str, tuple[Fraction, ...]]":
+def decode_sensors(raw: bytes) -> Mapping[str, tuple[Fraction, ...]]:
     """Chip to what its sensors show, out of psutil's `sensors_temperatures` and `sensors_fans`."""
     what = "sensors"
     found = _members(what, _parse(what, raw))
@@ -63,7 +65,7 @@ def decode_disks(raw: bytes) -> Mapping[str, Mapping[str, str]]:
     return dict(_disk(what, _members(what, entry)) for entry in _entries(what, _parse(what, raw)))
 
 
-def _current(what: str, members: Mapping[str, object]) -> "Fraction":
+def _current(what: str, members: Mapping[str, object]) -> Fraction:
     from fractions import Fraction  # noqa: PLC0415 - without sensors there is nothing to compare
 
     current = members.get("current")

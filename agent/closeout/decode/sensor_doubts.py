@@ -5,6 +5,8 @@ than what a healthy one shows; gravity is the standard 9.80665 m/s² (ISO 80000-
 an uncalibrated chip.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 from typing import Final
 

@@ -4,6 +4,8 @@
 becomes a doubt with its reason, and neither is ever a failure by itself.
 """
 
+from __future__ import annotations
+
 from enum import Enum
 from typing import Final
 

@@ -3,6 +3,8 @@
 DMTF DSP0134 section 7.4 (System Enclosure or Chassis); offsets are those of the standard.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode import smbios_words as words

@@ -1,5 +1,7 @@
 """An SMBIOS dump as one JSON object: entry point, faults, and every structure with its fields."""
 
+from __future__ import annotations
+
 from collections import Counter
 from collections.abc import Callable, Mapping
 from typing import Final, cast

@@ -3,6 +3,8 @@
 Layouts: DMTF DSP0134 sections 5.2.1 (`_SM_`, 32 bit) and 5.2.2 (`_SM3_`, 64 bit).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.failure import DecodeError

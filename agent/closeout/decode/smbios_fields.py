@@ -1,5 +1,7 @@
 """Fields of an SMBIOS structure: a value, or the reason why there is none."""
 
+from __future__ import annotations
+
 from collections.abc import Callable, Mapping
 from enum import Enum
 from typing import Final, TypeAlias, TypeVar

@@ -4,6 +4,8 @@ DMTF DSP0134 sections 7.2 (System), 7.3 (Baseboard) and 7.12 (OEM Strings); offs
 the standard.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode import smbios_words as words

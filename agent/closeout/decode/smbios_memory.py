@@ -4,6 +4,8 @@ DMTF DSP0134 sections 7.17 (Physical Memory Array) and 7.18 (Memory Device); off
 of the standard. Sizes are in bytes, speeds in MT/s, voltages in mV, widths in bits.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode import smbios_words as words

@@ -3,6 +3,8 @@
 DMTF DSP0134 section 7.25 (Hardware Security); four statuses of two bits in the byte at 04h.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode import smbios_words as words

@@ -5,6 +5,8 @@ The walk follows the kernel: a structure ends at the first double NUL after its 
 a length below four ends the walk, because nothing tells where the next structure starts.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 from typing import Final
 

@@ -3,6 +3,8 @@
 Section numbers are those of version 3.7, from memory; the words are held against dmidecode.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from typing import Final
 

@@ -4,6 +4,8 @@ Formats: the kernel's sound/core/init.c (`cards`) and sound/core/pcm.c (`pcm`, a
 device); Documentation/sound/designs/procfile.rst.
 """
 
+from __future__ import annotations
+
 import re
 from collections.abc import Mapping
 from typing import Final

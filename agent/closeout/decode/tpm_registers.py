@@ -4,6 +4,8 @@ Format: Documentation/ABI/stable/sysfs-class-tpm, `pcr-H/N` (hexadecimal without
 `device/pcrs` of TPM 1.2 (`PCR-00: 3A 3F ...`).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.model.late_pattern import late_pattern

@@ -5,6 +5,8 @@ copy rounds voltages to whole volts, so they are not taken from it. Of arrays it
 alone, and of no module which array it belongs to, so nothing is taken of arrays.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from typing import Final
 

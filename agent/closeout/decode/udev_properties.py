@@ -1,5 +1,7 @@
 """Device properties out of udev's runtime database, the files of `run/udev/data`."""
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from typing import Final
 

@@ -1,5 +1,7 @@
 """Properties that the kernel writes as `KEY=VALUE` lines in a `uevent` file, and what they name."""
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 
 from closeout.decode.numerals import parse_hexadecimal

@@ -4,6 +4,8 @@ Layout: USB 3.2, section 9.6.2 (BOS descriptor, type 0Fh, then device capability
 10h); capability codes in table 9-14: 03h SuperSpeed, 0Ah SuperSpeed Plus.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.failure import DecodeError

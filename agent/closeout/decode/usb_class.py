@@ -1,5 +1,7 @@
 """Which USB interfaces a kernel driver normally serves (USB-IF, defined class codes)."""
 
+from __future__ import annotations
+
 from typing import Final
 
 USUALLY_DRIVEN: Final = (

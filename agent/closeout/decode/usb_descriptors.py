@@ -5,6 +5,8 @@ lengths in it only `bLength` can be trusted (Documentation/ABI/testing/sysfs-bus
 USB 2.0, chapter 9.6; types: table 9-5.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 from typing import Final
 

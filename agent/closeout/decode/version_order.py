@@ -5,6 +5,8 @@ mix digits and letters compare as text, because makers count on in letters: F.19
 texts belong to different lines or schemes there is no order to tell, and the answer is unknown.
 """
 
+from __future__ import annotations
+
 from enum import Enum
 from itertools import zip_longest
 from typing import Final

@@ -1,5 +1,7 @@
 """The files that a profile inherits from, the nearest first: its family's and its maker's."""
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from hashlib import sha256
 from typing import TypeAlias

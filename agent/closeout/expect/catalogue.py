@@ -11,6 +11,8 @@ rule's own and takes precedence:
 What is said of a device that no part of the profile is, `unexpected`, is the same for all classes.
 """
 
+from __future__ import annotations
+
 import os
 from collections.abc import Iterable, Iterator, Mapping
 from hashlib import sha256

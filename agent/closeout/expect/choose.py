@@ -1,5 +1,7 @@
 """Which profile a unit is judged by when nobody named one."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable
 from typing import Final
 

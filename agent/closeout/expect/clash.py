@@ -1,5 +1,7 @@
 """What no unit could meet in a profile with all that it inherits, told at its place in the file."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Final
 

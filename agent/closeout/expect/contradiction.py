@@ -1,5 +1,7 @@
 """Demands of one file that no unit could meet together, and demands made twice."""
 
+from __future__ import annotations
+
 import re
 from collections.abc import Iterator, Sequence
 from itertools import combinations

@@ -1,5 +1,7 @@
 """One `[[demand]]` of a profile to one expectation."""
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.expect.mistake import KeyPath, list_words

@@ -4,6 +4,8 @@ Files come from strangers too, so size, depth and the shape of lines have limits
 a parser could be led into a long walk.
 """
 
+from __future__ import annotations
+
 import json
 from collections.abc import Iterator, Mapping
 from functools import cached_property
@@ -37,7 +39,7 @@ class Document:
         self._text = text
 
     @cached_property
-    def places(self) -> "Places":
+    def places(self) -> Places:
         """Where the keys stand; looked up at the first mistake, so seldom."""
         from closeout.expect.places import locate_json, locate_toml  # noqa: PLC0415
 

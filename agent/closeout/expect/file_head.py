@@ -1,5 +1,7 @@
 """How every file says what it is: its kind with its format, and its id."""
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 
 from closeout.expect.mistake import KeyPath

@@ -6,6 +6,8 @@ differs. A part of which nothing is said is met by any device of its class. Each
 its own: listed twice, two such devices must be there.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 from typing import Final
 

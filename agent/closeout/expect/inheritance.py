@@ -1,5 +1,7 @@
 """A profile file and those above it, made one: what the child says goes before its parent's."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Mapping, Sequence
 from hashlib import sha256
 

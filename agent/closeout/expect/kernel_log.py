@@ -12,6 +12,8 @@ r"""Known lines of the kernel's log: the shipped file `kernel-log/lines.toml`.
 and no example of trouble may be taken for harmless. A profile has its own `[[harmless]]`.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Mapping
 from typing import Final, cast
 

@@ -1,5 +1,7 @@
 """The label that was scanned off the unit, as the order would have it."""
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final

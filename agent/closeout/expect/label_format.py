@@ -1,5 +1,7 @@
 """How a model's label shows a field that the firmware holds in another form."""
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.model.frozen import frozen

@@ -1,5 +1,7 @@
 """Profiles and work orders from files: the only place of this package that opens them."""
 
+from __future__ import annotations
+
 import os
 from collections.abc import Iterable, Iterator
 from hashlib import sha256
@@ -17,7 +19,7 @@ from closeout.expect.parts import parts_of
 from closeout.expect.profile import Match, Profile, build_profile, parse_profile
 from closeout.expect.proofreader import Proofreader
 from closeout.expect.shipped import ShippedFileError, shipped_folder
-from closeout.expect.work_order import WorkOrder, build_work_order, parse_work_order
+from closeout.expect.work_order import WorkOrder
 from closeout.model.repair_map import RepairMap
 from closeout.model.report import SourceFile
 
@@ -35,7 +37,6 @@ __all__ = [
     "load_work_order",
     "parents_beside",
     "parse_profile",
-    "parse_work_order",
     "parts_of",
     "profile_set",
     "shipped_parent",
@@ -93,7 +94,11 @@ def _if_for_units(
 def load_work_order(path: Path) -> WorkOrder | Mistakes:
     """The work order in a file."""
     raw = read_file(path)
-    return raw if isinstance(raw, Mistakes) else parse_work_order(str(path), raw)
+    if isinstance(raw, Mistakes):
+        return raw
+    from closeout.expect.order_file import parse_work_order  # noqa: PLC0415 - only with an order
+
+    return parse_work_order(str(path), raw)
 
 
 def shipped_profiles() -> tuple[Profile, ...]:
@@ -180,6 +185,8 @@ def parse_any(
         return document
     digest = sha256(raw).hexdigest()
     if "work_order" in document.tree:
+        from closeout.expect.order_file import build_work_order  # noqa: PLC0415 - only to lint it
+
         return build_work_order(document, digest)
     if "repair_map" in document.tree:
         from closeout.expect.repair_map import build_repair_map  # noqa: PLC0415 - only to lint it

@@ -1,5 +1,7 @@
 """One known line of the kernel's log, as a table of a file has it."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Mapping
 from typing import Final
 

@@ -1,5 +1,7 @@
 """Profile and work order together: the demands of one run."""
 
+from __future__ import annotations
+
 from collections.abc import Collection, Iterable, Iterator
 from typing import Final, TypeVar
 

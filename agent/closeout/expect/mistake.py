@@ -1,5 +1,7 @@
 """What is wrong in a file that people write, each mistake on one line with its place."""
 
+from __future__ import annotations
+
 from collections.abc import Collection, Iterable
 from typing import Final, TypeAlias
 

@@ -1,5 +1,7 @@
 """What a profile says of its model besides demands: built-in parts, blank fields, labels."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Mapping
 from typing import Final
 

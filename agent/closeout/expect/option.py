@@ -1,5 +1,7 @@
 """`[[option]]` of a profile: forms in which a model comes, and what each demands."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 from typing import Final
 

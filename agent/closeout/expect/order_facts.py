@@ -17,6 +17,8 @@ what = "a new pack"
 reason = "the customer finds it good enough"
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 from typing import Final
 
@@ -24,8 +26,8 @@ from closeout.expect.demand import read_line, read_word
 from closeout.expect.proofreader import Proofreader
 from closeout.expect.scalar import Table
 from closeout.expect.vocabulary import FITTED_CLASSES, MOST_PARTS
+from closeout.expect.work_order import Declined
 from closeout.model.expectation import Equals
-from closeout.model.frozen import frozen
 from closeout.model.handling import Omission, OrderFacts, PartChange
 from closeout.model.inventory import KINDS
 from closeout.model.part_demand import OWN_NUMBERS, PartDemand
@@ -40,15 +42,6 @@ PART_NUMBER: Final = "part_number"
 BOARD: Final = "board"
 REMOVED_CLASSES: Final = (BOARD, *FITTED_CLASSES)
 """What can be taken out; a fitted board is told by `[unit]`."""
-
-
-@frozen
-class Declined:
-    """What the customer declined, why, and the class it is about; empty where none is named."""
-
-    kind: str
-    what: str
-    reason: str
 
 
 def read_facts(

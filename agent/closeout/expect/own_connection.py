@@ -7,6 +7,8 @@
 What is not given stays as the map has it.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Final
 

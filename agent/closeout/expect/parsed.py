@@ -5,6 +5,8 @@ long as a bare interpreter. A tree is found by the SHA-256 of its file, so it ca
 then the file is parsed, but never be that of an older file. `make schemas` writes it.
 """
 
+from __future__ import annotations
+
 import json
 from collections.abc import Mapping
 from functools import cache

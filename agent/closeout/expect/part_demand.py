@@ -5,6 +5,8 @@ asks as a demand does (`size_bytes = { at_least = 8589934592 }`). An attribute c
 table's own keys (`name` of a keyboard) cannot be given.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Final
 

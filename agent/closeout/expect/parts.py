@@ -1,5 +1,7 @@
 """Profile and work order together: the parts that one run looks for."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Sequence
 
 from closeout.expect.merge import implies, unless_declined

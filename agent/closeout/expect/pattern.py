@@ -5,6 +5,8 @@ can be led to try very many ways to match before it gives up; here those ways ar
 above, and an expression with too many is refused.
 """
 
+from __future__ import annotations
+
 import re
 import warnings
 from typing import Final

@@ -5,6 +5,8 @@ they have already accepted, so it need not judge anything: it only follows the s
 1.0.0, https://toml.io/en/v1.0.0; JSON, RFC 8259) and notes where keys and list items begin.
 """
 
+from __future__ import annotations
+
 import json
 import re
 import tomllib

@@ -1,5 +1,7 @@
 """What a model must have: a profile file, version 1, with all that it inherits, to expectations."""
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from hashlib import sha256
 

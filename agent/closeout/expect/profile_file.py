@@ -1,5 +1,7 @@
 """One profile file by itself: what it says, before anything that it inherits is added."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Mapping
 from typing import Final
 

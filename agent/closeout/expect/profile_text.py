@@ -1,5 +1,7 @@
 """The text of a profile file out of a table of its values: TOML that a person reads on."""
 
+from __future__ import annotations
+
 import json
 from collections.abc import Iterator, Mapping
 from typing import cast

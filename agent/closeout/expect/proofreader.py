@@ -1,5 +1,7 @@
 """Checks a document key by key and keeps every mistake, so that all are told at once."""
 
+from __future__ import annotations
+
 import re
 from collections.abc import Collection, Iterator, Mapping
 from datetime import date, time

@@ -1,5 +1,7 @@
 """The repairs of a run and the repair map together: what they demand and what they ask."""
 
+from __future__ import annotations
+
 from collections.abc import Collection, Iterable, Iterator
 from typing import Final
 

@@ -5,6 +5,8 @@ by `[[connection.demand]]`, as in a profile, where what is not met asks a person
 `question`. A `[[repair]]` names the connections that it disturbs.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Mapping
 from hashlib import sha256
 from typing import Final

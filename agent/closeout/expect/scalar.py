@@ -1,5 +1,7 @@
 """One value in a profile or work order, as the attribute it is compared with needs it."""
 
+from __future__ import annotations
+
 from collections.abc import Callable, Mapping
 from typing import Final, TypeAlias
 

@@ -4,6 +4,8 @@ Such a scanner types as on a US keyboard unless it is set up otherwise. On a sys
 layout the same keys are other characters; SHOWN_BY_LAYOUT undoes that, key by key.
 """
 
+from __future__ import annotations
+
 import re
 from collections.abc import Callable, Iterator, Mapping
 from string import ascii_lowercase, ascii_uppercase

@@ -1,12 +1,15 @@
 """An order of which there is no file: made of the scans alone."""
 
+from __future__ import annotations
+
 import json
 import re
 from typing import Final
 
 from closeout.expect.mistake import Mistakes
+from closeout.expect.order_file import parse_work_order
 from closeout.expect.vocabulary import ORDER_PATTERN, WORK_ORDER_FORMAT
-from closeout.expect.work_order import WorkOrder, parse_work_order
+from closeout.expect.work_order import WorkOrder
 from closeout.model.frozen import replace
 
 SCANNED: Final = "scanned"

@@ -1,5 +1,7 @@
 """One order for expectations, so that the order in a file never matters."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator
 from itertools import groupby
 from typing import Final

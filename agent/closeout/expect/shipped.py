@@ -1,5 +1,7 @@
 """Where the files that ship with the program are: in the wheel, or at the checkout's top."""
 
+from __future__ import annotations
+
 from pathlib import Path
 from typing import Final
 

@@ -1,5 +1,7 @@
 """What a demand asks of an attribute: a reader for each key, and which key fits which attribute."""
 
+from __future__ import annotations
+
 from collections.abc import Callable, Mapping
 from typing import Final, TypeAlias
 

@@ -1,5 +1,7 @@
 """The closed lists of profile and work order: keys, classes, repairs, and what each allows."""
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from typing import Final
 

@@ -10,6 +10,8 @@ assignments use tight cells alone (complementary slackness), so among equals the
 moving along them.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping, Sequence
 from typing import TypeAlias
 

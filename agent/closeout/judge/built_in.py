@@ -1,5 +1,7 @@
 """Devices that the profile knows to be built in, whatever their name or bus suggests."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator
 
 from closeout.model.built_in import BuiltIn

@@ -3,6 +3,8 @@
 How far a clock may be off, and what tells a clock that lost its time, are common practice.
 """
 
+from __future__ import annotations
+
 from collections.abc import Sequence
 from typing import Final
 

@@ -1,5 +1,7 @@
 """One reading against one demand. A reading without a value can never pass."""
 
+from __future__ import annotations
+
 import re
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Final, assert_never, cast
@@ -105,7 +107,7 @@ def parts_of(value: object) -> tuple[object, ...]:
     return cast("tuple[object, ...]", value) if isinstance(value, tuple) else (value,)
 
 
-def parse_uuid(value: object) -> "UUID | None":
+def parse_uuid(value: object) -> UUID | None:
     """The UUID that a text of the usual 36 characters spells, in either case; else None."""
     if not isinstance(value, str) or len(value) != UUID_CHARACTERS:
         return None

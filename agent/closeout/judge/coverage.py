@@ -1,5 +1,7 @@
 """Devices that the bus shows and no driver serves: uncovered, which is not the same as missing."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Mapping
 from typing import Final
 

@@ -1,5 +1,7 @@
 """Expectations against the inventory: one finding for each demand on each device."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator, Sequence
 
 from closeout.judge.judged import (

@@ -21,6 +21,8 @@ differs, and where two parts want one device it is the one that can hold the uni
 device more, which is as it should be, can then make no verdict worse.
 """
 
+from __future__ import annotations
+
 from typing import Final, assert_never
 
 from closeout.judge.comparison import match_reading

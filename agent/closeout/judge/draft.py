@@ -4,6 +4,8 @@ What differs between units of a model (serials, charge, temperatures) is never d
 and no demand is kept that the unit itself does not meet.
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable, Iterable, Iterator
 from typing import Final, TypeAlias, cast
 

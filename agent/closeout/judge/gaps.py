@@ -1,5 +1,7 @@
 """Why devices that were not found may be there all the same, in words for a finding."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable
 from typing import Final
 

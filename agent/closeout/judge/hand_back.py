@@ -1,5 +1,7 @@
 """What is still to do before the customer gets the unit, in the order to do it."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final
 

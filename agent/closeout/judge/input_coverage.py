@@ -1,5 +1,7 @@
 """Input devices that a bus shows without a driver, and those that their driver asked in vain."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 
 from closeout.model.device import Position

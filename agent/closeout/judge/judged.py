@@ -1,5 +1,7 @@
 """What demands and parts share: an outcome on its way to become a finding, and its reasons."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator, Mapping
 
 from closeout.judge.comparison import match_reading

@@ -1,5 +1,7 @@
 """Rework: what people said of the attempt before, kept with its age or void, and why."""
 
+from __future__ import annotations
+
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Final, TypeAlias

@@ -1,5 +1,7 @@
 """The kernel's messages sorted by the list of known lines, and the log summed up by device."""
 
+from __future__ import annotations
+
 from collections.abc import Callable, Iterable
 from typing import Final
 

@@ -1,5 +1,7 @@
 """The label that was scanned off the unit, held against the work order."""
 
+from __future__ import annotations
+
 from closeout.model.expectation import Weight
 from closeout.model.finding import Finding, Outcome
 from closeout.model.label_agreement import LABEL_RULE

@@ -1,5 +1,7 @@
 """Which finding a person means: its number, its rule, or its rule and subject."""
 
+from __future__ import annotations
+
 from collections.abc import Sequence
 from typing import Final
 

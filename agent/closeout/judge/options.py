@@ -4,6 +4,8 @@ What a unit shows is no proof of what it should have: a reader that was left out
 without one. So where neither order nor SKU says, a person is asked.
 """
 
+from __future__ import annotations
+
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final

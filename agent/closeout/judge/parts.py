@@ -5,6 +5,8 @@ Devices are assigned to the parts of their kind so that the whole disagreement i
 about its size, not a module missing and another unknown.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator, Sequence
 
 from closeout.judge.assignment import assign

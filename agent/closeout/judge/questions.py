@@ -1,5 +1,7 @@
 """Which findings are put to a person, and in which order."""
 
+from __future__ import annotations
+
 from collections.abc import Sequence
 from typing import Final
 

@@ -1,5 +1,7 @@
 """What people say of a finding afterwards: reports in, reports out, the verdict decided anew."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Mapping
 from typing import Final
 

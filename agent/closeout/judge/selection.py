@@ -1,5 +1,7 @@
 """Which devices of a section a demand is about."""
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.judge.comparison import is_same, parts_of

@@ -1,5 +1,7 @@
 """What to do first, and why the verdict is what it is: out of the findings alone."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 

@@ -1,5 +1,7 @@
 """Readings and demands in words, as they stand in a finding."""
 
+from __future__ import annotations
+
 from typing import assert_never
 
 from closeout.model.amounts import show_value

@@ -4,6 +4,8 @@ The question and its answer are those of `closeout.decode.ids_file`: the files h
 go no further; only the two names asked for do.
 """
 
+from __future__ import annotations
+
 import errno
 from collections.abc import Callable, Mapping
 from typing import Final

@@ -13,6 +13,8 @@ that replays what is recorded so far and answers the tasks to do next:
 The devices are then made from `replay(evidence)` by the same readers, whatever the source was.
 """
 
+from __future__ import annotations
+
 import os
 from collections.abc import Callable, Sequence
 from functools import partial

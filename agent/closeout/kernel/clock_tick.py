@@ -5,6 +5,8 @@ resolution is one second. To wait for the chip's own interrupt by ioctl would ne
 open, which only one program can have, and on some units it never comes.
 """
 
+from __future__ import annotations
+
 import time
 from collections.abc import Callable
 from typing import Final

@@ -11,6 +11,8 @@ What the readers make of the answers is made afterwards, over the journal, by th
 replays evidence: a live run and its replay cannot differ.
 """
 
+from __future__ import annotations
+
 import errno
 import os
 import selectors

@@ -4,6 +4,8 @@ What goes through the pipe are lines: `?` and a question before it is put, `=` a
 after, `.` when the task is through. Answers are scrubbed before they are sent.
 """
 
+from __future__ import annotations
+
 import gc
 import os
 import signal

@@ -1,5 +1,7 @@
 """How the children of the live source are led."""
 
+from __future__ import annotations
+
 import os
 import signal
 from collections.abc import Callable

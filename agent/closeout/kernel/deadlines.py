@@ -1,5 +1,7 @@
 """How long each question may take before the run goes on without its answer."""
 
+from __future__ import annotations
+
 import re
 from typing import Final
 

@@ -10,6 +10,8 @@ sections 7.3, 7.12 and 7.48, Get Log Page by the NVM Express base specification.
 kernel's headers from memory.
 """
 
+from __future__ import annotations
+
 import ctypes
 import errno
 import fcntl

@@ -10,6 +10,8 @@
 A disk that sleeps is left asleep: nothing but CHECK POWER MODE is sent to it.
 """
 
+from __future__ import annotations
+
 import errno
 import os
 import re

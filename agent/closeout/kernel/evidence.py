@@ -1,5 +1,7 @@
 """Everything that was asked in one run, and what it was answered: replayable and sorted."""
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from typing import TypeAlias
 

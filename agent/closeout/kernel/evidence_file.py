@@ -4,6 +4,8 @@
 so the digest stands for the content; a file written in any other way is refused.
 """
 
+from __future__ import annotations
+
 import hashlib
 import zlib
 from typing import Final, NoReturn

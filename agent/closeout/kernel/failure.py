@@ -1,5 +1,7 @@
 """Why a question to the machine got no answer: always an errno, and our own word beside it."""
 
+from __future__ import annotations
+
 import errno
 from enum import Enum
 

@@ -4,6 +4,8 @@ A question that no file answers may have its answer under `ask/`, in a file name
 `answer_name`: `ask("psutil sensors_battery")` reads `ask/psutil%20sensors_battery`.
 """
 
+from __future__ import annotations
+
 import errno
 import os
 import stat

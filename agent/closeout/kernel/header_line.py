@@ -1,5 +1,7 @@
 """The first line of an evidence file: the format's number, then what holds for the whole run."""
 
+from __future__ import annotations
+
 import json
 from collections.abc import Mapping
 from typing import Final, cast

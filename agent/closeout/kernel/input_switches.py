@@ -4,6 +4,8 @@ EVIOCGSW (include/uapi/linux/input.h) copies the kernel's own picture of the swi
 none of it. The device is opened for reading alone, so nothing can be sent to it.
 """
 
+from __future__ import annotations
+
 import array
 import errno
 import fcntl

@@ -5,6 +5,8 @@ position is the reader's own, so nobody else misses anything. What programs wrot
 the facility of the kernel is the one that no program can put on a record.
 """
 
+from __future__ import annotations
+
 import errno
 import os
 from collections.abc import Callable, Iterator

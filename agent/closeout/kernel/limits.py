@@ -1,5 +1,7 @@
 """How large an answer may be; what is larger fails as TOO_LARGE and is never cut short."""
 
+from __future__ import annotations
+
 from typing import Final
 
 KIB: Final = 1024

@@ -1,5 +1,7 @@
 """Symbolic links of a folder followed inside the folder: none leads out of it."""
 
+from __future__ import annotations
+
 import errno
 import os
 from typing import Final

@@ -1,5 +1,7 @@
 """The running machine."""
 
+from __future__ import annotations
+
 import errno
 import os
 import time

@@ -8,6 +8,8 @@
   include/uapi/linux/nl80211.h; what `iw reg get` asks).
 """
 
+from __future__ import annotations
+
 import ctypes
 import errno
 import fcntl

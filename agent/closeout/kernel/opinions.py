@@ -5,6 +5,8 @@ library gives it, keys sorted. A library is imported when it is first asked, in 
 asks.
 """
 
+from __future__ import annotations
+
 import errno
 import json
 import os

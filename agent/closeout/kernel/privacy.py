@@ -1,5 +1,7 @@
 """No core dump of ours: what the process read stays in the process."""
 
+from __future__ import annotations
+
 import ctypes
 import errno
 import os

@@ -1,5 +1,7 @@
 """One question to the machine and its answer, as it is kept for replay."""
 
+from __future__ import annotations
+
 import errno
 from collections.abc import Callable
 from enum import StrEnum

@@ -10,6 +10,8 @@ The question's kind is the key of its text; what follows is one of
 Lines are ASCII; bytes of a name that are no UTF-8 are the escapes of lone surrogates.
 """
 
+from __future__ import annotations
+
 import base64
 import errno
 import json

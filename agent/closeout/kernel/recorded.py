@@ -1,5 +1,7 @@
 """The machine as it answered once: evidence, replayed."""
 
+from __future__ import annotations
+
 import errno
 from collections.abc import Mapping
 from typing import Final
@@ -26,7 +28,7 @@ class RecordedTree(Replies):
         self._given: set[Question] = set()
         self.microseconds = 0
 
-    def rewound(self) -> "RecordedTree":
+    def rewound(self) -> RecordedTree:
         """The same records, with nothing asked yet."""
         return RecordedTree(self._records)
 

@@ -1,5 +1,7 @@
 """Any tree with every answer scrubbed, timed and kept: one question, one answer a run."""
 
+from __future__ import annotations
+
 from typing import Final, Protocol
 
 from closeout.kernel.record import Answer, Clock, Journal, Question, Record, put

@@ -4,6 +4,8 @@ The size that stat tells is wrong for sysfs and procfs, so a file is read until 
 regular files are opened: to open a device node is to act on the device, and a FIFO would wait.
 """
 
+from __future__ import annotations
+
 import errno
 import os
 import stat

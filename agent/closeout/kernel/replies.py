@@ -1,5 +1,7 @@
 """A `KernelTree` whose four questions all go through one place."""
 
+from __future__ import annotations
+
 from collections.abc import Callable
 
 from closeout.kernel.failure import ReadError

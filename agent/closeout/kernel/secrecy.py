@@ -5,6 +5,8 @@ key was. Behind it every answer is searched for text in the form of a key, which
 for its last group.
 """
 
+from __future__ import annotations
+
 import hashlib
 import hmac
 import re

@@ -1,5 +1,7 @@
 """A piece of a run: what one reader asks about one place."""
 
+from __future__ import annotations
+
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from typing import TypeAlias

@@ -3,6 +3,8 @@
 Paths are relative to the root and have no leading slash: `sys/class/dmi/id/product_serial`.
 """
 
+from __future__ import annotations
+
 from typing import Protocol
 
 

@@ -1,5 +1,7 @@
 """Numbers of the model in the units people read: 45000000 µWh as 45.00 Wh."""
 
+from __future__ import annotations
+
 from typing import Final, cast
 
 MILLION: Final = 1_000_000

@@ -4,6 +4,8 @@ Every field of a device that holds a reading carries an `Attribute` in its metad
 record is also the list of what can be demanded of it.
 """
 
+from __future__ import annotations
+
 from collections.abc import Hashable, Mapping
 from enum import Enum
 from functools import cache

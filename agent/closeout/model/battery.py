@@ -1,5 +1,7 @@
 """Battery packs and the adapter (kernel class power_supply)."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

@@ -1,5 +1,7 @@
 """What the profile says is built in, where the name that the kernel gives does not tell."""
 
+from __future__ import annotations
+
 from closeout.model.frozen import frozen
 
 

@@ -1,5 +1,7 @@
 """Everything the buses show, named where a name is known and numbered otherwise."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

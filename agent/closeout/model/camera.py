@@ -1,5 +1,7 @@
 """Cameras, on USB or on the platform's own image bus."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

@@ -1,5 +1,7 @@
 """What a card is put into or held against: smart card readers and NFC."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

@@ -1,5 +1,7 @@
 """What each rule means to people: one entry by rule id."""
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 
 from closeout.model.frozen import frozen

@@ -1,5 +1,7 @@
 """The clocks of the unit: real-time clocks that run while it is off."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

@@ -1,5 +1,7 @@
 """What every device has: where it sits, what people call it, and inside or outside."""
 
+from __future__ import annotations
+
 from enum import Enum
 
 from closeout.model.frozen import frozen

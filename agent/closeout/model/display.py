@@ -1,5 +1,7 @@
 """Display connectors with the panel's EDID (VESA E-EDID), and the backlight."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

@@ -1,5 +1,7 @@
 """One demand on the unit, as profile and work order together make it."""
 
+from __future__ import annotations
+
 from enum import Enum
 from typing import Final, TypeAlias
 

@@ -1,5 +1,7 @@
 """The outcome of one expectation, and what people said about it."""
 
+from __future__ import annotations
+
 from enum import Enum
 
 from closeout.model.expectation import Weight

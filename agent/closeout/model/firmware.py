@@ -1,5 +1,7 @@
 """State of the firmware: how it booted, Secure Boot, and the licence table (ACPI MSDM)."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

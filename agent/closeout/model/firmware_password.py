@@ -1,5 +1,7 @@
 """Passwords that the firmware asks for: which are set, never what they are."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

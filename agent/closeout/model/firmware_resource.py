@@ -1,5 +1,7 @@
 """Firmware that can be updated through UEFI, as its resource table (ESRT) lists it."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

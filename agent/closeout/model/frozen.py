@@ -12,6 +12,8 @@ by what `frozen` left on it:
 To its users such a record is one of the standard library's: `replace` and `fields` of that take it.
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable, Mapping
 from operator import attrgetter
 from types import MappingProxyType
@@ -21,7 +23,9 @@ T = TypeVar("T")
 
 NOT_GIVEN: Final[Any] = object()
 NOTHING: Final[Mapping[str, Any]] = MappingProxyType({})
-FIELDS: Final = "__fields__"
+FIELDS: Final = "record_fields"
+SETTERS: Final = "record_setters"
+CONTENT: Final = "record_content"
 OF_THE_FIRST_CLASS: Final = frozenset({"__annotations__", "__dict__", "__weakref__"})
 """What the class without slots had for itself; annotations are handed on apart."""
 
@@ -73,19 +77,22 @@ def field(
 def frozen(kind: type[T]) -> type[T]:
     """The class with a slot for each annotated name, made from keywords, equal by content."""
     annotations: Mapping[str, object] = kind.__annotations__
-    own = {name: _as_field(name, kind.__dict__.get(name, NOT_GIVEN)) for name in annotations}
-    inherited = {
-        name: known for parent in kind.__bases__ for name, known in _fields_of(parent).items()
-    }
+    given = kind.__dict__
+    own = {name: _as_field(name, given.get(name, NOT_GIVEN)) for name in annotations}
+    inherited: dict[str, Field] = {}
+    setters: dict[str, Callable[[object, object], None]] = {}
+    for parent in kind.__bases__:
+        if parent is not object:
+            inherited |= _fields_of(parent)
+            setters |= getattr(parent, SETTERS, ())
+    known = inherited | own
     made = _with_slots(kind, annotations, {} if inherited else METHODS)
-    fields = MappingProxyType(inherited | own)
-    setters = [getattr(made, name).__set__ for name in fields]
-    for name, known in (
-        (FIELDS, fields),
-        ("__setters__", tuple(zip(fields, setters, strict=True))),
-        ("__content__", attrgetter(*fields) if fields else staticmethod(_no_content)),
-    ):
-        setattr(made, name, known)
+    slots = made.__dict__
+    for name in annotations:
+        setters[name] = slots[name].__set__
+    setattr(made, FIELDS, MappingProxyType(known))
+    setattr(made, SETTERS, tuple(setters.items()))
+    setattr(made, CONTENT, attrgetter(*known) if known else staticmethod(_no_content))
     return made
 
 
@@ -101,7 +108,7 @@ def is_record(value: object) -> bool:
 
 def content_of(record: Any) -> dict[str, Any]:  # noqa: ANN401 - of any record
     """What a record holds, by the names of its fields."""
-    return {name: getattr(record, name) for name in record.__fields__}
+    return {name: getattr(record, name) for name in record.record_fields}
 
 
 def replace(record: T, **changes: Any) -> T:  # noqa: ANN401 - of any field
@@ -143,9 +150,9 @@ def _no_content(_record: object) -> tuple[()]:
 
 
 def _init(self: Any, **given: object) -> None:  # noqa: ANN401
-    whole = given if len(given) == len(self.__setters__) else _completed(self, given)
+    whole = given if len(given) == len(self.record_setters) else _completed(self, given)
     try:
-        for name, put in self.__setters__:
+        for name, put in self.record_setters:
             put(self, whole[name])
     except KeyError:  # as many names as there are fields, but others: refused by `_completed`
         _init(self, **_completed(self, given))
@@ -153,7 +160,7 @@ def _init(self: Any, **given: object) -> None:  # noqa: ANN401
 
 def _completed(record: Any, given: dict[str, object]) -> dict[str, object]:  # noqa: ANN401
     """What was given, with the defaults of what was not; TypeError where that is no record."""
-    known: Mapping[str, Field] = record.__fields__
+    known: Mapping[str, Field] = record.record_fields
     name = type(record).__qualname__
     if unknown := [repr(key) for key in given if key not in known]:
         raise TypeError(f"{name} has no field {', '.join(unknown)}")
@@ -166,17 +173,17 @@ def _completed(record: Any, given: dict[str, object]) -> dict[str, object]:  # n
 def _eq(self: Any, other: Any) -> Any:  # noqa: ANN401
     if type(self) is not type(other):
         return NotImplemented
-    return self.__content__(self) == self.__content__(other)
+    return self.record_content(self) == self.record_content(other)
 
 
 def _hash(self: Any) -> int:  # noqa: ANN401
-    return hash(self.__content__(self))
+    return hash(self.record_content(self))
 
 
 def _repr(self: Any) -> str:  # noqa: ANN401
     shown = ", ".join(
         f"{one.name}={getattr(self, one.name)!r}"
-        for one in self.__fields__.values()
+        for one in self.record_fields.values()
         if one.is_shown
     )
     return f"{type(self).__qualname__}({shown})"

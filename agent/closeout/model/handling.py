@@ -1,5 +1,7 @@
 """Who handled the unit, what the order says beside its demands, and what was said before."""
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.model.frozen import frozen

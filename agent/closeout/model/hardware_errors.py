@@ -1,5 +1,7 @@
 """Errors of the hardware that the kernel counted since it was started."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

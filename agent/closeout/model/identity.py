@@ -1,5 +1,7 @@
 """The unit's identity as its firmware tells it: SMBIOS types 0, 1, 2, 3 and 11 (DMTF DSP0134)."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

@@ -1,5 +1,7 @@
 """Keyboards, pointers, screens that are touched, buttons and switches (kernel class input)."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

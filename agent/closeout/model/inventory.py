@@ -1,5 +1,7 @@
 """All devices of a run, section by section, with how far each section could be read."""
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from typing import Final
 

@@ -1,5 +1,7 @@
 """What the kernel itself put into its log as a warning or worse."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

@@ -1,5 +1,7 @@
 """What the rule means that compares the scanned label with the work order."""
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.model.catalogue import Entry

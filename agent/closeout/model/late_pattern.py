@@ -6,6 +6,8 @@ unit does not have. To compile them all takes as long as a bare interpreter:
     CARD: Final = late_pattern(r"card\d+")
 """
 
+from __future__ import annotations
+
 import re
 from typing import Any, AnyStr, cast
 

@@ -1,5 +1,7 @@
 """Which lines of the kernel's log tell of trouble, and which are known to mean nothing."""
 
+from __future__ import annotations
+
 import re
 from typing import Final
 

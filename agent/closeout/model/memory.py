@@ -1,5 +1,7 @@
 """Memory: modules and sockets as SMBIOS types 16 and 17 list them, and what the kernel has."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

@@ -1,5 +1,7 @@
 """A time, and who says so: the unit's own clock proves nothing."""
 
+from __future__ import annotations
+
 from closeout.model.frozen import frozen
 
 

@@ -1,5 +1,7 @@
 """What a finding is called: the catalogue's title, and the device where that says more."""
 
+from __future__ import annotations
+
 from closeout.model.catalogue import Entry
 from closeout.model.expectation import PRESENCE
 from closeout.model.finding import Finding

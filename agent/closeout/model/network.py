@@ -1,5 +1,7 @@
 """Networks but Wi-Fi: wired ports, mobile broadband, addresses and the radio rules in force."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

@@ -1,5 +1,7 @@
 """What a model comes with in several forms: two panels, with or without a fingerprint reader."""
 
+from __future__ import annotations
+
 from closeout.model.expectation import Expectation
 from closeout.model.frozen import frozen
 

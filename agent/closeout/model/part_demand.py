@@ -1,5 +1,7 @@
 """One part that the unit must have: one device, and what is wanted of it."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 from typing import Final, TypeAlias
 

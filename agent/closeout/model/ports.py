@@ -1,5 +1,7 @@
 """Sockets and what joins them: USB ports, Type-C ports, Thunderbolt routers."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

@@ -1,5 +1,7 @@
 """The processor: its model, how much of it runs, and whether heat has slowed it down."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

@@ -4,6 +4,8 @@ The five states are kept apart to the last line of a report: a value that could 
 is never a blank one, and neither is ever a pass.
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from typing import Final, Generic, TypeAlias, TypeVar
 

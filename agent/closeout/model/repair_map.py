@@ -1,5 +1,7 @@
 """What each repair disturbs: connections, how they fail, and what proves each of them good."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Mapping
 from typing import Final
 

@@ -1,5 +1,7 @@
 """Everything of one run: what was read, demanded and found, and under which circumstances."""
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 
 from closeout.model.catalogue import Entry

@@ -1,5 +1,7 @@
 """What libraries say of the machine where it differs from what our own readers found."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

@@ -1,5 +1,7 @@
 """Sensors of movement, light and nearness (kernel subsystem IIO)."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

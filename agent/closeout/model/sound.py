@@ -1,5 +1,7 @@
 """Sound: cards, the codecs on their buses, and the devices that play and capture."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

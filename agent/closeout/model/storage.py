@@ -1,5 +1,7 @@
 """Drives with their identity, health, lock and link; what drives and cards are plugged into."""
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.model.attribute import Shape, about

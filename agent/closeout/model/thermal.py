@@ -1,5 +1,7 @@
 """Temperatures and fans, as the kernel's hardware monitoring and thermal classes show them."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

@@ -1,5 +1,7 @@
 """The TPM: whether firmware and kernel agree that there is one, and whether it was used."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

@@ -1,5 +1,7 @@
 """A unit that was not judged: it does not start, is locked, or nobody checked it."""
 
+from __future__ import annotations
+
 from enum import Enum
 
 from closeout.model.frozen import frozen

@@ -1,5 +1,7 @@
 """Release, hold or undecided: the first that applies, out of the must findings alone."""
 
+from __future__ import annotations
+
 from collections.abc import Sequence
 from enum import Enum
 from typing import Final

@@ -1,5 +1,7 @@
 """Radios: Wi-Fi and Bluetooth, with driver, block state and address."""
 
+from __future__ import annotations
+
 from closeout.model.attribute import Shape, about
 from closeout.model.device import Device
 from closeout.model.frozen import field, frozen

@@ -1,5 +1,7 @@
 """Tree to devices: one file a class, and the explicit list of them."""
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.readers import (

@@ -4,6 +4,8 @@ Kernel path: `sys/bus/iio/devices/iio:deviceN/in_accel_{x,y,z}_*` in m/s²
 (Documentation/ABI/testing/sysfs-bus-iio).
 """
 
+from __future__ import annotations
+
 from functools import partial
 from typing import Final
 

@@ -4,6 +4,8 @@ Kernel path: `sys/class/power_supply/*` of type Mains, USB or Wireless
 (Documentation/ABI/testing/sysfs-class-power).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.kernel.tree import KernelTree

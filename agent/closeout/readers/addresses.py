@@ -5,6 +5,8 @@ of `sys/class/bluetooth`. That a dock takes on the address of the built-in port 
 through") is meant to be, and no fault.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator
 from typing import Final
 

@@ -4,6 +4,8 @@ SMART is read, never switched on. The number of an attribute and its raw value m
 drives mean by them (common practice; no standard says so).
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable, Mapping
 from typing import Final
 

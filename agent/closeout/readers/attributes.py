@@ -1,5 +1,7 @@
 """Kernel attribute files to readings: text, numbers, flags, links and listings (sysfs rules)."""
 
+from __future__ import annotations
+
 import errno
 from collections.abc import Callable
 from typing import Final, TypeVar

@@ -5,6 +5,8 @@ sysfs-class-backlight in testing for `scale`). Where several controls drive one 
 document says to use the firmware's first, then the platform's, then the raw one.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.kernel.tree import KernelTree

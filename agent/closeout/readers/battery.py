@@ -4,6 +4,8 @@ Kernel path: `sys/class/power_supply/*` of type Battery (Documentation/ABI/testi
 sysfs-class-power; the ACPI driver is drivers/acpi/battery.c).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.numerals import parse_whole

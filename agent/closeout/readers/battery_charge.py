@@ -6,6 +6,8 @@ sysfs-class-power). On mains the kernel itself calls a pack that takes nothing N
 (acpi_battery_handle_discharging, drivers/acpi/battery.c).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.bracketed import parse_chosen

@@ -4,6 +4,8 @@ Kernel path: `sys/class/bluetooth/hciN` (net/bluetooth/hci_sysfs.c); the class s
 which is asked for as `bluetooth address hciN`.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.kernel.tree import KernelTree

@@ -6,6 +6,8 @@ Kernel paths: `sys/bus/acpi/devices/ID:NN` with `status` (the value of _STA, ACP
 those of spi and sdio.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 from typing import Final
 

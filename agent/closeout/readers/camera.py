@@ -6,6 +6,8 @@ Kernel paths: `sys/class/video4linux/videoN` with `name`, `index` and `dev`
 (metafmt-uvc.rst); udev says which is which, and where it never ran the order does.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Mapping
 from typing import Final
 

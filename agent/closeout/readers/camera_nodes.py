@@ -4,6 +4,8 @@ Kernel files: `videoN/{dev,index}`; what udev found out is in `run/udev/data/cMA
 (`ID_V4L_CAPABILITIES`, written by its v4l_id).
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from typing import Final
 

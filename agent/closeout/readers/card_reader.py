@@ -6,6 +6,8 @@ Documentation/ABI/stable/sysfs-block). A host with a soldered eMMC or a radio on
 nor is a stick plugged in from outside, which with its medium in looks like a reader.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.kernel.tree import KernelTree

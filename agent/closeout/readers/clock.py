@@ -6,6 +6,8 @@ Kernel path: `sys/class/rtc/rtcN/{name,since_epoch,hctosys}`
 held against comes later: a reader knows no reference time.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from typing import Final, TypeVar
 

@@ -5,6 +5,8 @@ Kernel path: `sys/class/thermal/cooling_deviceN` with `type`, `cur_state`, `max_
 device and `thermal_cooling` leads back (drivers/acpi/fan_core.c).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.kernel.tree import KernelTree

@@ -1,5 +1,7 @@
 """Readings of bytes and of answers, decoded; what makes no sense is unreadable, never nothing."""
 
+from __future__ import annotations
+
 from collections.abc import Callable, Iterable
 from typing import TypeVar
 

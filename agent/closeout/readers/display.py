@@ -5,6 +5,8 @@ EDID file is the kernel's copy: nothing in it means that no EDID came over the c
 error.
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from typing import Final, TypeVar
 
@@ -110,7 +112,7 @@ def read_soundness(edid: Reading[Edid]) -> Reading[bool]:
 def pick(
     reading: Reading[Edid],
     field: Callable[[Edid], Given[T]],
-    lacking: type[Absent] | type[Blank] = Absent,
+    lacking: type[Absent | Blank] = Absent,
 ) -> Reading[T]:
     """A field of the EDID; `lacking` is what it is where the EDID leaves it open."""
     if not isinstance(reading, Value):

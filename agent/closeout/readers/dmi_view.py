@@ -4,6 +4,8 @@ The kernel empties a string of spaces, and shows no `product_uuid` at all where 
 00 or all FF (drivers/firmware/dmi_scan.c). Serials and UUID are for root only.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.smbios_chassis import decode_chassis_type

@@ -1,5 +1,7 @@
 """Answers of drives decoded into readings (the questions of `kernel.drives`)."""
 
+from __future__ import annotations
+
 from collections.abc import Callable, Mapping
 from typing import Any, TypeAlias, TypeVar
 

@@ -1,5 +1,7 @@
 """Whether a drive is locked: by an ATA password, or by self-encryption as the kernel tells it."""
 
+from __future__ import annotations
+
 import errno
 from typing import Final
 

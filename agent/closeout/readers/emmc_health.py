@@ -4,6 +4,8 @@ Kernel files: `life_time` (types A and B) and `pre_eol_info` of an MMC card, in 
 (Documentation/driver-api/mmc/mmc-dev-attrs.rst; JEDEC eMMC 5.0, EXT_CSD 267 to 269).
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from typing import Final
 

@@ -5,6 +5,8 @@ Kernel paths: `sys/class/hwmon/hwmonN/fanM_*` in revolutions a minute
 the speed that the firmware tells. From Linux 6.11 on an ACPI fan has a chip as well.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.sensor_doubts import doubt_speed

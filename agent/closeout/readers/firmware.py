@@ -6,6 +6,8 @@ Documentation/filesystems/efivarfs.rst; UEFI specification 3.3 for the variables
 statement of `decode.licence_statement` and never the table.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.efi_variable import decode_efi_flag

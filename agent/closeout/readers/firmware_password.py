@@ -6,6 +6,8 @@ Kernel paths: `sys/class/firmware-attributes/*/authentication/*`, of each `is_en
 a signature is never asked for.
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable, Mapping
 from typing import Final
 

@@ -4,6 +4,8 @@ Kernel path: `sys/firmware/efi/esrt/entries/entry*` (Documentation/ABI/testing/
 sysfs-firmware-efi-esrt); every file of an entry is for root alone (drivers/firmware/efi/esrt.c).
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from typing import Final
 

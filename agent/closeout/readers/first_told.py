@@ -1,5 +1,7 @@
 """The first of several ways to ask that gives a value, for what more than one file can tell."""
 
+from __future__ import annotations
+
 from collections.abc import Callable, Iterable
 from typing import TypeVar
 

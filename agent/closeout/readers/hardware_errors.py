@@ -6,6 +6,8 @@ their own, as that document has it for a time), `sys/devices/system/edac/mc/mcN`
 (Documentation/ABI/testing/sysfs-devices-edac), `proc/interrupts` (arch/x86/kernel/irq.c).
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable, Mapping
 from typing import Final, TypeVar
 

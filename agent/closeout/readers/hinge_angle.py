@@ -5,6 +5,8 @@ angles apart `in_anglN_label` (Documentation/ABI/testing/sysfs-bus-iio; the firs
 sensor is the hinge, drivers/iio/position/hid-sensor-custom-intel-hinge.c).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.fixed_point import as_thousandths, degrees_of

@@ -4,6 +4,8 @@ Kernel paths: `sys/firmware/dmi/tables/` first, `sys/class/dmi/id/*` for what is
 there. Documents: DMTF DSP0134 sections 7.1 to 7.4 and 7.12.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from typing import Final, Generic, TypeVar
 

@@ -3,6 +3,8 @@
 The files are made in drivers/firmware/dmi-id.c out of what dmi_scan.c kept of the table.
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable, Mapping
 from typing import Final, Generic, TypeVar
 

@@ -4,6 +4,8 @@ Kernel paths: `sys/firmware/dmi/tables/` and `sys/class/dmi/id/*`. A field is co
 views have it. The kernel reads the table once, at boot.
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable, Iterator, Mapping
 from typing import Final, TypeVar
 

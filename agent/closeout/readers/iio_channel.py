@@ -6,6 +6,8 @@ are the channel's own or shared by all of its sort. A scale beside a processed v
 of the chip and not applied.
 """
 
+from __future__ import annotations
+
 import re
 from functools import partial
 from typing import TYPE_CHECKING, Final
@@ -77,9 +79,7 @@ def first_channel(tree: KernelTree, folder: str, form: re.Pattern[str]) -> str:
     return found[0] if found else ""
 
 
-def read_value(
-    tree: KernelTree, folder: str, channel: str, shared: str = ""
-) -> "Reading[Fraction]":
+def read_value(tree: KernelTree, folder: str, channel: str, shared: str = "") -> Reading[Fraction]:
     """The value of a channel in its unit; `shared` is what its sort has in common: `in_accel`."""
     if not channel:
         return Absent(reason=NOT_MEASURED, sources=(folder,))
@@ -99,14 +99,14 @@ def read_value(
     return Value(value=apply_scale(raw.value, offset.value, scale.value), sources=sources)
 
 
-def read_decimal(tree: KernelTree, path: str) -> "Reading[Fraction]":
+def read_decimal(tree: KernelTree, path: str) -> Reading[Fraction]:
     """A decimal number, exactly."""
     return understand(read_text(tree, path), "a decimal number", parse_decimal)
 
 
 def _read_setting(
     tree: KernelTree, folder: str, owners: tuple[str, str], setting: tuple[str, int]
-) -> "Reading[Fraction]":
+) -> Reading[Fraction]:
     """A scale or an offset, the channel's own first; where there is none, the neutral one."""
     what, neutral = setting
     paths = [f"{folder}/{owner}_{what}" for owner in owners if owner]

@@ -5,6 +5,8 @@ Kernel paths: `sys/class/input/inputN/{name,properties,inhibited,modalias,id/*,c
 under it, `c13:N`, for what udev asked the device itself.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from typing import Final
 

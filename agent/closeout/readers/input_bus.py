@@ -11,6 +11,8 @@ it, so it is listed with its ribbon out too: the driver then finds nothing at it
 no I2C controller with a driver above it.
 """
 
+from __future__ import annotations
+
 import re
 from collections.abc import Callable, Iterator, Mapping
 from typing import Final

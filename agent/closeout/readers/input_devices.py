@@ -5,6 +5,8 @@ comes from `readers.input_abilities`. Lid state: `proc/acpi/button/lid/*/state`
 (drivers/acpi/button.c), matched by the ACPI path of the device behind the input.
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from typing import Final, TypedDict, TypeVar
 

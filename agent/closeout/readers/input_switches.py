@@ -4,6 +4,8 @@ Kernel files: `sys/class/input/inputN/{name,capabilities/sw}`; which are set no 
 `input switches eventN` is asked (kernel.input_switches).
 """
 
+from __future__ import annotations
+
 from collections.abc import Set as AbstractSet
 from typing import Final
 

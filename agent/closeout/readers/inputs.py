@@ -3,6 +3,8 @@
 Each has its own file; the kernel paths are told there (`sys/class/input`, `sys/class/leds`).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.readers import input_devices, keyboard_light

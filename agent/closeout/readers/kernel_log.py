@@ -5,6 +5,8 @@ is not known here. Of an earlier crash the firmware's store keeps records, `sys/
 (Documentation/ABI/testing/pstore): their names are told, their content is never read.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.failure import DecodeError

@@ -5,6 +5,8 @@ by subsystem and name, `b8:0` and `c4:64` by number, `n2` a network interface by
 text the names are those that drivers print by common practice.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.kernel_log import LogRecord

@@ -5,6 +5,8 @@ each as a record of its own (common practice of arch/x86/kernel/dumpstack.c and 
 They say nothing about a device that the line before did not say.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from typing import Final

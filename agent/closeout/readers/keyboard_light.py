@@ -5,6 +5,8 @@ Documentation/leds/leds-class.rst: the function is the last part of the name, a 
 follow).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.kernel.tree import KernelTree

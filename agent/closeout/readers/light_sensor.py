@@ -4,6 +4,8 @@ Kernel path: `sys/bus/iio/devices/iio:deviceN/in_illuminance*` in lux
 (Documentation/ABI/testing/sysfs-bus-iio).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.fixed_point import as_thousandths

@@ -3,6 +3,8 @@
 Kernel paths: those of the readers that ask. The table is `closeout.decode.sensor_dummies`.
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable, Iterable, Iterator
 
 from closeout.decode.sensor_doubts import doubt_limit, doubt_temperature, explain_absence

@@ -5,6 +5,8 @@ of it, `run/udev/data/+dmi:id`; and what the kernel has of it (`readers.memory_k
 in bytes, speeds in MT/s.
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from typing import Final, TypeVar
 

@@ -5,6 +5,8 @@ Kernel paths: `proc/meminfo` (Documentation/filesystems/proc.rst), and
 Documentation/admin-guide/mm/memory-hotplug.rst).
 """
 
+from __future__ import annotations
+
 import re
 from typing import Final
 

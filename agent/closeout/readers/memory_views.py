@@ -4,6 +4,8 @@ Kernel paths: `sys/firmware/dmi/tables/`, for root alone, and `run/udev/data/+dm
 (systemd, rules.d/70-memory.rules).
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from typing import Final, TypeAlias, TypeVar
 

@@ -6,6 +6,8 @@ zone makes one (drivers/thermal/thermal_hwmon.c), and so does each power supply
 (drivers/power/supply/power_supply_hwmon.c); what they show is told where it comes from.
 """
 
+from __future__ import annotations
+
 import re
 from typing import Final
 

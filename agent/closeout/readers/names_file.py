@@ -4,6 +4,8 @@ Question: `names pci VVVV:DDDD` or `names usb VVVV:PPPP` (decode.ids_file); a so
 such file does not offer it, and the numbers stand alone.
 """
 
+from __future__ import annotations
+
 from closeout.decode.failure import DecodeError
 from closeout.decode.ids_file import decode_names, names_question
 from closeout.kernel.failure import ReadError, Reason

@@ -5,6 +5,8 @@ Kernel paths: `sys/class/net/NAME/address` and `addr_assign_type`
 `net permanent-address NAME`, since no file tells it.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.mac import MacForm, describe_mac

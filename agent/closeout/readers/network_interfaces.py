@@ -5,6 +5,8 @@ with `DEVTYPE`, and `type` (Documentation/ABI/testing/sysfs-class-net; ARPHRD nu
 include/uapi/linux/if_arp.h).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.uevent import decode_uevent

@@ -4,6 +4,8 @@ Kernel path: `sys/class/nfc/nfcN` (net/nfc/core.c); the class shows nothing of i
 switches tell the rest.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.kernel.tree import KernelTree

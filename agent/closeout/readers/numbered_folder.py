@@ -5,6 +5,8 @@ start to start, so its place is the folder above it and the name that its driver
 one name in one folder keep their numbers: nothing else tells them apart.
 """
 
+from __future__ import annotations
+
 import re
 from typing import Final
 

@@ -4,6 +4,8 @@ The health log needs root; the temperature is in the controller's sensor for eve
 (`nvmeN/hwmonM/temp1_input`, drivers/nvme/host/hwmon.c).
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable, Mapping
 from typing import Final
 

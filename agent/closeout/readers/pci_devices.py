@@ -3,6 +3,8 @@
 Kernel path: `sys/bus/pci/devices/*` (Documentation/ABI/testing/sysfs-bus-pci).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.numerals import parse_hexadecimal

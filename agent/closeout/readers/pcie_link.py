@@ -6,6 +6,8 @@ other end, every other function the port above it. A slow link saves power at re
 fault; a narrow one is what a bad contact looks like (common practice).
 """
 
+from __future__ import annotations
+
 from typing import Final, TypeVar
 
 from closeout.kernel.tree import KernelTree

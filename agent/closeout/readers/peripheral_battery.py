@@ -4,6 +4,8 @@ Kernel path: `sys/class/power_supply/*` of type Battery or UPS (Documentation/AB
 sysfs-class-power). What tells them from the unit's own: `closeout.readers.power_supply`.
 """
 
+from __future__ import annotations
+
 from functools import partial
 from typing import Final
 

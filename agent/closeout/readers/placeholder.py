@@ -1,5 +1,7 @@
 """Readings of text sorted by whether they hold a value, nothing, or a factory placeholder."""
 
+from __future__ import annotations
+
 from closeout.decode.filler import State, classify
 from closeout.model.reading import Blank, Filler, Reading, Value
 

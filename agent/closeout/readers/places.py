@@ -1,5 +1,7 @@
 """Where a device sits: the folder behind a class link, and inside or outside of the unit."""
 
+from __future__ import annotations
+
 import errno
 import re
 from collections.abc import Iterator, Mapping

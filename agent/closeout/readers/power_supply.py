@@ -5,6 +5,8 @@ property is a file. Where a folder has no `type` file, which every supply of a r
 has, the folder was not copied whole, and its `uevent` file, if it is there, speaks instead.
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from typing import Final, TypeAlias
 

@@ -6,6 +6,8 @@ drivers/thermal/intel/therm_throt.c for `thermal_throttle`) and `proc/cpuinfo`. 
 offline tells nothing of itself, not even its package.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from typing import Final, TypeAlias
 

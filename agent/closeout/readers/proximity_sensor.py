@@ -4,6 +4,8 @@ Kernel path: `sys/bus/iio/devices/iio:deviceN` with `in_proximity*`, most withou
 `in_distance*` in metres (Documentation/ABI/testing/sysfs-bus-iio).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.fixed_point import as_thousandths

@@ -4,6 +4,8 @@ Kernel paths: the `device` link of a class device with `driver`, `uevent`, `vend
 `sys/class/rfkill/*` (Documentation/ABI/stable/sysfs-class-rfkill).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.numerals import parse_hexadecimal

@@ -1,5 +1,7 @@
 """What a reader is: how to find the devices of a kind, and how to read one of them."""
 
+from __future__ import annotations
+
 from collections.abc import Callable
 
 from closeout.kernel.tree import KernelTree

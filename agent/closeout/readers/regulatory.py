@@ -5,6 +5,8 @@ Asked for as `nl80211 regulatory`; the rules are the system's, so there is one d
 6 GHz, so a scan hears fewer access points there (Documentation/networking/regulatory.rst).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.failure import DecodeError

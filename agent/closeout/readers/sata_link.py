@@ -6,6 +6,8 @@ generation (AHCI 1.3.1, section 3.1.1, from memory). Such a link does not slow d
 so one that is slow has lost speed to errors.
 """
 
+from __future__ import annotations
+
 import re
 from typing import Final
 

@@ -5,6 +5,8 @@ source's own word for it.
 Kernel path: `sys/class`, whose folders say that this is a machine at all.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterable
 from typing import Final
 

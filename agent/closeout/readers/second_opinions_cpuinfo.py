@@ -3,6 +3,8 @@
 Kernel path of ours: `proc/cpuinfo`.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 
 from closeout.decode.second_opinions import decode_processor_brand

@@ -1,5 +1,7 @@
 """What a library was heard to say, and what becomes of it beside our own reading."""
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from typing import Final, TypeAlias, TypeVar
 

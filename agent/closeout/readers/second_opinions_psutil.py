@@ -4,6 +4,8 @@ Kernel paths of ours: `proc/meminfo`, `sys/class/net/*/address`, and the packs o
 `sys/class/power_supply`.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 from typing import Final
 

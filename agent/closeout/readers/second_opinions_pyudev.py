@@ -3,6 +3,8 @@
 Kernel paths of ours: `sys/block/*/dev` and `run/udev/data`.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Mapping
 
 from closeout.decode.second_opinions import decode_disks

@@ -4,6 +4,8 @@ Kernel path of both: `sys/class/hwmon/hwmonN`; psutil takes thermal zones only w
 (psutil, `sensors_temperatures`), and every copy of a zone or a pack that we leave out.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Final
 
@@ -62,7 +64,7 @@ def _compare(
 def _compare_one(
     question: str,
     shown: Shown,
-    theirs: "Mapping[str, tuple[Fraction, ...]]",
+    theirs: Mapping[str, tuple[Fraction, ...]],
     measure: tuple[int, int],
 ) -> Comparison:
     label, chip, ours = shown

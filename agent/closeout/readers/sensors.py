@@ -3,6 +3,8 @@
 Kernel paths: `sys/class/hwmon`, `sys/class/thermal` and `sys/bus/iio/devices`.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.readers import (

@@ -5,6 +5,8 @@ Kernel paths: `sys/bus/usb/devices/B-P:C.I/bInterfaceClass` (0b, USB-IF defined 
 so that no kernel driver is bound is normal.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 from typing import Final
 

@@ -5,6 +5,8 @@ the entry point (Documentation/ABI/testing/sysfs-firmware-dmi-tables). Both are 
 address in the entry point is a physical one and not needed here.
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from functools import lru_cache
 from typing import Final, TypeAlias, TypeVar

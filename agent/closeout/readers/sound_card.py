@@ -5,6 +5,8 @@ below it (sound/core/jack.c), and the lists of `proc/asound`. A screen's socket 
 card that only serves one is not the sound of the notebook.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterable
 from typing import Final
 

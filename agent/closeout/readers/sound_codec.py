@@ -7,6 +7,8 @@ processor, `ehdaudiozDy` (sound/soc/sof/intel/hda-codec.c), with the text in
 device there and are not told.
 """
 
+from __future__ import annotations
+
 import re
 from collections.abc import Iterable, Sequence
 from typing import Final

@@ -4,6 +4,8 @@ Kernel paths: `sys/class/sound/pcmCxDy[pc]` (sound/core/pcm.c), the list `proc/a
 `proc/asound/cardx/pcmyp/info`, which says how many of its streams are free.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.numerals import parse_whole

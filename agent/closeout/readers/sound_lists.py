@@ -1,5 +1,7 @@
 """What `proc/asound` tells of all cards and devices together, for the readers of each."""
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.sound_lists import NamedCard, Stream, decode_cards, decode_streams

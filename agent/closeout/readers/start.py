@@ -4,6 +4,8 @@
 `proc/sys/kernel/osrelease` is the kernel's release.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.kernel.tree import KernelTree

@@ -4,6 +4,8 @@ Kernel paths: `sys/class/nvme/*` and `sys/block/*` (Documentation/ABI/stable/sys
 Namespaces belong to their controller; loop, memory and mapped devices are no drives.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.kernel.failure import ReadError

@@ -6,6 +6,8 @@ in RAID mode keeps to itself (drivers/ata/ahci.c). A RAID function that a driver
 drives in folders below it, on a bus of its own or not; where none shows, its mode hides them.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from typing import Final
 

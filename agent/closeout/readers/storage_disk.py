@@ -5,6 +5,8 @@ What a SATA drive says of itself is cut to the widths of SCSI in `device/model` 
 `device/rev`; page 89h of its vital product data and udev's database have it whole.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from typing import Final
 

@@ -5,6 +5,8 @@ revision are padded with spaces to 40, 20 and 8 characters (NVM Express base spe
 Identify Controller).
 """
 
+from __future__ import annotations
+
 import re
 from collections.abc import Callable
 from operator import add

@@ -4,6 +4,8 @@ Kernel path: `sys/class/hwmon/hwmonN/tempM_*` in thousandths of a degree Celsius
 (Documentation/hwmon/sysfs-interface.rst). Zones: `closeout.readers.thermal_zone`.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.sensor_dummies import Quantity

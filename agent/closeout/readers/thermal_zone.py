@@ -4,6 +4,8 @@ Kernel path: `sys/class/thermal/thermal_zoneN` with `type`, `temp` and trip poin
 thousandths of a degree Celsius (Documentation/ABI/testing/sysfs-class-thermal).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.sensor_dummies import Quantity

@@ -4,6 +4,8 @@ Kernel path: `sys/bus/thunderbolt/devices` with `domainN/security` and routers `
 (Documentation/ABI/testing/sysfs-bus-thunderbolt, Documentation/admin-guide/thunderbolt.rst).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.numerals import parse_hexadecimal, parse_whole

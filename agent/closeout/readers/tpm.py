@@ -5,6 +5,8 @@ Kernel paths: `sys/class/tpm/tpm*` (Documentation/ABI/stable/sysfs-class-tpm), a
 (TCG ACPI Specification). The device itself is never opened.
 """
 
+from __future__ import annotations
+
 from functools import partial
 from typing import Final
 

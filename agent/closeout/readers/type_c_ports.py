@@ -4,9 +4,11 @@ Kernel path: `sys/class/typec/portN` (Documentation/ABI/testing/sysfs-class-type
 keeps its ports to itself shows an empty class: no fault of the unit.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
-from closeout.decode.chosen_word import parse_chosen
+from closeout.decode.bracketed import parse_chosen_word
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
 from closeout.model.late_pattern import late_pattern
@@ -52,7 +54,7 @@ def read_port(tree: KernelTree, place: str) -> TypeCPort:
 
 
 def _read_chosen(tree: KernelTree, path: str) -> Reading[str]:
-    return understand(read_text(tree, path), "one word, or one in brackets", parse_chosen)
+    return understand(read_text(tree, path), "one word, or one in brackets", parse_chosen_word)
 
 
 def _read_revision(tree: KernelTree, path: str) -> Reading[str]:

@@ -1,5 +1,7 @@
 """What udev's database says of a block device: a copy of the kernel's own answers, and names."""
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 
 from closeout.decode.udev_properties import decode_udev_properties

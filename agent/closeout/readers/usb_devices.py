@@ -4,6 +4,8 @@ Kernel path: `sys/bus/usb/devices/*` (Documentation/ABI/testing/sysfs-bus-usb); 
 hubs, `B-P` devices, and `B-P:C.I` the interfaces of a device, folders of its own folder.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.numerals import parse_hexadecimal, parse_release

@@ -5,6 +5,8 @@ Kernel path: `sys/bus/usb/devices/HUB:1.0/HUB-portN` with `connect_type`, `locat
 to what is plugged in.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.kernel.tree import KernelTree

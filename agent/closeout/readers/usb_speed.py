@@ -6,6 +6,8 @@ device that can do SuperSpeed says so in its object store; at high speed its ver
 (USB 3.2, section 9.6.1).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.failure import DecodeError

@@ -5,6 +5,8 @@ sysfs-class-ieee80211) and the network interfaces under the card
 (Documentation/ABI/testing/sysfs-class-net).
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.decode.mac import MacForm, describe_mac

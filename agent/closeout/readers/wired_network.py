@@ -4,6 +4,8 @@ Kernel path: `sys/class/net/NAME` (Documentation/ABI/testing/sysfs-class-net). W
 is down, `carrier`, `speed` and `duplex` answer EINVAL; a speed of -1 stands for no link.
 """
 
+from __future__ import annotations
+
 from typing import Final, TypeVar
 
 from closeout.kernel.tree import KernelTree

@@ -5,6 +5,8 @@ drivers/net/wwan/wwan_core.c), and network interfaces whose `DEVTYPE` is `wwan`.
 device numbers are not asked for.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 from typing import Final
 

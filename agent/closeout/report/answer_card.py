@@ -1,5 +1,7 @@
 """The answer card: one sheet of bar codes to scan instead of typing, for hands in gloves."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Final

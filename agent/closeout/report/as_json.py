@@ -4,6 +4,8 @@ Keys stand in the order of the records, mappings in their own. A field added lat
 here; what a newer version added is left alone. The schema is `reports/report-1.schema.json`.
 """
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.model.catalogue import Entry

@@ -1,5 +1,7 @@
 """Code 128 bar codes (ISO/IEC 15417) as drawings in a page."""
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.model.handling import fits_bar_code

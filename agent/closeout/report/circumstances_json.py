@@ -1,5 +1,7 @@
 """Who judged what with what, as it stands in `report.json` under `circumstances`."""
 
+from __future__ import annotations
+
 from closeout.model.handling import Handling, Omission, OrderFacts, PartChange
 from closeout.model.moment import Moment
 from closeout.model.report import Circumstances, SourceFile

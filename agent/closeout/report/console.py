@@ -4,6 +4,8 @@ Every text is made safe and fitted to the stream before the screen sees it. What
 the line is wrapped, serials too.
 """
 
+from __future__ import annotations
+
 from collections import Counter
 from collections.abc import Sequence
 from typing import Final

@@ -1,5 +1,7 @@
 """An inventory in words: every reading with its state, kept apart to the last line."""
 
+from __future__ import annotations
+
 from typing import Final, assert_never
 
 from closeout.model.amounts import show_value

@@ -1,5 +1,7 @@
 """The errors of reports: one that cannot be loaded, and one that cannot be written."""
 
+from __future__ import annotations
+
 
 class ReportError(Exception):
     """`place` in the report (`findings[3].outcome`, empty for the whole) and what is wrong."""

@@ -1,5 +1,7 @@
 """A JSON object read field by field, with the place in every complaint."""
 
+from __future__ import annotations
+
 from collections.abc import Callable, Iterator
 from enum import Enum
 from typing import TypeVar, cast
@@ -55,15 +57,15 @@ class Fields:
             raise self.complaint(name, "a list of texts was expected")
         return tuple(cast("list[str]", found))
 
-    def fields(self, name: str) -> "Fields":
+    def fields(self, name: str) -> Fields:
         """An object."""
         return as_fields(self._get(name), self._place(name))
 
-    def optional(self, name: str, load: Callable[["Fields"], T]) -> T | None:
+    def optional(self, name: str, load: Callable[[Fields], T]) -> T | None:
         """What `load` makes of the object; None where it is null or missing."""
         return None if self.content.get(name) is None else load(self.fields(name))
 
-    def each(self, name: str, default: list[object] | None = None) -> Iterator["Fields"]:
+    def each(self, name: str, default: list[object] | None = None) -> Iterator[Fields]:
         """The objects of a list; `default` where the field is missing, if there is one."""
         for index, part in enumerate(self._list(name, default)):
             yield as_fields(part, f"{self._place(name)}[{index}]")

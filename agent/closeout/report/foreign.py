@@ -5,6 +5,8 @@ it takes away what acts on a reader's eye or terminal. The second belongs to the
 text goes to (autoescape on a page, no markup on a console).
 """
 
+from __future__ import annotations
+
 import unicodedata
 from collections.abc import Iterator
 from typing import Final

@@ -1,5 +1,7 @@
 """Answers and concessions, attempts, revisions and the hand-back list, as in `report.json`."""
 
+from __future__ import annotations
+
 from closeout.model.finding import Answer, Concession, Reply
 from closeout.model.handling import EarlierAttempt, HandBack, HandBackItem, Revision, VoidProof
 from closeout.report.circumstances_json import load_moment, tree_of_moment

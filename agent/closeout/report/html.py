@@ -4,8 +4,10 @@ Only what is `Html` already goes in as it is, and only `fill` and `joined` make 
 of our own, so that no part of the page can forget to escape.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Sequence
-from functools import cache
+from functools import cache, lru_cache
 from typing import Final, LiteralString
 
 from closeout.model.late_pattern import late_pattern
@@ -52,5 +54,11 @@ def escape(value: object) -> Html:
     """The text of a value, made safe; HTML as it is."""
     if isinstance(value, Html):
         return value
-    text = make_safe(str(value))
-    return Html(text.translate(ESCAPES) if ESCAPED.search(text) else text)
+    return _escape(str(value))
+
+
+@lru_cache(maxsize=2048)
+def _escape(text: str) -> Html:
+    """Kept, since a page says few texts often: states, names, labels."""
+    safe = make_safe(text)
+    return Html(safe.translate(ESCAPES) if ESCAPED.search(safe) else safe)

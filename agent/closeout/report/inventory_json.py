@@ -1,5 +1,7 @@
 """The inventory in JSON: kind -> listing and devices -> attributes with state and sources."""
 
+from __future__ import annotations
+
 from typing import Any, Final, assert_never, cast
 
 from closeout.model.attribute import Attribute, Shape, attributes_of

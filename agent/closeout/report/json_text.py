@@ -1,5 +1,7 @@
 """JSON as bytes and back: nothing hidden in the text, no floats, limits on what is read."""
 
+from __future__ import annotations
+
 import json
 import re
 from json.encoder import encode_basestring as _quoted
@@ -15,7 +17,7 @@ LARGEST: Final = 32 << 20
 DEEPEST: Final = 16
 """Objects and lists inside each other; a report needs eight."""
 
-_SUSPECT: Final = late_pattern(r"[^\n -~]+")
+_SUSPECT: Final = late_pattern("[^ -~]+")
 _SURROGATES: Final = late_pattern("[\ud800-\udfff]")
 _STRUCTURE: Final = late_pattern(rb'"(?:[^"\\]|\\.)*+\\?(?:"|\Z)|[\[{]|[\]}]', re.DOTALL)
 
@@ -26,9 +28,7 @@ def dump_json(tree: object) -> bytes:
     Characters that a reader does not see stand as `\u202e`, so that the file is harmless on a
     terminal. A lone surrogate, which has no UTF-8, becomes its visible spelling.
     """
-    text = _indented(tree, "\n")
-    whole = _SURROGATES.sub(lambda found: rf"\\u{ord(found[0]):04x}", text)
-    return (_SUSPECT.sub(_escape, whole) + "\n").encode()
+    return (_indented(tree, "\n") + "\n").encode()
 
 
 def _indented(value: object, line: str) -> str:
@@ -38,14 +38,14 @@ def _indented(value: object, line: str) -> str:
     took three times as long. `line` is the line end with the indent of the value's own line.
     """
     if isinstance(value, str):
-        return _quoted(value)
+        return _text(value)
     if value is None:
         return "null"
     inside = f"{line} "
     match value:
         case dict() if value:
             content = cast("dict[str, object]", value).items()
-            parts = [f"{_quoted(key)}: {_indented(part, inside)}" for key, part in content]
+            parts = [f"{_text(key)}: {_indented(part, inside)}" for key, part in content]
             return f"{{{inside}{f',{inside}'.join(parts)}{line}}}"
         case list() | tuple() if value:
             listed = cast("list[object]", value)
@@ -55,6 +55,14 @@ def _indented(value: object, line: str) -> str:
             return str(value)
         case _:
             return json.dumps(value, ensure_ascii=False, allow_nan=False)
+
+
+def _text(text: str) -> str:
+    quoted = _quoted(text)
+    if quoted.isascii() and quoted.isprintable():
+        return quoted
+    visible = _SURROGATES.sub(lambda found: rf"\\u{ord(found[0]):04x}", quoted)
+    return _SUSPECT.sub(_escape, visible)
 
 
 def parse_json(raw: bytes) -> object:

@@ -3,6 +3,8 @@
 Every text on it goes through `make_safe` and is escaped: `closeout.report.html` sees to it.
 """
 
+from __future__ import annotations
+
 from pathlib import Path
 from typing import Final
 

@@ -1,5 +1,7 @@
 """The annex of the report: every class with its findings and readings, and page one in full."""
 
+from __future__ import annotations
+
 from collections.abc import Sequence
 
 from closeout.model.finding import Finding
@@ -16,6 +18,9 @@ from closeout.report.page_views import ClassView, DeviceView
 
 WHOLE = 2000
 """Columns of a text in the annex: all of it."""
+
+LOOKS = {"value": fill(' class="exact"'), "absent": fill(' class="reason"')}
+"""Of a reading's text, by its state."""
 
 
 def render_contents(classes: Sequence[ClassView], *, has_empty: bool) -> Html:
@@ -85,7 +90,6 @@ def _render_device(device: DeviceView) -> Html:
 
 
 def _render_reading(line: description.Line) -> Html:
-    kinds = {"value": fill(' class="exact"'), "absent": fill(' class="reason"')}
     return fill(
         '<tr><th scope="row">{} <code class="muted">{}</code></th>'
         '<td class="state state-{}">{}</td><td{}>{}</td></tr>\n',
@@ -93,7 +97,7 @@ def _render_reading(line: description.Line) -> Html:
         line.name,
         line.state,
         line.state,
-        kinds.get(line.state, NOTHING),
+        LOOKS.get(line.state, NOTHING),
         line.text,
     )
 

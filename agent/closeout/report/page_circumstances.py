@@ -1,5 +1,7 @@
 """Who judged what with what: the block that an auditor reads on page one."""
 
+from __future__ import annotations
+
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator

@@ -1,5 +1,7 @@
 """The hand-back list on a sheet of its own: a value to a line, large, with its bar code."""
 
+from __future__ import annotations
+
 from closeout.model.handling import HandBack, HandBackItem
 from closeout.report.bar_code import draw_code_128
 from closeout.report.html import NOTHING, Html, fill, joined

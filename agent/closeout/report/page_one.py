@@ -1,5 +1,7 @@
 """Page one of the report: verdict, why, what to do first, the unit, and the circumstances."""
 
+from __future__ import annotations
+
 from collections.abc import Sequence
 from typing import Final
 

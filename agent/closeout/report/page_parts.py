@@ -1,5 +1,7 @@
 """Parts of the page that stand on it more than once, or in a place of their own."""
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.model.finding import Finding, Outcome

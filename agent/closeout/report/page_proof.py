@@ -1,5 +1,7 @@
 """The end of the annex: what could not be read, the evidence, and what can hurt."""
 
+from __future__ import annotations
+
 from closeout.model.report import Report
 from closeout.report import description, story
 from closeout.report.html import NOTHING, Html, fill, joined

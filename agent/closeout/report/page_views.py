@@ -1,5 +1,7 @@
 """What the page shows of each kind of device, in words."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable
 
 from closeout.model.finding import Finding

@@ -1,5 +1,7 @@
 """A report without personal data: serials, addresses and tokens masked wherever they occur."""
 
+from __future__ import annotations
+
 from collections.abc import Callable, Iterator
 from typing import Any, Final, TypeVar, assert_never, cast
 

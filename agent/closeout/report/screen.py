@@ -1,5 +1,7 @@
 """Where words for people go, line by line, and how a text is laid on lines of some width."""
 
+from __future__ import annotations
+
 import unicodedata
 from typing import Final, Protocol, TypeAlias
 

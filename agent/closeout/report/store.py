@@ -7,6 +7,8 @@ The folder of an attempt is written under a hidden name beside its place, flushe
 a stick pulled out half way leaves a hidden folder, never half a report.
 """
 
+from __future__ import annotations
+
 import errno
 import hashlib
 import os

@@ -1,5 +1,7 @@
 """What every form of a report tells in the same words: verdict, titles, symbols and counts."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Mapping
 from typing import Final, assert_never
 

@@ -1,5 +1,7 @@
 """The record of a unit that was not judged, as JSON and back (`reports/unrun-1.schema.json`)."""
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.model.unrun import Unrun, WhyUnrun

@@ -1,5 +1,7 @@
 """The record of a unit that was not judged, as one sheet of A4."""
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from typing import Final
 

@@ -1,5 +1,7 @@
 """Personal texts, and the replacement of each wherever it occurs in another text."""
 
+from __future__ import annotations
+
 import re
 from collections.abc import Iterable, Iterator
 from typing import Final

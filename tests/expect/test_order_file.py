@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from closeout.expect.mistake import Mistakes
-from closeout.expect.work_order import WorkOrder, parse_work_order
+from closeout.expect.order_file import parse_work_order
+from closeout.expect.work_order import WorkOrder
 from closeout.model.expectation import (
     Equals,
     Expectation,
