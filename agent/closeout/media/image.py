@@ -6,12 +6,11 @@
     behind it     partition 2, what UEFI starts: loaders, kernel, initial file system
 """
 
-import hashlib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
-from uuid import UUID
 
+from closeout.media.numbers import Numbers
 from closeout.media.partitions import (
     BIOS_LOADER,
     DESKTOP_FILES,
@@ -32,28 +31,6 @@ BOOT_NAME: Final = "closeout start"
 LOADER_NAME: Final = "BIOS loader"
 BUFFER: Final = 1 << 20
 LOADER_SECTORS: Final = ALIGNED - FIRST_USABLE
-
-
-@frozen
-class Numbers:
-    """Everything about a stick that is otherwise drawn by chance, out of what is on it."""
-
-    seed: str
-
-    def volume(self, name: str) -> str:
-        """The number of a file system, as `XXXX-XXXX`."""
-        number = self._digest(name)[:4].hex().upper()
-        return f"{number[:4]}-{number[4:]}"
-
-    def guid(self, name: str) -> UUID:
-        """The number of a disk or partition (RFC 9562, version 8: out of content)."""
-        drawn = bytearray(self._digest(name)[:16])
-        drawn[6] = drawn[6] & 0x0F | 0x80
-        drawn[8] = drawn[8] & 0x3F | 0x80
-        return UUID(bytes=bytes(drawn))
-
-    def _digest(self, name: str) -> bytes:
-        return hashlib.sha256(f"closeout {name} {self.seed}".encode()).digest()
 
 
 def partitions_of(numbers: Numbers, shared_size: int, boot_size: int) -> tuple[Partition, ...]:

@@ -5,7 +5,7 @@ day and the host. The few things of theirs that a run from memory needs are done
 """
 
 import shutil
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Final
 
@@ -44,13 +44,12 @@ def prune(tree: Path) -> None:
             font.unlink()
 
 
-def keep_licences(tree: Path, root: Path) -> None:
-    """Copies the licences of what does not lie in the root, the loaders, to those that do."""
-    for licence in sorted((tree / DOCUMENTS).glob(f"*/{LICENCE}")):
-        kept = root / DOCUMENTS / licence.parent.name / LICENCE
-        if not kept.exists():
-            kept.parent.mkdir(parents=True, exist_ok=True)
-            shutil.copyfile(licence, kept)
+def keep_licences(tree: Path, packages: Iterable[str], root: Path) -> None:
+    """Copies the licences of the loaders, which do not lie in the root, to those of what does."""
+    for package in packages:
+        licence = root / DOCUMENTS / package / LICENCE
+        licence.parent.mkdir(parents=True, exist_ok=True)
+        shutil.copyfile(tree / DOCUMENTS / package / LICENCE, licence)
 
 
 def set_up(root: Path, when: int) -> None:
@@ -93,8 +92,3 @@ def _remove(path: Path) -> None:
         shutil.rmtree(path)
     else:
         path.unlink(missing_ok=True)
-
-
-def files_under(tree: Path) -> Iterator[Path]:
-    """Every file of a tree in order, without links."""
-    return (path for path in sorted(tree.rglob("*")) if path.is_file() and not path.is_symlink())
