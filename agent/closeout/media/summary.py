@@ -1,0 +1,26 @@
+"""What was built, in a few lines."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Final
+
+from closeout.media.manifest import FILE, Manifest
+
+MIB: Final = 1 << 20
+
+
+def summary(manifest: Manifest, out: Path) -> Iterator[str]:
+    """What is in the image, how large it is, and its digest."""
+    packages = [one for one in manifest["packages"] if one["part"] != "tools"]
+    image, start = manifest["image"], manifest["boot"]
+    yield f"kernel {manifest['kernel']}, {len(packages)} packages"
+    yield str(manifest["firmware"])
+    loaded = sum(start[name]["size"] for name in ("vmlinuz", "initrd"))
+    yield f"image: {out / image['file']}, {_mib(image['size'])}, SHA-256 {image['sha256']}"
+    yield f"loaded into memory at the start: {_mib(loaded)}"
+    yield f"files for a network start: {out / 'netboot'}"
+    yield f"packages, licences and digests: {out / FILE}"
+
+
+def _mib(size: int) -> str:
+    return f"{size / MIB:.0f} MiB"

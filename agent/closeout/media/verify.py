@@ -1,0 +1,181 @@
+"""Whether an image, a stick or a folder of a build is what its manifest says; nothing is written."""
+
+import hashlib
+import os
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
+from typing import BinaryIO, Final
+
+from closeout.media.fat_reader import Volume, content_of_file, files_in, open_volume
+from closeout.media.lock import digest_of
+from closeout.media.manifest import FILE, MOST_BYTES, Manifest, described_partition, read_manifest
+from closeout.media.partitions import (
+    BIOS_LOADER,
+    DESKTOP_FILES,
+    FIRST_USABLE,
+    SECTOR,
+    UEFI_FILES,
+    Partition,
+    TableError,
+    read_partitions,
+)
+from closeout.media.trouble import MediaError
+from closeout.model.frozen import frozen
+
+BUFFER: Final = 1 << 20
+
+
+@frozen
+class Remark:
+    """What is said of one thing: as the manifest says, otherwise, or not judged."""
+
+    subject: str
+    told: str
+    is_wrong: bool = False
+
+
+def verify(target: Path, manifest_file: Path | None) -> Iterator[Remark]:
+    """Says file by file what was found; raises MediaError where nothing can be said."""
+    if target.is_dir():
+        yield from _verify_folder(target, manifest_file)
+        return
+    try:
+        with target.open("rb") as stick:
+            yield from _verify_stick(stick, target, manifest_file)
+    except OSError as error:
+        wrong = f"{target}: cannot be read: {error.strerror}; check path and rights"
+        raise MediaError(wrong) from error
+
+
+def _verify_folder(folder: Path, manifest_file: Path | None) -> Iterator[Remark]:
+    """A build's folder: the image with all that is in it, and the files for the network."""
+    manifest = _load(manifest_file or folder / FILE)
+    netboot: Mapping[str, Manifest] = manifest.get("netboot", {})
+    for name, wanted in netboot.items():
+        yield _compared(f"netboot/{name}", folder / "netboot" / name, wanted)
+    image = folder / str(manifest.get("image", {}).get("file", ""))
+    if not image.is_file():
+        raise MediaError(f"{image}: is missing, and the manifest names it")
+    with image.open("rb") as stick:
+        yield from _verify_stick(stick, image, manifest_file or folder / FILE)
+
+
+def _verify_stick(stick: BinaryIO, target: Path, manifest_file: Path | None) -> Iterator[Remark]:
+    size = stick.seek(0, os.SEEK_END)
+    begin = _read(stick, 0, FIRST_USABLE * SECTOR)
+    try:
+        _, partitions = read_partitions(begin, size // SECTOR)
+    except TableError as error:
+        raise MediaError(f"{target}: {error}") from error
+    by_kind = {partition.kind: partition for partition in partitions}
+    if not {DESKTOP_FILES, UEFI_FILES} <= set(by_kind):
+        raise MediaError(f"{target}: not a stick of ours: the two volumes are not there")
+    boot = _volume(stick, by_kind[UEFI_FILES], f"{target}, partition 2")
+    manifest = _manifest_for(boot, target, manifest_file)
+    yield from _tables_remarks(partitions, manifest)
+    yield from _loader_remarks(stick, by_kind.get(BIOS_LOADER), manifest)
+    yield from _boot_remarks(boot, manifest)
+    shared = _volume(stick, by_kind[DESKTOP_FILES], f"{target}, partition 1")
+    for file in files_in(shared):
+        yield Remark(subject=f"partition 1, {file.path}", told="may change; not judged")
+    yield from _image_remarks(stick, size, manifest)
+
+
+def _manifest_for(boot: Volume, target: Path, manifest_file: Path | None) -> Manifest:
+    """The manifest that was named, the one beside the image, or the stick's own."""
+    beside = target.with_name(FILE)
+    if manifest_file is not None:
+        return _load(manifest_file)
+    if target.is_file() and beside.is_file():
+        return _load(beside)
+    for file in files_in(boot):
+        if file.path == FILE and file.size <= MOST_BYTES:
+            return read_manifest(b"".join(content_of_file(boot, file)), f"{target}: {FILE}")
+    raise MediaError(f"{target}: holds no {FILE}; name one with --manifest")
+
+
+def _tables_remarks(partitions: Iterable[Partition], manifest: Manifest) -> Iterator[Remark]:
+    wanted = manifest.get("partitions")
+    if wanted is None:
+        yield Remark(subject="manifest", told="the stick's own, so whoever changed it could too")
+        return
+    found = [described_partition(partition) for partition in partitions]
+    yield _remark("partition table", is_right=found == wanted, otherwise="other partitions")
+
+
+def _loader_remarks(
+    stick: BinaryIO, partition: Partition | None, manifest: Manifest
+) -> Iterator[Remark]:
+    places = {"start": 0, "second": partition.offset if partition else 0}
+    for name, wanted in manifest.get("loader", {}).items():
+        found = hashlib.sha256(_read(stick, places[name], wanted["size"])).hexdigest()
+        subject = f"loader for BIOS, {name} part"
+        yield _remark(subject, is_right=found == wanted["sha256"], otherwise=_differs(found))
+
+
+def _boot_remarks(boot: Volume, manifest: Manifest) -> Iterator[Remark]:
+    wanted: dict[str, Manifest] = dict(manifest.get("boot", {}))
+    for file in files_in(boot):
+        subject = f"partition 2, {file.path}"
+        told = wanted.pop(file.path, None)
+        if told is not None:
+            digest = hashlib.sha256()
+            for piece in content_of_file(boot, file):
+                digest.update(piece)
+            is_right = digest.hexdigest() == told["sha256"] and file.size == told["size"]
+            otherwise = _differs(digest.hexdigest())
+            yield _remark(subject, is_right=is_right, otherwise=otherwise)
+        elif file.path == FILE:
+            yield Remark(subject=subject, told="names the others; not judged")
+        else:
+            yield Remark(subject=subject, told="is not in the manifest", is_wrong=True)
+    for path in wanted:
+        yield Remark(subject=f"partition 2, {path}", told="is missing", is_wrong=True)
+
+
+def _image_remarks(stick: BinaryIO, size: int, manifest: Manifest) -> Iterator[Remark]:
+    """The image as a whole; once something was written to the first partition it differs."""
+    wanted = manifest.get("image")
+    if wanted is None or wanted["size"] != size:
+        return
+    stick.seek(0)
+    found = hashlib.file_digest(stick, "sha256").hexdigest()
+    same = "as it was built" if found == wanted["sha256"] else "written to since it was built"
+    yield Remark(subject="image as a whole", told=f"{same} (SHA-256 {found})")
+
+
+def _compared(subject: str, file: Path, wanted: Manifest) -> Remark:
+    if not file.is_file():
+        return Remark(subject=subject, told="is missing", is_wrong=True)
+    found = digest_of(file)
+    return _remark(subject, is_right=found == wanted["sha256"], otherwise=_differs(found))
+
+
+def _remark(subject: str, *, is_right: bool, otherwise: str) -> Remark:
+    told = "as the manifest says" if is_right else otherwise
+    return Remark(subject=subject, told=told, is_wrong=not is_right)
+
+
+def _differs(digest: str) -> str:
+    return f"is not what the manifest says (its SHA-256 is {digest})"
+
+
+def _volume(stick: BinaryIO, partition: Partition, name: str) -> Volume:
+    def read_at(at: int, length: int) -> bytes:
+        return _read(stick, partition.offset + at, min(length, partition.size - at))
+
+    return open_volume(read_at, name)
+
+
+def _read(stick: BinaryIO, at: int, length: int) -> bytes:
+    stick.seek(at)
+    return stick.read(max(0, length))
+
+
+def _load(file: Path) -> Manifest:
+    try:
+        with file.open("rb") as stream:
+            return read_manifest(stream.read(MOST_BYTES), str(file))
+    except OSError as error:
+        wrong = f"{file}: cannot be read: {error.strerror}; name one with --manifest"
+        raise MediaError(wrong) from error

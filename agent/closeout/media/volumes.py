@@ -1,0 +1,95 @@
+"""FAT file systems made with mtools, which give the same bytes for the same files."""
+
+import os
+import shutil
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Final
+
+from closeout.media.programs import run_inside
+
+Files = Mapping[str, Path | bytes]
+MIB: Final = 1 << 20
+SLACK: Final = 4 * MIB
+"""Room in the volume of the loaders for tables and a longer configuration."""
+SHARED: Final = "shared"
+SHARED_LABEL: Final = "CLOSEOUT"
+SHARED_SIZE: Final = 256 * MIB
+SHARED_FOLDERS: Final = ("agent", "orders", "profiles", "reports")
+BOOT: Final = "boot"
+BOOT_LABEL: Final = "CLOSEOUTEFI"
+SMALLEST: Final = 40 * MIB
+"""A smaller one would be no FAT32 (65,525 clusters at least, by Microsoft's specification)."""
+MOST_CLUSTERS_WANTED: Final = 66_000
+FIRST_WORDS: Final = """\
+This stick starts a repaired notebook into closeout, which checks it and writes a report.
+
+  orders    work orders (.toml), one file each: put them here
+  profiles  what models must have (.toml): put yours here
+  agent     a newer agent than the one this stick came with; see "closeout media update"
+  reports   what was checked; take the folders off, nothing here is ever overwritten
+
+Everything the stick starts from is in its second partition; leave that one as it is.
+""".replace("\n", "\r\n")
+
+
+def make_shared_volume(tools: Path, volume: str, when: int) -> Path:
+    """The volume that desktops show."""
+    file = _make_volume(tools, SHARED, SHARED_LABEL, volume, SHARED_SIZE, when)
+    _add_files(tools, SHARED, {"README.txt": FIRST_WORDS.encode()}, SHARED_FOLDERS, when)
+    return file
+
+
+def make_boot_volume(tools: Path, volume: str, files: Files, when: int) -> Path:
+    """The volume that UEFI starts from, as large as its files need."""
+    size = sum(map(_size, files.values())) + SLACK
+    whole = max(SMALLEST, -(-size // MIB) * MIB)
+    file = _make_volume(tools, BOOT, BOOT_LABEL, volume, whole, when)
+    _add_files(tools, BOOT, files, (), when)
+    return file
+
+
+def _make_volume(tools: Path, name: str, label: str, volume: str, size: int, when: int) -> Path:
+    file = tools / "work" / name
+    with file.open("wb") as stream:
+        stream.truncate(size)
+    form = ("-F", "32", "-s", str(_cluster_sectors(size)), "-S", "512", "--invariant")
+    number = ("-i", volume.replace("-", "").lower(), "-n", label)
+    run_inside(tools, "/usr/sbin/mkfs.vfat", *form, *number, f"/work/{name}", when=when)
+    return file
+
+
+def _add_files(tools: Path, name: str, files: Files, folders: tuple[str, ...], when: int) -> None:
+    """Puts folders and files into a volume, in the order of their paths."""
+    parents = {parent for path in files for parent in _parents(path)}
+    for folder in sorted({*folders, *parents}):
+        run_inside(tools, "/usr/bin/mmd", "-i", f"/work/{name}", f"::/{folder}", when=when)
+    staged = tools / "work" / "staged"
+    for path, content in sorted(files.items()):
+        _stage(content, staged, when)
+        into = ("-i", f"/work/{name}", "/work/staged", f"::/{path}")
+        run_inside(tools, "/usr/bin/mcopy", "-m", *into, when=when)
+        staged.unlink()
+
+
+def _stage(content: Path | bytes, staged: Path, when: int) -> None:
+    if isinstance(content, bytes):
+        staged.write_bytes(content)
+    else:
+        shutil.copyfile(content, staged)
+    os.utime(staged, (when, when))
+
+
+def _parents(path: str) -> list[str]:
+    parts = path.split("/")[:-1]
+    return ["/".join(parts[: length + 1]) for length in range(len(parts))]
+
+
+def _size(content: Path | bytes) -> int:
+    return len(content) if isinstance(content, bytes) else content.stat().st_size
+
+
+def _cluster_sectors(size: int) -> int:
+    """As large as leaves clusters enough: fewer of them are read faster."""
+    fitting = (count for count in (8, 4, 2) if size // (512 * count) > MOST_CLUSTERS_WANTED)
+    return next(fitting, 1)
