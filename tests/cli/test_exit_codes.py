@@ -6,7 +6,19 @@ from types import ModuleType
 
 import pytest
 
-from closeout.cli import answer, capture, check, concede, decode, demo, field, profiles, show, unrun
+from closeout.cli import (
+    answer,
+    capture,
+    check,
+    concede,
+    decode,
+    demo,
+    field,
+    guide,
+    profiles,
+    show,
+    unrun,
+)
 from closeout.cli import order as order_command
 from closeout.cli import repairs as repairs_command
 from closeout.cli.main import COMMANDS, make_parser
@@ -23,6 +35,7 @@ OPTIONS = {
         *("--order", "--orders", "--label", "--operator", "--station", "--stick"),
         *("--scan", "--no-scan"),
     },
+    "guide": {"--root", "--orders", "--profile", "--out", "--keep"},
     "answer": {"--by", "--reason"},
     "concede": {"--by", "--reason"},
     "order": set[str](),
@@ -37,6 +50,7 @@ OPTIONS = {
 }
 SMALLEST_CALLS: dict[ModuleType, tuple[str, ...]] = {
     check: ("check", "--root", "unit"),
+    guide: ("guide", "--root", "unit"),
     answer: ("answer", "gone", "1", "yes", "--by", "T1", "--reason", "seen"),
     concede: ("concede", "gone", "1", "--by", "L1", "--reason", "accepted"),
     order_command: ("order", "card"),
@@ -59,6 +73,7 @@ USAGE_ERRORS = (
     "check stray",
     "check --again",
     "check --root a --reopened",
+    "guide --nonsense",
     "answer",
     "answer gone 1 perhaps --by T --reason x",
     "answer gone 1 yes --by T",
@@ -125,6 +140,7 @@ def test_the_options_of_a_command(command: str, capsys: pytest.CaptureFixture[st
         ("check --root unit --draft", 0),
         ("check --root unit --again missing", 2),
         ("check --root unit --reopened battery", 2),
+        ("guide --root unit", 2),
         ("answer missing 1 yes --by T --reason x", 2),
         ("concede missing 1 --by L --reason x", 2),
         ("check --root unit --order T-2", 0),

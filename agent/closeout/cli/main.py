@@ -21,6 +21,7 @@ NO_ROOM: Final = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO})
 
 COMMANDS: Final = (
     ("check", "check", "judge the unit and write the report"),
+    ("guide", "guide", "check one unit after the other at the terminal"),
     ("answer", "answer", "say yes or no to a finding of a report"),
     ("concede", "concede", "accept a failed demand of a report, in writing"),
     ("unrun", "unrun", "record a unit that was not checked, and why"),
