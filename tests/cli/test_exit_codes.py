@@ -15,6 +15,7 @@ from closeout.cli import (
     demo,
     field,
     guide,
+    media,
     profiles,
     show,
     unrun,
@@ -46,6 +47,7 @@ OPTIONS = {
     "decode": set[str](),
     "field": {"--field", "--order"},
     "profile": set[str](),
+    "media": set[str](),
     "demo": {"--out"},
 }
 SMALLEST_CALLS: dict[ModuleType, tuple[str, ...]] = {
@@ -61,6 +63,7 @@ SMALLEST_CALLS: dict[ModuleType, tuple[str, ...]] = {
     decode: ("decode", "edid", "panel"),
     field: ("field", "--order"),
     profiles: ("profile", "lint", "order.toml"),
+    media: ("media", "card"),
     demo: ("demo",),
 }
 USAGE_ERRORS = (
@@ -96,6 +99,9 @@ USAGE_ERRORS = (
     "profile",
     "profile lint",
     "profile nonsense file",
+    "media",
+    "media nonsense",
+    "media reports",
     "demo --json",
 )
 
@@ -163,6 +169,12 @@ def test_the_options_of_a_command(command: str, capsys: pytest.CaptureFixture[st
         ("field --field System/Version", 0),
         ("profile lint order.toml", 0),
         ("profile lint order.toml noise", 2),
+        ("media card", 0),
+        ("media card --text", 0),
+        ("media card --out order.toml", 2),
+        ("media reports .", 0),
+        ("media reports missing", 2),
+        ("media update .", 2),
         ("demo", 0),
     ],
 )

@@ -3,6 +3,7 @@
 import shutil
 import socket
 import time
+from codecs import getincrementaldecoder
 from collections.abc import Iterator, Sequence
 from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field
@@ -19,7 +20,15 @@ from notebook.orders import Orders
 from notebook.session import Session
 
 HERE: Final = Path(__file__).parent
-MODULES: Final = ("vfat", "nls_cp437", "nls_ascii", "nls_iso8859_1", "nls_utf8", "uas", "usb_storage")
+MODULES: Final = (
+    "vfat",
+    "nls_cp437",
+    "nls_ascii",
+    "nls_iso8859_1",
+    "nls_utf8",
+    "uas",
+    "usb_storage",
+)
 """What a stick needs beside what every notebook does."""
 PATIENCE: Final = 240.0
 PROMPTS: Final = ("Scan the order: ", "Scan the unit's label: ", "Scan your code: ")
@@ -32,6 +41,7 @@ class ConsoleLine:
         self._socket = socket.socket(socket.AF_UNIX)
         self._socket.connect(str(place))
         self.seen = ""
+        self._letters = getincrementaldecoder("utf-8")("replace")
         self._since = 0
 
     def wait_for(self, words: str, seconds: float = PATIENCE) -> float:
@@ -46,7 +56,7 @@ class ConsoleLine:
                 arrived = self._socket.recv(1 << 16)
                 if not arrived:
                     raise AssertionError(f"the guest ended before {words!r}: {self.seen}")
-                self.seen += arrived.decode("utf-8", "replace")
+                self.seen += self._letters.decode(arrived)
         self._since = self.seen.index(words, self._since) + len(words)
         return time.monotonic() - begun
 
@@ -157,4 +167,8 @@ def stick_arguments(
     top = f"{name}-logged" if log else f"{name}-raw"
     arguments = [argument for layer in layers for argument in ("-blockdev", layer)]
     arguments += ["-device", f"qemu-xhci,id={name}-port"]
-    return [*arguments, "-device", f"usb-storage,id={name},bus={name}-port.0,drive={top},removable=on"]
+    return [
+        *arguments,
+        "-device",
+        f"usb-storage,id={name},bus={name}-port.0,drive={top},removable=on",
+    ]

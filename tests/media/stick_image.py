@@ -51,7 +51,9 @@ def put_file(fat: Path, name: str, content: bytes) -> None:
     parts = name.split("/")
     for depth in range(2, len(parts)):
         folder = "/".join(parts[:depth])
-        subprocess.run(["mmd", "-i", fat, "-D", "s", f"::{folder}"], check=False, capture_output=True)
+        subprocess.run(
+            ["mmd", "-i", fat, "-D", "s", f"::{folder}"], check=False, capture_output=True
+        )
     source = fat.with_suffix(".one")
     source.write_bytes(content)
     _run("mcopy", "-i", str(fat), "-o", str(source), f"::{name}")

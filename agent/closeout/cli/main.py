@@ -32,6 +32,7 @@ COMMANDS: Final = (
     ("profile", "profiles", "look after the files that say what a model must have"),
     ("repairs", "repairs", "say what a repair disturbs and what proves it good"),
     ("order", "order", "print the answer card"),
+    ("media", "media", "look after the stick that boots a unit into the check"),
     ("demo", "demo", "judge the shipped demo units"),
 )
 """Each with its module in this package, which is loaded when the command is called."""

@@ -22,7 +22,7 @@ WHAT: Final = "update list"
 FIRST: Final = re.compile(r"# closeout update 1: (\d{1,5}) files")
 LINE: Final = re.compile(r"([0-9a-f]{64})  ([A-Za-z0-9_][A-Za-z0-9._-]*(?:/[A-Za-z0-9_][\w.-]*)*)")
 LAST: Final = re.compile(rb"# end sha256:([0-9a-f]{64})\n")
-LAST_LENGTH: Final = 77
+LAST_LENGTH: Final = 78
 LONGEST: Final = 1 << 20
 
 
