@@ -4,7 +4,7 @@ import shutil
 import socket
 import time
 from codecs import getincrementaldecoder
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -70,6 +70,12 @@ class ConsoleLine:
         time.sleep(0.5)
         self.type(f"{text}\r")
 
+    def wait_for_end(self, seconds: float = PATIENCE) -> None:
+        """Reads until the guest has switched itself off."""
+        self._socket.settimeout(seconds)
+        while arrived := self._socket.recv(1 << 16):
+            self.seen += self._letters.decode(arrived)
+
     def close(self) -> None:
         """Hangs up."""
         self._socket.close()
@@ -84,10 +90,11 @@ class StickRun:
     orders: Orders
     places: Places
 
-    def scan(self, order: str = "", label: str = "", operator: str = "") -> None:
-        """The three scans."""
-        for prompt, code in zip(PROMPTS, (order, label, operator), strict=True):
-            self.console.answer(prompt, code)
+    def check(self) -> None:
+        """One whole check, of which nothing is scanned and nothing answered."""
+        for prompt in PROMPTS:
+            self.console.answer(prompt, "")
+        self.console.answer("Your code (Enter = no questions): ", "")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,6 +103,8 @@ class Setup:
 
     kernel_options: str = ""
     arguments: Sequence[str] = field(default_factory=tuple)
+    prepare: Callable[[Places], object] = lambda _: None
+    """Fills what was laid out, drives above all, before the emulator starts."""
     modules: Sequence[str] = MODULES
 
 
@@ -106,6 +115,7 @@ def started_from_stick(notebook: Notebook, image: Image, setup: Setup) -> Iterat
         places = Places(folder=folder)
         structures = lay_out(notebook, image, places)
         _add_overlay(image, places, setup)
+        setup.prepare(places)
         command = list(emulator_command(notebook, image, places, structures))
         at = command.index("-append") + 1
         length = f"{places.initial.stat().st_size:#x}"
@@ -162,7 +172,7 @@ def stick_arguments(
         layers.append(f"driver=raw,file={name}-log-file,node-name={name}-log")
         layers.append(
             f"driver=blklogwrites,file={name}-raw,log={name}-log,node-name={name}-logged"
-            ",log-sector-size=512"
+            ",log-sector-size=512,log-super-update-interval=1"
         )
     top = f"{name}-logged" if log else f"{name}-raw"
     arguments = [argument for layer in layers for argument in ("-blockdev", layer)]

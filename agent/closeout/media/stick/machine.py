@@ -19,7 +19,11 @@ UDEV: Final = "/usr/lib/systemd/systemd-udevd"
 UDEVADM: Final = "/usr/bin/udevadm"
 MODPROBE: Final = "/sbin/modprobe"
 ENVIRONMENT: Final = {"PATH": "/usr/local/sbin:/usr/local/bin:/usr/sbin:/usr/bin:/sbin:/bin"}
-SETTLED_WITHIN: Final = 60
+RUN_WITHIN: Final = 60
+LOOKS: Final = 8
+LOOK_SECONDS: Final = 15
+"""How long is waited for drivers: two minutes at most, since one that hangs must not stop all."""
+STILL_WAITING: Final = "Still waiting for the unit's devices: {} s."
 QUIET: Final = "1\n"
 """Of the kernel's log only what stops it reaches the consoles, where people read and type."""
 
@@ -73,7 +77,10 @@ def start_devices(say: Say) -> None:
     _run(say, UDEV, "--daemon")
     _run(say, UDEVADM, "trigger", "--type=subsystems", "--action=add")
     _run(say, UDEVADM, "trigger", "--type=devices", "--action=add")
-    _run(say, UDEVADM, "settle", f"--timeout={SETTLED_WITHIN}")
+    for look in range(1, LOOKS + 1):
+        if _run(say, UDEVADM, "settle", f"--timeout={LOOK_SECONDS}"):
+            return
+        say(STILL_WAITING.format(look * LOOK_SECONDS))
 
 
 def _mount(one: Mount, say: Say) -> None:
@@ -86,16 +93,19 @@ def _mount(one: Mount, say: Say) -> None:
         say(f"{one.place} is not there: {failure.strerror}.")
 
 
-def _run(say: Say, *command: str) -> None:
+def _run(say: Say, *command: str) -> bool:
+    """Whether it ended well."""
     try:
-        subprocess.run(  # noqa: S603 - the commands of this module
+        ended = subprocess.run(  # noqa: S603 - the commands of this module
             command,
             env=ENVIRONMENT,
             stdin=subprocess.DEVNULL,
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,
-            timeout=SETTLED_WITHIN + 10,
+            timeout=RUN_WITHIN,
             check=False,
         )
     except (OSError, subprocess.TimeoutExpired) as failure:
         say(f"{command[0]} did not do its part: {failure}.")
+        return False
+    return ended.returncode == 0
