@@ -6,7 +6,20 @@ from types import ModuleType
 
 import pytest
 
-from closeout.cli import answer, capture, check, concede, decode, demo, field, profiles, show, unrun
+from closeout.cli import (
+    answer,
+    capture,
+    check,
+    concede,
+    decode,
+    demo,
+    field,
+    guide,
+    media,
+    profiles,
+    show,
+    unrun,
+)
 from closeout.cli import order as order_command
 from closeout.cli import repairs as repairs_command
 from closeout.cli.main import COMMANDS, make_parser
@@ -23,6 +36,7 @@ OPTIONS = {
         *("--order", "--orders", "--label", "--operator", "--station", "--stick"),
         *("--scan", "--no-scan"),
     },
+    "guide": {"--root", "--orders", "--profile", "--out", "--keep"},
     "answer": {"--by", "--reason"},
     "concede": {"--by", "--reason"},
     "order": set[str](),
@@ -33,10 +47,12 @@ OPTIONS = {
     "decode": set[str](),
     "field": {"--field", "--order"},
     "profile": set[str](),
+    "media": set[str](),
     "demo": {"--out"},
 }
 SMALLEST_CALLS: dict[ModuleType, tuple[str, ...]] = {
     check: ("check", "--root", "unit"),
+    guide: ("guide", "--root", "unit"),
     answer: ("answer", "gone", "1", "yes", "--by", "T1", "--reason", "seen"),
     concede: ("concede", "gone", "1", "--by", "L1", "--reason", "accepted"),
     order_command: ("order", "card"),
@@ -47,6 +63,7 @@ SMALLEST_CALLS: dict[ModuleType, tuple[str, ...]] = {
     decode: ("decode", "edid", "panel"),
     field: ("field", "--order"),
     profiles: ("profile", "lint", "order.toml"),
+    media: ("media", "card"),
     demo: ("demo",),
 }
 USAGE_ERRORS = (
@@ -59,6 +76,7 @@ USAGE_ERRORS = (
     "check stray",
     "check --again",
     "check --root a --reopened",
+    "guide --nonsense",
     "answer",
     "answer gone 1 perhaps --by T --reason x",
     "answer gone 1 yes --by T",
@@ -81,6 +99,9 @@ USAGE_ERRORS = (
     "profile",
     "profile lint",
     "profile nonsense file",
+    "media",
+    "media nonsense",
+    "media reports",
     "demo --json",
 )
 
@@ -125,6 +146,7 @@ def test_the_options_of_a_command(command: str, capsys: pytest.CaptureFixture[st
         ("check --root unit --draft", 0),
         ("check --root unit --again missing", 2),
         ("check --root unit --reopened battery", 2),
+        ("guide --root unit", 2),
         ("answer missing 1 yes --by T --reason x", 2),
         ("concede missing 1 --by L --reason x", 2),
         ("check --root unit --order T-2", 0),
@@ -147,6 +169,12 @@ def test_the_options_of_a_command(command: str, capsys: pytest.CaptureFixture[st
         ("field --field System/Version", 0),
         ("profile lint order.toml", 0),
         ("profile lint order.toml noise", 2),
+        ("media card", 0),
+        ("media card --text", 0),
+        ("media card --out order.toml", 2),
+        ("media reports .", 0),
+        ("media reports missing", 2),
+        ("media update .", 2),
         ("demo", 0),
     ],
 )

@@ -10,8 +10,10 @@ from collections.abc import Iterator
 from typing import Final
 
 from closeout.cli.demo import demo_units
+from closeout.decode.report_file import SEAL_LENGTH
 from closeout.expect.shipped import shipped_folder
 from closeout.kernel.evidence_file import encode_lines
+from closeout.media.report_file import pack_report
 from fuzz.corpus import EVERYBODYS, seeds_of
 from fuzz.targets import whole_unit
 
@@ -19,9 +21,12 @@ LONGEST: Final = 8192
 """Of a start; what is longer is cut."""
 MOST_LINES: Final = 40
 KINDS_TOGETHER: Final = 4
+REPORT_FILE: Final = pack_report(
+    {"T-1/attempt-0001/a.json": b"{}" * 20, "T-1/attempt-0001/b.gz": b"\x1f\x8b"}
+)
 
 
-def starts_of(name: str) -> Iterator[bytes]:
+def starts_of(name: str) -> Iterator[bytes]:  # noqa: C901, PLR0912 - a case for each kind of file
     """What a run of this target starts from."""
     yield from seeds_of(name)
     match name:
@@ -39,6 +44,9 @@ def starts_of(name: str) -> Iterator[bytes]:
             yield from (path.read_bytes() for path in shipped_folder("profiles").rglob("*.toml"))
         case "report":
             yield from _reports()
+        case "decode_report_file" | "sealed_report_file":
+            yield REPORT_FILE
+            yield REPORT_FILE[:-SEAL_LENGTH]
         case _:
             yield from _answers()
 

@@ -20,6 +20,7 @@ from closeout.cli.terms import load_demands
 from closeout.decode.failure import DecodeError
 from closeout.decode.filler import classify
 from closeout.decode.ids_file import match_ids
+from closeout.decode.report_file import decode_report_file, make_seal
 from closeout.decode.udev_memory import decode_udev_memory
 from closeout.decode.udev_properties import decode_udev_properties
 from closeout.decode.version_order import compare_versions
@@ -114,6 +115,7 @@ BY_HAND: Final[Mapping[str, Callable[[bytes], object]]] = {
     "udev_memory": lambda raw: decode_udev_memory(decode_udev_properties(raw)),
     "profile_or_order": lambda raw: parse_any("stranger.toml", raw),
     "report": _show_report,
+    "sealed_report_file": lambda raw: decode_report_file(raw + make_seal(raw)),
 }
 """What takes more than one argument, and the files that strangers hand over."""
 

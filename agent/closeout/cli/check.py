@@ -99,6 +99,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     """Judges one unit; the exit code is the verdict."""
+    report, _ = check_unit(options, surroundings)
+    return EXIT_CODES[report.verdict]
+
+
+def check_unit(options: argparse.Namespace, surroundings: Surroundings) -> tuple[Report, Path]:
+    """The report of one unit, which is written by then, and the folder of reports it is in."""
     demands, root = _load(options, surroundings)
     form = Form(
         as_json=options.json,
@@ -111,7 +117,7 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     report = close_unit(evidence, demands, root, form, surroundings)
     if stages:
         stages.say_figures(report)
-    return EXIT_CODES[report.verdict]
+    return report, root
 
 
 def _begin_stages(

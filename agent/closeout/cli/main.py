@@ -23,6 +23,7 @@ NO_ROOM: Final = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO})
 
 COMMANDS: Final = (
     ("check", "check", "judge the unit and write the report"),
+    ("guide", "guide", "check one unit after the other at the terminal"),
     ("answer", "answer", "say yes or no to a finding of a report"),
     ("concede", "concede", "accept a failed demand of a report, in writing"),
     ("unrun", "unrun", "record a unit that was not checked, and why"),
@@ -33,7 +34,7 @@ COMMANDS: Final = (
     ("profile", "profiles", "look after the files that say what a model must have"),
     ("repairs", "repairs", "say what a repair disturbs and what proves it good"),
     ("order", "order", "print the answer card"),
-    ("media", "media", "build and verify the stick that boots a unit"),
+    ("media", "media", "look after the stick that boots a unit into the check"),
     ("demo", "demo", "judge the shipped demo units"),
 )
 """Each with its module in this package, which is loaded when the command is called."""

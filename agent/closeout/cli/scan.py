@@ -6,27 +6,20 @@ import argparse
 import os
 from collections.abc import Callable, Iterator
 from functools import partial
-from typing import Final, TypeVar
+from typing import Final
 
+from closeout.cli.dialogue import Dialogue
 from closeout.cli.handling import STATION, STICK, Heard
-from closeout.cli.keyboard import Keyboard
 from closeout.cli.order_shelf import Found, Shelf, shelf_of
-from closeout.cli.plain import Plain, terminal_width
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import InputTroubleError
 from closeout.cli.typed_text import read_code
-from closeout.cli.typed_word import Word, read_word
 from closeout.cli.words import say_line
-from closeout.expect.mistake import Mistakes, list_words
-from closeout.expect.scan import Settled, read_as, settle, tidy
+from closeout.expect.mistake import Mistakes
+from closeout.expect.scan import read_as, settle, tidy
 from closeout.expect.scanned_order import make_scanned_order, order_text
-from closeout.expect.vocabulary import REPAIRS
 from closeout.model.frozen import frozen, replace
 from closeout.model.handling import Handling
-from closeout.report.console import Desk
-from closeout.report.foreign import fit_encoding
-
-T = TypeVar("T")
 
 ORDER: Final = "Scan the order"
 ORDER_SKIPPED: Final = "Enter = no order: the unit is held against its model alone."
@@ -37,7 +30,6 @@ OPERATOR_SKIPPED: Final = "Enter = no code: the report does not say who checked.
 REPAIR: Final = "Scan a repair that was done"
 REPAIR_SKIPPED: Final = "Off the answer card, one by one; Enter = no more."
 TWICE: Final = "that is the order once more; the label of the unit is wanted"
-A_WORD: Final = "that is a word of the answer card; scan what is asked for"
 NO_TERMINAL: Final = (
     "--scan: nobody sits at a terminal, or --json or --quiet is given; say --order, --label and"
     " --operator instead"
@@ -133,10 +125,8 @@ class _Scanning:
     def __init__(self, surroundings: Surroundings, shelf: Shelf, known: Scans) -> None:
         self._shelf = shelf
         self._scans = known
-        self._stream = surroundings.stdout
-        self._keyboard = Keyboard(surroundings.stdin)
-        self._desk = Desk(Plain(self._stream, terminal_width()))
-        self._is_over = False
+        self._dialogue = Dialogue(surroundings)
+        self._ask = self._dialogue.ask
 
     def hold(self, *, has_order: bool) -> Scans:
         """Asks for what is not known, until the person stops."""
@@ -156,18 +146,7 @@ class _Scanning:
         return self._scans
 
     def _ask_repairs(self) -> Iterator[str]:
-        told = REPAIR_SKIPPED
-        while repair := self._ask(REPAIR, told, self._read_repair):
-            told = ""
-            self._desk.line(repair, lead="  ")
-            yield repair
-
-    @staticmethod
-    def _read_repair(typed: str) -> str:
-        found = settle(typed, lambda text: text.lower() in REPAIRS)
-        if not isinstance(found, Settled):
-            raise InputTroubleError(f"no such repair; one of: {list_words(REPAIRS)}")
-        return found.text.lower()
+        return self._dialogue.ask_repairs(REPAIR, REPAIR_SKIPPED)
 
     def _read_order(self, typed: str) -> Found:
         return self._shelf.find(typed, "order")
@@ -181,33 +160,3 @@ class _Scanning:
 
     def _read_operator(self, typed: str) -> str:
         return read_code(read_as(self._scans.layout, typed), "code")
-
-    def _ask(self, prompt: str, skipped: str, read: Callable[[str], T]) -> T | None:
-        """What was scanned; None where the person goes on without it, or the input ended."""
-        if self._is_over:
-            return None
-        if skipped:
-            self._desk.line(skipped)
-        while True:
-            typed = self._line(f"{prompt}: ")
-            word = Word.STOP if typed is None else read_word(tidy(typed))
-            if typed is None or word in {Word.NEXT, Word.STOP}:
-                self._is_over = word is Word.STOP
-                return None
-            try:
-                return self._read(typed, word, read)
-            except InputTroubleError as trouble:
-                self._desk.line(str(trouble), lead="  ")
-
-    @staticmethod
-    def _read(typed: str, word: Word | None, read: Callable[[str], T]) -> T:
-        if word:
-            raise InputTroubleError(A_WORD)
-        return read(typed)
-
-    def _line(self, prompt: str) -> str | None:
-        self._stream.flush()
-        self._keyboard.forget()
-        self._stream.write(fit_encoding(prompt, self._stream.encoding or "utf-8"))
-        self._stream.flush()
-        return self._keyboard.line()

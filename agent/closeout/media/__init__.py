@@ -1,1 +1,1 @@
-"""The stick that boots a unit into the check: built out of Debian's packages, and verified."""
+"""The stick that boots a unit into the check: built, verified, started, and written reports to."""

@@ -1,5 +1,7 @@
 """This agent as it lies in a root, laid out like a checkout: its modules, profiles and schemas."""
 
+from __future__ import annotations
+
 import hashlib
 import shutil
 from collections.abc import Iterator

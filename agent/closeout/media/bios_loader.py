@@ -5,6 +5,8 @@ include/grub/offsets.h (the list of blocks at the end of the first sector of cor
 util/setup.c shows how both are filled in.
 """
 
+from __future__ import annotations
+
 import struct
 from pathlib import Path
 from typing import Final

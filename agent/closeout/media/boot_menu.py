@@ -1,5 +1,7 @@
 """What the loader is told: one entry that starts at once, and two behind a key."""
 
+from __future__ import annotations
+
 from typing import Final
 
 from closeout.media.recipe import kernel_options

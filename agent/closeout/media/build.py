@@ -1,5 +1,7 @@
 """From packages to an image, the files for a start over the network, and the manifest of both."""
 
+from __future__ import annotations
+
 import shutil
 import tempfile
 from collections.abc import Callable

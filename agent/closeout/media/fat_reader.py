@@ -1,5 +1,7 @@
 """Files of a FAT32 volume, read and never written ("FAT32 File System Specification", 1.03)."""
 
+from __future__ import annotations
+
 import struct
 from collections.abc import Callable, Iterator
 from typing import Final

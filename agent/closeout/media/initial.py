@@ -5,6 +5,8 @@ The layout of the archive is the kernel's, Documentation/driver-api/early-usersp
 buffer-format.rst, "newc".
 """
 
+from __future__ import annotations
+
 import shutil
 from collections.abc import Iterable, Iterator
 from pathlib import Path

@@ -1,5 +1,7 @@
 """The kernel of a root: its release, the modules that stay, and those that are needed early."""
 
+from __future__ import annotations
+
 import lzma
 import shutil
 from collections.abc import Iterator, Sequence

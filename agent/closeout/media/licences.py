@@ -1,5 +1,7 @@
 """What each package is licensed under, out of the file `copyright` that it brings."""
 
+from __future__ import annotations
+
 import re
 from pathlib import Path
 from typing import Final

@@ -1,5 +1,7 @@
 """The packages of a build by name, version and digest: the lock file of a cache."""
 
+from __future__ import annotations
+
 import hashlib
 import json
 from collections.abc import Iterator, Mapping

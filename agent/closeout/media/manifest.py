@@ -1,5 +1,7 @@
 """The manifest of a stick: every package, every file that starts it, and their digests."""
 
+from __future__ import annotations
+
 import json
 from collections.abc import Mapping
 from pathlib import Path
@@ -93,5 +95,7 @@ def read_manifest(raw: bytes, name: str) -> Manifest:
     except ValueError as error:
         raise MediaError(f"{name}: no manifest of a stick: {error}") from error
     if manifest[FORMAT_KEY] != FORMAT:
-        raise MediaError(f"{name}: a manifest of another version; verify with the closeout it names")
+        raise MediaError(
+            f"{name}: a manifest of another version; verify with the closeout it names"
+        )
     return manifest

@@ -1,5 +1,7 @@
 """The files for a start over the network, with a page that says how to serve them."""
 
+from __future__ import annotations
+
 import shutil
 from collections.abc import Mapping
 from pathlib import Path

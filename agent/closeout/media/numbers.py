@@ -1,5 +1,7 @@
 """The numbers of a stick that are otherwise drawn by chance: made out of what is on it."""
 
+from __future__ import annotations
+
 import hashlib
 from uuid import UUID
 

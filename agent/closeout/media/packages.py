@@ -1,5 +1,7 @@
 """Which packages a build takes, asked of the distribution's archive and kept in the cache."""
 
+from __future__ import annotations
+
 import shutil
 from collections.abc import Iterator, Sequence
 from pathlib import Path

@@ -1,5 +1,7 @@
 """The partition table of a stick, written and read (UEFI 2.10, section 5: GUID Partition Table)."""
 
+from __future__ import annotations
+
 import struct
 import zlib
 from collections.abc import Sequence

@@ -1,5 +1,7 @@
 """Programs that a build runs: the host's few, and those of an unpacked tree."""
 
+from __future__ import annotations
+
 import os
 import shutil
 import subprocess

@@ -1,5 +1,7 @@
 """What a stick is made of: packages, what is taken out of them again, and the kernel's options."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 from typing import Final
 

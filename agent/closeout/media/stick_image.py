@@ -1,5 +1,7 @@
 """The stick: what lies in its volumes and before them, and how the manifest names it."""
 
+from __future__ import annotations
+
 import hashlib
 from pathlib import Path
 from typing import Final

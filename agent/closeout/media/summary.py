@@ -1,5 +1,7 @@
 """What was built, in a few lines."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Final

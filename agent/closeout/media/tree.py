@@ -4,6 +4,8 @@ Scripts of packages are not run: they set up an installed system, and what they 
 day and the host. The few things of theirs that a run from memory needs are done here.
 """
 
+from __future__ import annotations
+
 import shutil
 from collections.abc import Iterable
 from pathlib import Path

@@ -1,5 +1,7 @@
 """Where the trees and files of one build lie."""
 
+from __future__ import annotations
+
 from pathlib import Path
 from typing import Final
 

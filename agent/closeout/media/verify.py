@@ -1,5 +1,7 @@
 """Whether an image, a stick or a folder of a build is what its manifest says; nothing is written."""
 
+from __future__ import annotations
+
 import hashlib
 import os
 from collections.abc import Iterable, Iterator, Mapping

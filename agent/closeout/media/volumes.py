@@ -1,5 +1,7 @@
 """FAT file systems made with mtools, which give the same bytes for the same files."""
 
+from __future__ import annotations
+
 import os
 import shutil
 from collections.abc import Mapping

@@ -1,0 +1,150 @@
+"""The first program of a unit that was started from the stick; it never ends by itself.
+
+Screen first, then drivers, then what is on the stick; then one session after the other.
+"""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from contextlib import suppress
+from pathlib import Path
+from typing import Final, NoReturn
+
+from closeout.media.stick import machine, words
+from closeout.media.stick.consoles import Consoles, live_consoles
+from closeout.media.stick.door import LiveDoor
+from closeout.media.stick.find import Volume
+from closeout.media.stick.program import BUILT_IN, PLACE, lay_out_program
+from closeout.media.stick.relay import Relay
+from closeout.media.stick.system import power_off, take_the_three_keys
+from closeout.media.stick.taking import NOTHING, Taken, take_from, volume_id_in, wait_for_stick
+from closeout.model.frozen import frozen
+
+OURS: Final = Path("/run/closeout")
+ORDERS: Final = OURS / "orders"
+REPORTS: Final = OURS / "reports"
+PAUSE: Final = 1.0
+TRIAL_SECONDS: Final = 60
+
+
+@frozen
+class Started:
+    """What the sessions run with."""
+
+    imports: Path
+    volume_id: str
+
+    @property
+    def command(self) -> tuple[str, ...]:
+        """The session."""
+        guide = ("-m", "closeout", "guide", "--keep")
+        return (sys.executable, *guide, "--orders", str(ORDERS), "--out", str(REPORTS))
+
+    @property
+    def environment(self) -> dict[str, str]:
+        """Nothing of ours but what the session needs."""
+        return {
+            **machine.ENVIRONMENT,
+            "PYTHONPATH": str(self.imports),
+            "PYTHONUTF8": "1",
+            "LANG": "C.UTF-8",
+            "HOME": "/root",
+            "TERM": "linux",
+            "CLOSEOUT_STICK": self.volume_id,
+            "CLOSEOUT_STICK_VOLUME": self.volume_id,
+        }
+
+
+def run() -> NoReturn:
+    """Everything, for ever; an error of ours is said and gone past."""
+    for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+        signal.signal(number, signal.SIG_IGN)
+    consoles = Consoles(())
+    started = Started(imports=BUILT_IN / "agent", volume_id="")
+    try:
+        machine.mount_all(lambda _: None)
+        consoles = live_consoles()
+        started = _start(consoles)
+    except Exception as error:  # noqa: BLE001 - whatever it is, the unit must get its session
+        consoles.say(words.WENT_WRONG.format(_named(error)))
+    while True:
+        try:
+            _hold_session(consoles, started)
+        except Exception as error:  # noqa: BLE001 - the first program must not end
+            consoles.say(words.WENT_WRONG.format(_named(error)))
+        time.sleep(PAUSE)
+
+
+def _start(consoles: Consoles) -> Started:
+    for line in words.FIRST_SCREEN:
+        consoles.say(line)
+    take_the_three_keys()
+    machine.start_devices(consoles.say)
+    machine.mount_firmware_variables(consoles.say)
+    volume_id = volume_id_in(Path("/proc/cmdline").read_text("ascii", "replace"))
+    taken = _take(volume_id, consoles)
+    for folder in (ORDERS, REPORTS):
+        folder.mkdir(parents=True, exist_ok=True)
+    for name, content in taken.orders.items():
+        (ORDERS / name).write_bytes(content)
+    imports = lay_out_program(BUILT_IN, taken.agent, taken.profiles, PLACE)
+    started = Started(imports=imports, volume_id=volume_id)
+    if taken.agent and not _runs(started):
+        consoles.say("agent/ on the stick does not start here; the built-in agent is used.")
+        started = Started(imports=BUILT_IN / "agent", volume_id=volume_id)
+    consoles.say("")
+    return started
+
+
+def _take(volume_id: str, consoles: Consoles) -> Taken:
+    """What is on the stick, and the word that it may be pulled."""
+    if not volume_id:
+        consoles.say(words.READY_WITHOUT)
+        return NOTHING
+    door = LiveDoor()
+    stick = wait_for_stick(volume_id, door)
+    if isinstance(stick, Volume):
+        taken = take_from(stick, door, consoles.say)
+        for what, files in (("agent", taken.agent), ("profiles", taken.profiles)):
+            if files:
+                consoles.say(f"{what}: {len(files)} files from the stick in place of built-in ones")
+        consoles.say(words.READY)
+        return taken
+    consoles.say(f"No orders, profiles or agent are taken off a stick: {stick.why}.")
+    consoles.say(words.READY)
+    return NOTHING
+
+
+def _runs(started: Started) -> bool:
+    """Whether an agent off the stick starts at all."""
+    try:
+        tried = subprocess.run(
+            (sys.executable, "-m", "closeout", "guide", "--help"),
+            env=started.environment,
+            capture_output=True,
+            timeout=TRIAL_SECONDS,
+            check=False,
+        )
+    except (OSError, subprocess.TimeoutExpired):
+        return False
+    return tried.returncode == 0
+
+
+def _hold_session(consoles: Consoles, started: Started) -> None:
+    with suppress(OSError):
+        os.chdir(OURS)
+    ending = Relay(consoles, started.command, started.environment).serve()
+    if ending == 0:
+        consoles.say(words.SWITCHING_OFF)
+        power_off()
+        consoles.say(words.OFF_BY_HAND)
+        return
+    consoles.say(words.ENDED.format(f"code {ending}" if ending > 0 else f"signal {-ending}"))
+
+
+def _named(error: Exception) -> str:
+    return f"{type(error).__name__}: {error}"

@@ -1,0 +1,143 @@
+"""What comes off the stick, and what the sessions run with then."""
+
+import errno
+from pathlib import Path
+
+import pytest
+
+from closeout.decode.update_list import make_update_list
+from closeout.media.stick.find import NoStick, Volume
+from closeout.media.stick.program import lay_out_program
+from closeout.media.stick.taking import NOTHING, take_from, volume_id_in, wait_for_stick
+from closeout.media.update import with_list
+from strategies.folder_door import FolderDoor
+
+STICK = Volume(device="sd11", volume_id="1A2B-3C4D", label="CLOSEOUT")
+
+
+@pytest.fixture
+def built_in(tmp_path: Path) -> Path:
+    folder = tmp_path / "built-in"
+    write(folder, {"agent/closeout/__init__.py": b"old", "profiles/a.toml": b"old"})
+    write(folder, {"profiles/b.toml": b"old", "reports/schema.json": b"{}", "pyproject.toml": b""})
+    return folder
+
+
+@pytest.fixture
+def door(tmp_path: Path) -> FolderDoor:
+    return FolderDoor(tmp_path / "sticks")
+
+
+def write(folder: Path, files: dict[str, bytes]) -> None:
+    for name, content in files.items():
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_bytes(content)
+
+
+def read(folder: Path) -> dict[str, bytes]:
+    return {
+        file.relative_to(folder).as_posix(): file.read_bytes()
+        for file in folder.rglob("*")
+        if file.is_file()
+    }
+
+
+@pytest.mark.parametrize(
+    ("command_line", "volume_id"),
+    [
+        ("quiet closeout.stick=1A2B-3C4D", "1A2B-3C4D"),
+        ("closeout.stick=1a2b-3c4d quiet", "1A2B-3C4D"),
+        ("quiet", ""),
+        ("closeout.stick=", ""),
+        ("closeout.stick=/dev/sda1", ""),
+        ("notcloseout.stick=1A2B-3C4D", ""),
+    ],
+)
+def test_the_kernels_command_line_names_the_stick(command_line: str, volume_id: str) -> None:
+    assert volume_id_in(command_line) == volume_id
+
+
+def test_it_waits_for_the_stick_and_not_for_ever(door: FolderDoor) -> None:
+    assert wait_for_stick("1A2B-3C4D", door, 0.0) == STICK
+    door.sticks = []
+    assert isinstance(wait_for_stick("1A2B-3C4D", door, 0.3), NoStick)
+
+
+def test_updates_and_orders_come_off_the_stick(door: FolderDoor) -> None:
+    root = door.folder / STICK.volume_id
+    write(root / "agent", dict(with_list({"closeout/__init__.py": b"new"})))
+    write(
+        root / "orders", {"WO-7.toml": b"o", "WO-8.JSON": b"o", ".WO-9.toml": b"x", "a.txt": b"x"}
+    )
+    write(root / "profiles", {})
+    said: list[str] = []
+    taken = take_from(STICK, door, said.append)
+    assert (dict(taken.agent), dict(taken.profiles), said) == (
+        {"closeout/__init__.py": b"new"},
+        {},
+        [],
+    )
+    assert sorted(taken.orders) == ["WO-7.toml", "WO-8.JSON"]
+    assert door.opened_for_writing == 0
+
+
+@pytest.mark.parametrize(
+    ("plant", "told"),
+    [
+        ({"closeout/a.py": b"changed"}, "closeout/a.py is not as it was written"),
+        ({"SHA256SUMS": b""}, "no last line of a list"),
+        ({"SHA256SUMS": make_update_list({"closeout/b.py": b""})}, "b.py is missing"),
+    ],
+)
+def test_an_update_that_does_not_hold_is_said_in_one_line(
+    door: FolderDoor, plant: dict[str, bytes], told: str
+) -> None:
+    folder = door.folder / STICK.volume_id / "agent"
+    write(folder, {**with_list({"closeout/a.py": b"new"}), **plant})
+    said: list[str] = []
+    assert take_from(STICK, door, said.append).agent == {}
+    (line,) = said
+    assert told in line
+    assert "the built-in agent is used" in line
+
+
+def test_what_a_desktop_leaves_beside_the_list_is_not_taken(door: FolderDoor) -> None:
+    folder = door.folder / STICK.volume_id / "profiles"
+    write(folder, {**with_list({"a.toml": b"new"}), "Thumbs.db": b"x", "evil.toml": b"x"})
+    assert dict(take_from(STICK, door, print).profiles) == {"a.toml": b"new"}
+
+
+def test_a_stick_that_cannot_be_read_leaves_the_built_in(door: FolderDoor) -> None:
+    door.errors[False] = errno.EIO
+    said: list[str] = []
+    assert take_from(STICK, door, said.append) == NOTHING
+    assert len(said) == 1
+
+
+def test_without_updates_the_built_in_runs(built_in: Path, tmp_path: Path) -> None:
+    assert lay_out_program(built_in, {}, {}, tmp_path / "there") == built_in / "agent"
+    assert not (tmp_path / "there").exists()
+
+
+def test_profiles_are_laid_over_the_built_in(built_in: Path, tmp_path: Path) -> None:
+    there = tmp_path / "there"
+    assert lay_out_program(built_in, {}, {"a.toml": b"new"}, there) == there / "agent"
+    assert read(there / "profiles") == {"a.toml": b"new", "b.toml": b"old"}
+    assert read(there / "agent") == {"closeout/__init__.py": b"old"}
+    assert read(built_in / "profiles")["a.toml"] == b"old"
+
+
+def test_a_new_agent_takes_the_place_of_the_whole(built_in: Path, tmp_path: Path) -> None:
+    there = tmp_path / "there"
+    write(built_in, {"agent/closeout/gone.py": b"old"})
+    lay_out_program(built_in, {"closeout/__init__.py": b"new"}, {}, there)
+    assert read(there / "agent") == {"closeout/__init__.py": b"new"}
+    assert read(there / "profiles") == read(built_in / "profiles")
+
+
+def test_an_agent_out_of_a_wheel_has_its_own_profiles(built_in: Path, tmp_path: Path) -> None:
+    there = tmp_path / "there"
+    agent = {"closeout/__init__.py": b"new", "closeout/shipped/profiles/a.toml": b"wheel"}
+    lay_out_program(built_in, agent, {"b.toml": b"stick"}, there)
+    shipped = there / "agent/closeout/shipped/profiles"
+    assert read(shipped) == {"a.toml": b"wheel", "b.toml": b"stick"}
