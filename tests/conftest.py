@@ -16,6 +16,8 @@ from open_data import open_data_folder, reason_to_skip
 settings.register_profile(
     "ci", max_examples=100, deadline=None, derandomize=True, database=None, print_blob=True
 )
+settings.register_profile("few", settings.get_profile("ci"), max_examples=10)
+"""Where the same tests run once more, under coverage or on another Python."""
 settings.register_profile("long", max_examples=5000, deadline=None, print_blob=True)
 settings.register_profile(
     "red", settings.get_profile("ci"), phases=(Phase.explicit, Phase.generate)
