@@ -103,7 +103,7 @@ def test_the_report_waits_until_a_stick_takes_it(  # noqa: PLR0915 - one start f
         kernel_options=f"closeout.stick={VOLUME_ID}",
         arguments=(
             *("-device", "qemu-xhci,id=hand"),
-            *("-object", f"throttle-group,id=slow,x-bps-write={SLOW_BYTES},x-bps-write-max=4096"),
+            *("-object", f"throttle-group,id=slow,x-bps-write={SLOW_BYTES}"),
         ),
     )
     with started_from_stick(load_notebook("osier-15"), image, setup) as run:
