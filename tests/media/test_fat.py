@@ -63,6 +63,10 @@ def test_other_file_systems_are_refused() -> None:
     for raw in (bytes(512), b"\0" * 510 + b"\x55\xaa", b"short"):
         with pytest.raises(DecodeError):
             decode_fat_boot(raw)
+    raw = bytearray(512)
+    raw[11:13], raw[16], raw[510:512] = b"\0\2", 2, b"\x55\xaa"
+    with pytest.raises(DecodeError, match="no record of a volume"):
+        decode_fat_boot(bytes(raw))
     with pytest.raises(DecodeError, match="a table of"):
         decode_table_places(bytes(512))
 
