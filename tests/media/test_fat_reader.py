@@ -8,6 +8,11 @@ from hypothesis import strategies as st
 
 from media.fat_reader import FatReader
 from media.stick_image import BEGIN, fat_of, make_stick, reports_on
+from oracles import fat_tools
+
+NEEDS_TOOLS = pytest.mark.skipif(
+    bool(fat_tools.reason_to_skip()), reason=fat_tools.reason_to_skip()
+)
 
 NAMES = st.from_regex(r"[A-Za-z0-9]{1,4}-attempt-0001-[0-9a-f]{8}(-2)?\.zip", fullmatch=True)
 FILES = st.dictionaries(NAMES, st.binary(max_size=3000), max_size=4).filter(
@@ -15,6 +20,7 @@ FILES = st.dictionaries(NAMES, st.binary(max_size=3000), max_size=4).filter(
 )
 
 
+@NEEDS_TOOLS
 @pytest.mark.oracle
 @settings(
     max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]

@@ -15,6 +15,11 @@ from closeout.media.stick.find import NoStick, Volume
 from closeout.media.stick.first_program import Started
 from closeout.media.stick.taking import NOTHING, Taken
 from media.stick_image import BEGIN, fat_of, make_stick
+from oracles import fat_tools
+
+NEEDS_TOOLS = pytest.mark.skipif(
+    bool(fat_tools.reason_to_skip()), reason=fat_tools.reason_to_skip()
+)
 
 STICK = Volume(device="volume", volume_id="1A2B-3C4D", label="CLOSEOUT")
 
@@ -168,6 +173,7 @@ def test_what_went_wrong_before_is_told_and_not_the_unmounting(
         raise KeyError
 
 
+@NEEDS_TOOLS
 @pytest.mark.oracle
 def test_tables_are_read_off_the_device(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """On a file system that mkfs.vfat made, whole and then with a lost entry."""

@@ -17,6 +17,11 @@ from media.write_watch import (
     number_of,
     opened_for_writing,
 )
+from oracles import fat_tools
+
+NEEDS_TOOLS = pytest.mark.skipif(
+    bool(fat_tools.reason_to_skip()), reason=fat_tools.reason_to_skip()
+)
 
 FRAME = "handle_cmd_fis_dump ahci(0x55)[0]: \n0x00: 27 80 {:02x} {:02x} 00 00 00 a0\n"
 
@@ -112,6 +117,7 @@ def test_an_open_for_writing_is_known_by_its_mode() -> None:
     assert opened_for_writing(trace) == {number_of("8:17")} == {8388625}
 
 
+@NEEDS_TOOLS
 @pytest.mark.oracle
 def test_blkid_takes_each_partition_for_what_it_is(tmp_path: Path) -> None:
     """Libblkid's probes know magic, version and checksum of each kind."""
