@@ -2,6 +2,7 @@
 
 import shutil
 import subprocess
+import zipfile
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -93,6 +94,53 @@ def test_sha256sum_reads_the_list(stick: Path) -> None:
     update(stick, "--profiles", shipped_folder("profiles") / "repairs")
     command = ("sha256sum", "--check", "--quiet", "--strict", "SHA256SUMS")
     subprocess.run(command, cwd=stick / "profiles", check=True)
+
+
+def test_an_update_out_of_a_wheel_is_the_package_alone(stick: Path) -> None:
+    wheel = stick.parent / "closeout.whl"
+    with zipfile.ZipFile(wheel, "w") as archive:
+        for name in ("closeout/__init__.py", "closeout/cli/__init__.py", "closeout-0.dist/RECORD"):
+            archive.writestr(name, name)
+        archive.writestr("closeout/empty/", "")
+    update(stick, "--agent", wheel)
+    taken = take_update(stick, "agent")
+    assert taken == {name: name.encode() for name in archive.namelist()[:2]}
+    with zipfile.ZipFile(wheel, "w") as archive:
+        archive.writestr("another/__init__.py", "")
+    told = call_in(stick.parent, "media", "update", stick, "--agent", wheel)
+    assert (told.code, "a wheel of something else" in told.err) == (2, True)
+
+
+def test_a_name_that_no_stick_can_hold_is_said(stick: Path) -> None:
+    (stick.parent / "own").mkdir()
+    (stick.parent / "own" / "my profile.toml").write_text("profile = 1\n")
+    told = call_in(stick.parent, "media", "update", stick, "--profiles", stick.parent / "own")
+    assert (told.code, "call it something plainer" in told.err) == (2, True)
+
+
+def test_what_is_too_much_for_a_stick_is_said(stick: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("closeout.cli.stick_update.LARGEST", 10)
+    told = call_in(stick.parent, "media", "update", stick, "--agent", AGENT)
+    assert (told.code, "is it the folder?" in told.err) == (2, True)
+
+
+def test_a_stick_that_takes_no_writing_is_said(
+    stick: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def failing(_handle: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("os.fsync", failing)
+    told = call_in(stick.parent, "media", "update", stick, "--agent", AGENT)
+    assert (told.code, "the stick is not up to date" in told.err) == (2, True)
+
+
+def test_reports_that_are_too_large_are_damaged(
+    stick: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("closeout.cli.stick_reports.LARGEST_FILE", 100)
+    told = call_in(stick.parent, "media", "reports", stick)
+    assert (told.code, "larger than 100 bytes" in told.out) == (2, True)
 
 
 def test_the_next_update_takes_the_place_of_the_one_before(stick: Path) -> None:

@@ -18,6 +18,7 @@ from closeout.check import judge_evidence, read_out
 from closeout.cli.demo import demo_units
 from closeout.cli.terms import load_demands
 from closeout.decode.failure import DecodeError
+from closeout.decode.fat_tables import describe_difference
 from closeout.decode.filler import classify
 from closeout.decode.ids_file import match_ids
 from closeout.decode.report_file import decode_report_file, make_seal
@@ -112,6 +113,7 @@ BY_HAND: Final[Mapping[str, Callable[[bytes], object]]] = {
     "evidence": _judge_evidence,
     "evidence_lines": _judge_lines,
     "answer": _judge_answer,
+    "describe_difference": lambda raw: describe_difference(raw[::2], raw[1::2]),
     "udev_memory": lambda raw: decode_udev_memory(decode_udev_properties(raw)),
     "profile_or_order": lambda raw: parse_any("stranger.toml", raw),
     "report": _show_report,

@@ -49,7 +49,7 @@ def make_stick(
 def put_file(fat: Path, name: str, content: bytes) -> None:
     """Puts a file into a FAT image, with the folders above it."""
     parts = name.split("/")
-    for depth in range(2, len(parts)):
+    for depth in range(1, len(parts)):
         folder = "/".join(parts[:depth])
         subprocess.run(
             ["mmd", "-i", fat, "-D", "s", f"::{folder}"], check=False, capture_output=True

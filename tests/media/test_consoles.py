@@ -139,7 +139,8 @@ def test_other_children_are_waited_for(seats: tuple[Seat, Seat]) -> None:
     orphan = os.fork()
     if orphan == 0:
         os._exit(0)
-    assert Running(seats, "import time; time.sleep(1.5)").end() == 0
+    os.waitid(os.P_PID, orphan, os.WEXITED | os.WNOWAIT)  # it has ended, and waits to be asked
+    assert Running(seats, "print(1)").end() == 0
     with pytest.raises(ChildProcessError):
         os.waitpid(orphan, 0)
 
@@ -159,6 +160,28 @@ def test_a_console_that_is_gone_is_left_out_and_opened_again(seats: tuple[Seat, 
     seats[0].wait_for(b"got alone")
     seats[0].type(b"\x04")
     assert running.end() == 0
+
+
+def test_a_console_that_hung_up_is_closed_until_it_is_there_again(
+    seats: tuple[Seat, Seat], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As a serial line whose cable is pulled: reading and writing fail, nobody else waits."""
+    consoles = Consoles(seat.path for seat in seats)
+    screen, line = consoles.all
+    os.close(line.handle)
+    line.handle = os.open("/dev/null", os.O_RDONLY)
+    assert line.read() == b""
+    assert consoles.there() == (screen,)
+    line.handle = os.open("/dev/null", os.O_RDONLY)
+    line.put(b"words")
+    assert (line.handle, line.waiting) == (-1, b"")
+    assert line.size() == USUAL
+    monkeypatch.setattr("closeout.media.stick.consoles.TRY_AGAIN_SECONDS", 0.0)
+    consoles.open()
+    assert consoles.there() == (screen, line)
+    assert (screen.read(), line.read()) == (b"", b"")
+    consoles.say("back")
+    seats[1].wait_for(b"back\r\n")
 
 
 def test_without_any_console_the_size_is_the_usual() -> None:

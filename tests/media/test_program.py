@@ -114,6 +114,50 @@ def test_a_stick_that_cannot_be_read_leaves_the_built_in(door: FolderDoor) -> No
     assert len(said) == 1
 
 
+def test_orders_that_cannot_be_read_are_said_and_the_others_taken(
+    door: FolderDoor, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    root = door.folder / STICK.volume_id
+    write(root / "orders", {"WO-7.toml": b"o" * 40, "WO-9.toml": b"o"})
+    (root / "orders" / "WO-8.toml").mkdir()
+    monkeypatch.setattr("closeout.media.stick.taking.LARGEST", 20)
+    said: list[str] = []
+    assert sorted(take_from(STICK, door, said.append).orders) == ["WO-9.toml"]
+    assert ["WO-7" in said[0], "WO-8" in said[1], len(said)] == [True, True, 2]
+
+
+def test_a_folder_of_orders_that_cannot_be_listed_is_said(
+    door: FolderDoor, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (door.folder / STICK.volume_id / "orders").mkdir(parents=True)
+
+    def failing(folder: Path) -> object:
+        raise OSError(errno.EIO, "Input/output error", str(folder))
+
+    monkeypatch.setattr(Path, "iterdir", failing)
+    said: list[str] = []
+    assert take_from(STICK, door, said.append) == NOTHING
+    assert said == ["orders/ on the stick cannot be read: Input/output error."]
+
+
+def test_an_update_that_is_too_large_is_refused(
+    door: FolderDoor, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = door.folder / STICK.volume_id / "profiles"
+    write(folder, dict(with_list({"a.toml": b"x" * 30})))
+    monkeypatch.setattr("closeout.media.update.LARGEST", 20)
+    said: list[str] = []
+    assert take_from(STICK, door, said.append) == NOTHING
+    assert "larger than an update can be" in said[0]
+
+
+def test_an_update_that_cannot_be_read_is_refused(door: FolderDoor) -> None:
+    (door.folder / STICK.volume_id / "profiles" / "SHA256SUMS").mkdir(parents=True)
+    said: list[str] = []
+    assert take_from(STICK, door, said.append) == NOTHING
+    assert "cannot be read: Is a directory; the built-in profiles are used" in said[0]
+
+
 def test_without_updates_the_built_in_runs(built_in: Path, tmp_path: Path) -> None:
     assert lay_out_program(built_in, {}, {}, tmp_path / "there") == built_in / "agent"
     assert not (tmp_path / "there").exists()

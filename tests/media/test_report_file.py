@@ -2,6 +2,7 @@
 
 import io
 import shutil
+import struct
 import subprocess
 import zipfile
 from pathlib import Path
@@ -126,6 +127,70 @@ def test_what_is_wrong_is_said(plant: object, told: str) -> None:
     changed = plant(body)
     with pytest.raises(DecodeError, match=told):
         decode_report_file(changed + make_seal(changed))
+
+
+def patched(body: bytes, *changes: tuple[int, bytes]) -> bytes:
+    """The body with bytes changed at places in its directory's only entry."""
+    entry = body.index(b"PK\x01\x02")
+    changed = bytearray(body)
+    for place, content in changes:
+        changed[entry + place : entry + place + len(content)] = content
+    return bytes(changed)
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        ((42, b"\xff\xff\0\0"), "begin behind the end"),
+        ((42, b"\1\0\0\0"), "no file begins where the directory says"),
+        ((20, b"\xff\xff\0\0"), "longer than what is left"),
+        ((16, b"\0\0\0\0"), "another checksum"),
+        ((24, b"\x05\0\0\0"), "another length"),
+        ((10, b"\x0c\0"), "a kind or size"),
+        ((8, b"\1\0"), "no entry of a report's file"),
+        ((30, b"\1\0"), "more in the directory than it counts"),
+        ((46, b"../../"), "no entry of a report's file"),
+    ],
+)
+def test_what_is_wrong_with_an_entry_is_said(change: tuple[int, bytes], told: str) -> None:
+    body = pack_report({"T-1/attempt-0001/a.json": b"content"})[:-SEAL_LENGTH]
+    changed = patched(body, change)
+    with pytest.raises(DecodeError, match=told):
+        decode_report_file(changed + make_seal(changed))
+
+
+def test_a_member_that_does_not_unpack_is_said() -> None:
+    body = pack_report({"T-1/attempt-0001/a.json": b"content" * 9})[:-SEAL_LENGTH]
+    begin = body.index(b"a.json") + 6
+    changed = body[:begin] + b"\xff\xff" + body[begin + 2 :]
+    with pytest.raises(DecodeError, match="does not unpack"):
+        decode_report_file(changed + make_seal(changed))
+
+
+def test_a_directory_that_ends_within_an_entry_is_said() -> None:
+    end = b"PK\x05\x06" + struct.pack("<4H2IH", 0, 0, 1, 1, 0, 0, SEAL_LENGTH)
+    body = b"PK\x03\x04" + bytes(4) + end[:-6] + struct.pack("<IH", 8, SEAL_LENGTH)
+    with pytest.raises(DecodeError, match="ends within an entry"):
+        decode_report_file(body + make_seal(body))
+
+
+def test_a_seal_of_another_length_is_said() -> None:
+    raw = pack_report({"T-1/attempt-0001/a.json": b"x"})
+    changed = raw[:-SEAL_LENGTH] + make_seal(raw[:-SEAL_LENGTH] + b"x")
+    with pytest.raises(DecodeError, match="its seal is of"):
+        decode_report_file(changed)
+
+
+@given(FILES)
+def test_members_that_are_stored_are_read_too(files: dict[str, bytes]) -> None:
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_STORED) as archive:
+        for name, content in files.items():
+            archive.writestr(name, content)
+        archive.comment = make_seal(b"")
+    body = packed.getvalue()[:-SEAL_LENGTH]
+    found = decode_report_file(body + make_seal(body))
+    assert {member.name: member.content for member in found.members} == files
 
 
 def test_members_of_one_name_are_refused() -> None:

@@ -5,16 +5,26 @@ One start; the report of its check waits in memory until the last stick, a good 
 
 import os
 import re
+import subprocess
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import pytest
 
 from closeout.decode.report_file import decode_report_file
 from media.stick_boot import Setup, StickRun, started_from_stick
-from media.stick_image import BEGIN, FAT_MIB, MIB, VOLUME_ID, fat_of, make_stick, reports_on
+from media.stick_image import (
+    BEGIN,
+    FAT_MIB,
+    MIB,
+    VOLUME_ID,
+    fat_of,
+    make_stick,
+    put_file,
+    reports_on,
+)
 from notebook.description import load_notebook
 from notebook.image import Image
 
@@ -80,8 +90,15 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def full(folder: Path) -> Path:
     """A stick with room for no report."""
     files = {f"holiday/{number}.bin": os.urandom(MIB) for number in range(FAT_MIB - 2)}
-    files |= {f"holiday/small-{number}.bin": os.urandom(60_000) for number in range(30)}
-    return make_stick(folder / "full.img", dict(list(files.items())[: FAT_MIB + 22]))
+    image = make_stick(folder / "full.img", files)
+    fat = fat_of(image, folder / "filled")
+    with suppress(subprocess.CalledProcessError):  # mcopy says that it is full
+        for number in range(400):
+            put_file(fat, f"holiday/small-{number}.bin", os.urandom(10_000))
+    with image.open("r+b") as opened:
+        opened.seek(BEGIN)
+        opened.write(fat.read_bytes())
+    return image
 
 
 def damaged(folder: Path) -> Path:
@@ -103,7 +120,7 @@ def test_the_report_waits_until_a_stick_takes_it(  # noqa: PLR0915 - one start f
         kernel_options=f"closeout.stick={VOLUME_ID}",
         arguments=(
             *("-device", "qemu-xhci,id=hand"),
-            *("-object", f"throttle-group,id=slow,x-bps-write={SLOW_BYTES},x-bps-write-max=4096"),
+            *("-object", f"throttle-group,id=slow,x-bps-write={SLOW_BYTES}"),
         ),
     )
     with started_from_stick(load_notebook("osier-15"), image, setup) as run:

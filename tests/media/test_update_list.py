@@ -1,5 +1,7 @@
 """The list of an update: what is written is read, and nothing else is."""
 
+import hashlib
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -47,3 +49,11 @@ def test_two_files_of_one_name_are_refused() -> None:
 def test_any_bytes_give_an_object_or_one_error(raw: bytes) -> None:
     with pytest.raises(DecodeError):
         decode_update_list(raw)
+
+
+@pytest.mark.parametrize("listed", [b"", b"\xff\xfe\n"])
+def test_what_is_no_text_is_refused(listed: bytes) -> None:
+    """Under a last line that fits it."""
+    digest = hashlib.sha256(listed).hexdigest()
+    with pytest.raises(DecodeError, match="no lines of a list"):
+        decode_update_list(listed + f"# end sha256:{digest}\n".encode())

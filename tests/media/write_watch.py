@@ -17,7 +17,8 @@ EVENTS: Final = (
     "pci_nvme_admin_cmd",
     "pci_nvme_io_cmd",
     "pci_nvme_setfeat",
-    "handle_reg_h2d_fis_dump",
+    "handle_cmd_fis_dump",
+    "process_ncq_command",
     "ide_exec_cmd",
     "sdcard_normal_command",
     "sdcard_app_command",
@@ -99,7 +100,8 @@ NVME_LINE: Final = re.compile(r"pci_nvme_(admin|io)_cmd .*?opc (?:0x)?([0-9a-f]+
 FEATURE_LINE: Final = re.compile(
     r"pci_nvme_setfeat .*?fid (?:0x)?([0-9a-f]+) save (?:0x)?([0-9a-f]+)"
 )
-SATA_LINE: Final = re.compile(r"handle_reg_h2d_fis_dump .*?0x00:((?: [0-9a-f]{2})+)", re.DOTALL)
+SATA_LINE: Final = re.compile(r"handle_cmd_fis_dump .*?0x00:((?: [0-9a-f]{2})+)", re.DOTALL)
+QUEUED_LINE: Final = re.compile(r"process_ncq_command .*NCQ op 0x([0-9a-f]+)")
 IDE_LINE: Final = re.compile(r"ide_exec_cmd .*cmd 0x([0-9a-f]+)")
 SD_LINE: Final = re.compile(r"sdcard_(normal|app)_command .*?\bA?CMD(\d+)")
 
@@ -137,7 +139,7 @@ def _commands(text: str) -> Iterator[tuple[str, bool, str]]:
         yield "nvme", is_allowed, f"NVMe Set Features {int(feature, 16):#04x}, saved {saved}"
     for frame in SATA_LINE.findall(text):
         yield from _of_frame(bytes.fromhex(frame))
-    for digits in IDE_LINE.findall(text):
+    for digits in (*IDE_LINE.findall(text), *QUEUED_LINE.findall(text)):
         yield "ata", int(digits, 16) in ATA, f"ATA command {int(digits, 16):#04x}"
     for kind, digits in SD_LINE.findall(text):
         known = SD if kind == "normal" else SD_APPLICATION

@@ -125,7 +125,7 @@ def render_boot_card_text() -> str:
         lines += ["", *wrap(text, WIDTH)]
     for setting in SETTINGS:
         lines += ["", f"{setting.name}   (was: ______________)"]
-        lines += wrap(f"change to: {setting.change}", WIDTH - 2, initial_indent="  ")
-        lines += wrap(f"when: {setting.why}", WIDTH - 2, initial_indent="  ")
+        for told in (f"change to: {setting.change}", f"when: {setting.why}"):
+            lines += wrap(told, WIDTH, initial_indent="  ", subsequent_indent="    ")
         lines.append("  [ ] changed   [ ] put back")
     return "\n".join([*lines, "", *wrap(PUT_BACK, WIDTH)]) + "\n"

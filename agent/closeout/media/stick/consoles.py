@@ -91,7 +91,7 @@ class Console:
         """Its rows and columns."""
         try:
             told = unpack("HHHH", ioctl(self.handle, termios.TIOCGWINSZ, bytes(8)))
-        except OSError:
+        except (OSError, ValueError):  # it has no size, or was closed
             return USUAL
         return (told[0] or USUAL[0], told[1] or USUAL[1])
 

@@ -27,13 +27,14 @@ from closeout.model.frozen import frozen
 OURS: Final = Path("/run/closeout")
 ORDERS: Final = OURS / "orders"
 REPORTS: Final = OURS / "reports"
+COMMAND_LINE: Final = Path("/proc/cmdline")
 PAUSE: Final = 1.0
 TRIAL_SECONDS: Final = 60
 
 
 @frozen
 class Started:
-    """What the sessions run with."""
+    """What the sessions run with: where the agent is imported from, and whose stick it was."""
 
     imports: Path
     volume_id: str
@@ -85,7 +86,7 @@ def _start(consoles: Consoles) -> Started:
     take_the_three_keys()
     machine.start_devices(consoles.say)
     machine.mount_firmware_variables(consoles.say)
-    volume_id = volume_id_in(Path("/proc/cmdline").read_text("ascii", "replace"))
+    volume_id = volume_id_in(COMMAND_LINE.read_text("ascii", "replace"))
     taken = _take(volume_id, consoles)
     for folder in (ORDERS, REPORTS):
         folder.mkdir(parents=True, exist_ok=True)

@@ -26,6 +26,7 @@ LOOKS: Final = 8
 LOOK_SECONDS: Final = 15
 """How long is waited for drivers: two minutes at most, since one that hangs must not stop all."""
 STILL_WAITING: Final = "Still waiting for the unit's devices: {} s."
+PRINTK: Final = Path("/proc/sys/kernel/printk")
 QUIET: Final = "1\n"
 """Of the kernel's log only what stops it reaches the consoles, where people read and type."""
 
@@ -61,12 +62,12 @@ def mount_all(say: Say) -> None:
     for one in MOUNTS:
         _mount(one, say)
     with suppress(OSError):
-        Path("/proc/sys/kernel/printk").write_text(QUIET, "ascii")
+        PRINTK.write_text(QUIET, "ascii")
 
 
 def mount_firmware_variables(say: Say) -> None:
     """The firmware's variables, to be read; none where it started without UEFI."""
-    if Path("/sys/firmware/efi").is_dir():
+    if Path(FIRMWARE_VARIABLES.place).parent.is_dir():
         _run(say, MODPROBE, "-q", "efivarfs")
         _mount(FIRMWARE_VARIABLES, say)
 
