@@ -2,12 +2,12 @@
 
 import lzma
 import shutil
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Final
 
 from closeout.media.programs import run_inside
-from closeout.media.recipe import EARLY_MODULES, MODULES_LEFT_OUT
+from closeout.media.recipe import MODULES_LEFT_OUT
 from closeout.media.trouble import MediaError
 
 FOLDER: Final = "usr/lib/modules"
@@ -60,8 +60,8 @@ def _needs(folder: Path) -> dict[str, set[str]]:
     return needs
 
 
-def early_modules(root: Path, release: str) -> tuple[str, ...]:
-    """The modules that the first file system loads, each behind those that it needs.
+def early_modules(root: Path, release: str, wanted: Iterable[str]) -> tuple[str, ...]:
+    """The files of the wanted modules, each behind those that it needs.
 
     What is built into the kernel is no module and not among them.
     """
@@ -71,7 +71,7 @@ def early_modules(root: Path, release: str) -> tuple[str, ...]:
         module, _, others = line.partition(":")
         paths[_name(module)] = (module, others.split())
     ordered: list[str] = []
-    for name in EARLY_MODULES:
+    for name in wanted:
         ordered += [each for each in _in_order(name, paths) if each not in ordered]
     return tuple(f"{FOLDER}/{release}/{path}" for path in ordered)
 

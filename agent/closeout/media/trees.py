@@ -10,6 +10,8 @@ WORK: Final = "work"
 """The folder that the tools see as `/work`."""
 KERNEL: Final = "vmlinuz"
 INITIAL: Final = "initrd"
+ROOT: Final = "root.cpio"
+"""The archive that holds the packed root."""
 
 
 @frozen
@@ -44,6 +46,11 @@ class Trees:
         return self.work / INITIAL
 
     @property
+    def root_archive(self) -> Path:
+        """The archive with the root, which the initial file system fetches."""
+        return self.work / ROOT
+
+    @property
     def shim(self) -> Path:
         """The signed first loader and its companions."""
         return self.tools / "usr/lib/shim"
@@ -52,3 +59,8 @@ class Trees:
     def signed_grub(self) -> Path:
         """The signed second loaders."""
         return self.tools / "usr/lib/grub/x86_64-efi-signed"
+
+    @property
+    def started(self) -> tuple[Path, ...]:
+        """What a unit starts with, without the loaders."""
+        return (self.kernel, self.initial, self.root_archive)
