@@ -86,7 +86,7 @@ def started(
         try:
             with socket.socket(socket.AF_UNIX) as line:
                 _connect(line, place)
-                line.setblocking(False)
+                line.settimeout(0)
                 yield Unit(process, line)
         finally:
             process.kill()
@@ -99,11 +99,11 @@ def _command(folder: Path, place: Path, firmware: str) -> Iterator[str]:
     yield from ("-chardev", f"socket,id=line,path={place},server=on,wait=off")
     yield from ("-serial", "chardev:line")
     if firmware == "bios":
-        yield from ("-machine", "q35")
+        yield from ("-machine", "q35,hpet=off")
         return
     variables = folder / "variables.fd"
     shutil.copyfile(VARIABLES, variables)
-    yield from ("-machine", "q35,smm=on", "-global", "ICH9-LPC.disable_s3=1")
+    yield from ("-machine", "q35,smm=on,hpet=off", "-global", "ICH9-LPC.disable_s3=1")
     yield from ("-global", "driver=cfi.pflash01,property=secure,value=on")
     yield from ("-drive", f"if=pflash,unit=0,readonly=on,format=raw,file={CODE}")
     yield from ("-drive", f"if=pflash,unit=1,format=raw,file={variables}")
@@ -134,6 +134,8 @@ def with_shell(image: Path, folder: Path, offset: int) -> Path:
         given = subprocess.run(
             ("mtype", "-i", volume, f"::/{menu}"), check=True, capture_output=True, text=True
         )
-        (folder / "menu").write_text(given.stdout.replace("closeout.stick=", f"{SHELL} closeout.stick="))
+        (folder / "menu").write_text(
+            given.stdout.replace("closeout.stick=", f"{SHELL} closeout.stick=")
+        )
         subprocess.run(("mcopy", "-o", "-i", volume, folder / "menu", f"::/{menu}"), check=True)
     return copy

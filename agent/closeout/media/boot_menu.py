@@ -39,9 +39,7 @@ def stick_menu(shared: str, boot: str) -> str:
 
 def network_menu(shared: str, boot: str) -> str:
     """The menu of a start over the network, where the initial file system comes whole."""
-    entries = (
-        _entry(title, f"/{INITIAL}", shared, boot, more) for title, more in TITLES.items()
-    )
+    entries = (_entry(title, f"/{INITIAL}", shared, boot, more) for title, more in TITLES.items())
     return MENU.format(entries="\n".join(entries))
 
 

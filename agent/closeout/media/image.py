@@ -1,9 +1,9 @@
 """The image of a stick: three partitions, and the tables around them, in one sparse file.
 
-    sector 0      the start program for BIOS, the protective record
-    sector 34     partition 3, the second part of the loader for BIOS
-    sector 2048   partition 1, what desktops show: orders, profiles, reports
-    behind it     partition 2, what UEFI starts: loaders, kernel, initial file system
+sector 0      the start program for BIOS, the protective record
+sector 34     partition 3, the second part of the loader for BIOS
+sector 2048   partition 1, what desktops show: orders, profiles, reports
+behind it     partition 2, what UEFI starts: loaders, kernel, initial file system
 """
 
 from collections.abc import Iterator
@@ -59,8 +59,7 @@ class Content:
 
 def write_image(image: Path, numbers: Numbers, content: Content) -> tuple[Partition, ...]:
     """Writes the image and tells its partitions."""
-    partitions = partitions_of(
-        numbers, content.shared.stat().st_size, content.boot.stat().st_size)
+    partitions = partitions_of(numbers, content.shared.stat().st_size, content.boot.stat().st_size)
     end = max(partition.first + partition.sectors for partition in partitions)
     sectors = -(-(end + TABLE_SECTORS + 1) // ALIGNED) * ALIGNED
     primary, backup = tables(numbers.guid("disk"), partitions, sectors)

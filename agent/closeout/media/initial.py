@@ -15,7 +15,7 @@ from typing import BinaryIO, Final
 from closeout.model.frozen import frozen
 
 ROOT_FILE: Final = "root.squashfs"
-FOLDERS: Final = ("above", "bin", "dev", "lower", "modules", "proc", "root", "stick", "sys")
+FOLDERS: Final = ("above", "bin", "dev", "lower", "modules", "new", "proc", "stick", "sys")
 SCRIPT: Final = """#!/bin/busybox sh
 # Brings the root into memory and gives it the unit. Of disks it reads the stick, and no other.
 export PATH=/bin
@@ -52,7 +52,7 @@ if [ ! -e /root.squashfs ]; then
     tries=0
     until fetch; do
         tries=$((tries + 1))
-        [ $tries -lt 300 ] || stop "it was not found; press Escape at the start, take the last entry"
+        [ $tries -lt 300 ] || stop "not found; press Escape at the start, take the last entry"
         busybox usleep 100000
     done
     busybox umount /sys
@@ -60,11 +60,11 @@ fi
 busybox mount -t squashfs -o loop,ro /root.squashfs /lower || stop "its root is damaged"
 busybox mount -t tmpfs -o mode=0755,size=60% above /above
 busybox mkdir /above/files /above/work
-busybox mount -t overlay -o lowerdir=/lower,upperdir=/above/files,workdir=/above/work root /root \\
+busybox mount -t overlay -o lowerdir=/lower,upperdir=/above/files,workdir=/above/work root /new \\
     || stop "too little memory"
-busybox mount --move /dev /root/dev
+busybox mount --move /dev /new/dev
 busybox umount /proc
-exec busybox switch_root /root $first
+exec busybox switch_root /new $first
 """
 REGULAR: Final = 0o100000
 FOLDER: Final = 0o040000
