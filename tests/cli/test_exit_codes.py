@@ -6,7 +6,19 @@ from types import ModuleType
 
 import pytest
 
-from closeout.cli import answer, capture, check, concede, decode, demo, field, profiles, show, unrun
+from closeout.cli import (
+    answer,
+    capture,
+    check,
+    concede,
+    decode,
+    demo,
+    field,
+    media,
+    profiles,
+    show,
+    unrun,
+)
 from closeout.cli import order as order_command
 from closeout.cli import repairs as repairs_command
 from closeout.cli.main import COMMANDS, make_parser
@@ -33,6 +45,7 @@ OPTIONS = {
     "decode": set[str](),
     "field": {"--field", "--order"},
     "profile": set[str](),
+    "media": set[str](),
     "demo": {"--out"},
 }
 SMALLEST_CALLS: dict[ModuleType, tuple[str, ...]] = {
@@ -47,6 +60,7 @@ SMALLEST_CALLS: dict[ModuleType, tuple[str, ...]] = {
     decode: ("decode", "edid", "panel"),
     field: ("field", "--order"),
     profiles: ("profile", "lint", "order.toml"),
+    media: ("media", "verify", "noise"),
     demo: ("demo",),
 }
 USAGE_ERRORS = (
@@ -81,6 +95,10 @@ USAGE_ERRORS = (
     "profile",
     "profile lint",
     "profile nonsense file",
+    "media",
+    "media build stray",
+    "media verify",
+    "media nonsense",
     "demo --json",
 )
 
