@@ -75,13 +75,14 @@ class Unit:
 
 @contextmanager
 def started(
-    image: Path, folder: Path, *, firmware: str = "secure-boot", more: tuple[str, ...] = ()
+    image: Path | None, folder: Path, *, firmware: str = "secure-boot", more: tuple[str, ...] = ()
 ) -> Iterator[Unit]:
     """Switches on a unit with the image as a stick; what it writes to the stick is forgotten."""
     place = folder / "serial.sock"
     place.unlink(missing_ok=True)
     with subprocess.Popen(
-        (*_command(folder, place, firmware), *_stick(image), *more), stderr=subprocess.DEVNULL
+        (*_command(folder, place, firmware), *(_stick(image) if image else ()), *more),
+        stderr=subprocess.DEVNULL,
     ) as process:
         try:
             with socket.socket(socket.AF_UNIX) as line:

@@ -11,7 +11,7 @@ import subprocess
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from hashlib import sha256
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from closeout.media.recipe import BOOT, TOOLS
 from strategies.fat_volume import build_fat32
@@ -57,6 +57,9 @@ ALSO_NEEDED: Final = ("libc6", "systemd")
 NOT_DOCUMENTED: Final = "libc6"
 
 
+Done = subprocess.CompletedProcess[bytes]
+
+
 class PlayedPrograms:
     """Takes the place of `subprocess.run`; `called` has the words of every call."""
 
@@ -66,7 +69,8 @@ class PlayedPrograms:
         self.says: bytes = b""
         self._volumes: dict[Path, tuple[int, str, dict[str, bytes]]] = {}
 
-    def __call__(self, command: Sequence[object], **_: Any) -> subprocess.CompletedProcess[bytes]:  # noqa: ANN401
+    def __call__(self, command: Sequence[object], **_: object) -> Done:
+        """Plays what `subprocess.run` would start."""
         words = tuple(map(str, command))
         self.called.append(words)
         inside = words[0] == "chroot"

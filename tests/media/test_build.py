@@ -144,7 +144,7 @@ def test_the_kernel_is_told_to_assemble_and_resume_nothing(stick: Path) -> None:
 def test_missing_tools_are_named(
     played: PlayedPrograms, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(programs.shutil, "which", lambda _, path: None)
+    monkeypatch.setattr(programs.shutil, "which", lambda *_, **__: None)
     monkeypatch.setattr(programs, "KEYRING", str(tmp_path / "no-keys"))
     monkeypatch.setattr(programs.os, "geteuid", lambda: 1000)
     told = build(tmp_path)

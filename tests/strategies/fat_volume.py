@@ -4,6 +4,8 @@ import struct
 from collections.abc import Iterator, Mapping
 from typing import Final
 
+from closeout.media.fat_reader import Volume, content_of_file, files_in
+
 SECTOR: Final = 512
 RESERVED: Final = 32
 END: Final = 0x0FFF_FFFF
@@ -37,6 +39,11 @@ def build_fat32(
     begin[82:90] = b"FAT32   "
     begin[510:512] = b"\x55\xaa"
     return bytes(begin) + bytes(table) * 2 + content
+
+
+def read_files(volume: Volume) -> dict[str, bytes]:
+    """What the product's reader finds in a volume."""
+    return {file.path: b"".join(content_of_file(volume, file)) for file in files_in(volume)}
 
 
 class _Clusters:
