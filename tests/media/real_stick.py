@@ -1,4 +1,4 @@
-"""The stick of today's packages, built once for what it is made of and kept beside the notebooks."""
+"""The stick of today's packages: built once for a checkout, and kept beside the notebooks."""
 
 import hashlib
 import shutil
