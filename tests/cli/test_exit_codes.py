@@ -102,6 +102,8 @@ USAGE_ERRORS = (
     "media",
     "media nonsense",
     "media reports",
+    "media build stray",
+    "media verify",
     "demo --json",
 )
 

@@ -1,10 +1,17 @@
-"""The image that booted units share with the notebook's own tests."""
+"""A build whose programs are played; the image that booted units share with the notebooks."""
+
+import json
+from pathlib import Path
+from typing import Any
 
 import pytest
 
+from closeout.media import programs, volumes
+from media.played_programs import PlayedPrograms
 from notebook.conftest import image as notebook_image
 from notebook.image import Image
 from oracles import fat_tools
+from strategies.surroundings import call_in
 
 __all__ = ("notebook_image",)
 
@@ -15,3 +22,32 @@ def image(notebook_image: Image) -> Image:
     if reason := fat_tools.reason_to_skip():
         pytest.skip(reason)
     return notebook_image
+
+
+@pytest.fixture
+def played(monkeypatch: pytest.MonkeyPatch) -> PlayedPrograms:
+    """The programs, which take the place of the host's."""
+    played = PlayedPrograms()
+    monkeypatch.setattr(programs.subprocess, "run", played)
+    monkeypatch.setattr(programs.os, "geteuid", lambda: 0)
+    monkeypatch.setattr(programs.shutil, "which", lambda program, path: f"{path}/{program}")
+    monkeypatch.setattr(programs, "KEYRING", __file__)
+    monkeypatch.setattr(volumes, "SHARED_SIZE", volumes.MIB)
+    monkeypatch.setattr(volumes, "SMALLEST", volumes.MIB)
+    return played
+
+
+@pytest.fixture
+def stick(played: PlayedPrograms, tmp_path: Path) -> Path:
+    """The folder of a small build."""
+    assert played.called == []
+    told = call_in(tmp_path, "media", "build", "--cache", tmp_path / "cache", "-o", "stick")
+    assert told.code == 0, told.err
+    return tmp_path / "stick"
+
+
+@pytest.fixture
+def manifest(stick: Path) -> dict[str, Any]:
+    """Its manifest."""
+    read: dict[str, Any] = json.loads((stick / "manifest.json").read_text("utf-8"))
+    return read

@@ -1,4 +1,4 @@
-"""A described notebook that starts from a built stick, played at its keyboard, its screen looked at.
+"""A described notebook that starts from a built stick, played at its keyboard.
 
 The firmware is the emulator's own with the keys of a unit from the shop: Secure Boot is on, the
 stick's loaders and kernel are the distribution's, and the agent is what the stick brings along.

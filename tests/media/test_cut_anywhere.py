@@ -15,7 +15,7 @@ import pytest
 from closeout.decode.failure import DecodeError
 from closeout.decode.report_file import CutShortError, decode_report_file
 from closeout.media.report_file import pack_report
-from media.fat_reader import FatReader
+from media.desk_reader import DeskReader
 from media.stick_boot import Setup, started_from_stick, stick_arguments
 from media.stick_image import BEGIN, FAT_MIB, MIB, VOLUME_ID, fat_of, make_stick, reports_on
 from media.write_log import SECTOR, count_entries, sectors_written
@@ -107,7 +107,7 @@ def test_after_every_cut_each_report_is_absent_cut_short_or_intact(
     for write in sectors_written(written.log):
         image[write.number * SECTOR : (write.number + 1) * SECTOR] = write.content
         cuts += 1
-        found = FatReader(image, BEGIN).files("reports")
+        found = DeskReader(image, BEGIN).files("reports")
         for name, (kept_at, raw) in written.kept.items():
             state = _state(found.get(name), raw)
             if write.entry >= kept_at:

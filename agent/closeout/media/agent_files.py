@@ -53,5 +53,6 @@ def _files(home: Path) -> Iterator[Path]:
 
 
 def _write_program(file: Path, text: str) -> None:
+    file.parent.mkdir(parents=True, exist_ok=True)
     file.write_text(text, "utf-8")
     file.chmod(0o755)

@@ -42,10 +42,10 @@ def bios_loader(tools: Path, volume: str, first: int, sectors: int) -> tuple[byt
 
     It goes on with the configuration in the file system whose number is `volume`.
     """
-    work = tools / "work"
+    work = tools / "made"
     (work / "bios.cfg").write_text(CONFIGURATION.format(volume=volume), "ascii")
-    where = ("-d", f"/{MODULES_FOLDER}", "-c", "/work/bios.cfg", "-p", "/boot/grub")
-    made = ("-O", "i386-pc", "-o", "/work/core.img")
+    where = ("-d", f"/{MODULES_FOLDER}", "-c", "/made/bios.cfg", "-p", "/boot/grub")
+    made = ("-O", "i386-pc", "-o", "/made/core.img")
     run_inside(tools, "/usr/bin/grub-mkimage", *made, *where, *MODULES)
     start = (tools / MODULES_FOLDER / "boot.img").read_bytes()
     core = (work / "core.img").read_bytes()

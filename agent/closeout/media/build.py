@@ -9,20 +9,21 @@ from pathlib import Path
 from typing import Final
 
 from closeout.media.agent_files import HOME, lay_agent
-from closeout.media.boot_menu import boot_menu
-from closeout.media.initial import ROOT_FILE, initial_entries, write_archive
+from closeout.media.boot_menu import network_menu
+from closeout.media.initial import ROOT_FILE, initial_entries, root_entries, write_archive
 from closeout.media.kernel import early_modules, release_of, settle_modules
-from closeout.media.lock import Lock, digest_of
+from closeout.media.lock import BUFFER, Lock, digest_of
 from closeout.media.manifest import FILE, Manifest, as_text, contents, described
 from closeout.media.network import CONFIGURATION, NETWORK_GRUB, write_network_files
 from closeout.media.network import SHIM as NETWORK_SHIM
 from closeout.media.numbers import Numbers
 from closeout.media.packages import files_of
 from closeout.media.programs import run_inside
+from closeout.media.recipe import FETCHING, MOUNTING
 from closeout.media.stick_image import write_stick
 from closeout.media.tree import compile_modules, keep_licences, prune, set_up, unpack
 from closeout.media.trees import INITIAL, KERNEL, WORK, Trees
-from closeout.media.volumes import SHARED
+from closeout.media.volumes import BOOT, SHARED
 
 Say = Callable[[str], None]
 IMAGE: Final = "closeout-stick.img"
@@ -49,7 +50,7 @@ def build(lock: Lock, cache: Path, out: Path, say: Say) -> Manifest:
         say("packing the root")
         _pack(trees, release, when)
         say("writing the image")
-        numbers = Numbers(seed=digest_of(trees.kernel) + digest_of(trees.initial))
+        numbers = Numbers(seed="".join(map(digest_of, trees.started)))
         manifest |= {"root": described({ROOT_FILE: trees.packed_root})[ROOT_FILE], "time": when}
         manifest |= write_stick(trees, numbers, out / IMAGE, manifest, when)
         manifest["netboot"] = _write_network(trees, numbers, out / NETWORK)
@@ -85,17 +86,23 @@ def _pack(trees: Trees, release: str, when: int) -> None:
     dated = ("-mkfs-time", str(when), "-all-time", str(when))
     options = (*COMPRESSION, *ALWAYS_THE_SAME, *dated, *SILENT)
     run_inside(trees.tools, "/usr/bin/mksquashfs", *inside, *options)
-    modules = early_modules(trees.root, release)
-    write_archive(initial_entries(trees.root, modules, trees.packed_root), trees.initial, when)
+    write_archive(root_entries(trees.packed_root), trees.root_archive, when)
+    modules = (early_modules(trees.root, release, wanted) for wanted in (MOUNTING, FETCHING))
+    write_archive(initial_entries(trees.root, *modules), trees.initial, when)
 
 
 def _write_network(trees: Trees, numbers: Numbers, folder: Path) -> Manifest:
+    whole = trees.work / "initrd-with-root"
+    with whole.open("wb") as joined:
+        for part in (trees.initial, trees.root_archive):
+            with part.open("rb") as stream:
+                shutil.copyfileobj(stream, joined, BUFFER)
     files: dict[str, Path | bytes] = {
         NETWORK_SHIM: trees.shim / "shimx64.efi.signed",
         NETWORK_GRUB: trees.signed_grub / "grubnetx64.efi.signed",
         "mmx64.efi": trees.shim / "mmx64.efi.signed",
-        CONFIGURATION: boot_menu(numbers.volume(SHARED)).encode(),
+        CONFIGURATION: network_menu(numbers.volume(SHARED), numbers.volume(BOOT)).encode(),
         KERNEL: trees.kernel,
-        INITIAL: trees.initial,
+        INITIAL: whole,
     }
     return described(write_network_files(folder, files))

@@ -13,6 +13,8 @@ ReadAt = Callable[[int, int], bytes]
 """Bytes of the volume: how many, from where; fewer where it ends."""
 
 ENTRY: Final = 32
+LEAST_SECTOR: Final = 512
+LINK: Final = struct.Struct("<I")
 FREE: Final = 0xE5
 END: Final = 0
 LONG_NAME: Final = 0x0F
@@ -61,8 +63,8 @@ class Volume:
 
 def open_volume(read_at: ReadAt, name: str) -> Volume:
     """The volume, by its first sector; raises MediaError where there is none."""
-    begin = read_at(0, 512)
-    if len(begin) < 512 or begin[510:] != b"\x55\xaa" or begin[82:90] != b"FAT32   ":
+    begin = read_at(0, LEAST_SECTOR)
+    if len(begin) < LEAST_SECTOR or begin[510:] != b"\x55\xaa" or begin[82:90] != b"FAT32   ":
         raise MediaError(f"{name}: holds no FAT32 volume")
     sector, per_cluster, reserved, tables = struct.unpack_from("<HBHB", begin, 11)
     sectors, table_sectors, _, _, root = struct.unpack_from("<IIHHI", begin, 32)
@@ -175,12 +177,12 @@ def _chain(volume: Volume, cluster: int, name: str) -> Iterator[int]:
         if not FIRST_CLUSTER <= cluster < volume.clusters + FIRST_CLUSTER:
             raise MediaError(f"{name}: leads to cluster {cluster}, which is not there; damaged")
         yield cluster
-        block, within = divmod(cluster * 4, volume.sector)
+        block, within = divmod(cluster * LINK.size, volume.sector)
         if block != held_at:
             held = volume.read_at(volume.tables_at + block * volume.sector, volume.sector)
             held_at = block
-        entry = held[within : within + 4]
+        entry = held[within : within + LINK.size]
         cluster = int.from_bytes(entry, "little") & CLUSTER_BITS
-        if len(entry) < 4 or cluster >= LAST_CLUSTERS:
+        if len(entry) < LINK.size or cluster >= LAST_CLUSTERS:
             return
     raise MediaError(f"{name}: its clusters lead in a circle; damaged")

@@ -32,6 +32,7 @@ SHARED_NAME: Final = "closeout"
 BOOT_NAME: Final = "closeout start"
 LOADER_NAME: Final = "BIOS loader"
 BUFFER: Final = 1 << 20
+NOTHING: Final = bytes(BUFFER)
 LOADER_SECTORS: Final = ALIGNED - FIRST_USABLE
 
 
@@ -75,7 +76,7 @@ def write_image(image: Path, numbers: Numbers, content: Content) -> tuple[Partit
         ):
             stream.seek(partition.offset)
             for piece in pieces:
-                if any(piece):
+                if piece != NOTHING[: len(piece)]:
                     stream.write(piece)
                 else:
                     stream.seek(len(piece), 1)

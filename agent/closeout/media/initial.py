@@ -1,8 +1,10 @@
-"""The initial file system: a few programs that mount the root, and the root as one file in it.
+"""The initial file system: a few programs that bring the root into memory and mount it.
 
-Loaded whole by whatever starts the unit, so that from then on everything lies in memory.
-The layout of the archive is the kernel's, Documentation/driver-api/early-userspace/
-buffer-format.rst, "newc".
+A kernel reads a stick many times faster than firmware does, so a stick's loader loads these few
+megabytes alone, and they fetch the archive that holds the root. Over a network, or where the kernel
+cannot read the stick, the loader loads that archive behind them, and there is nothing to fetch.
+The layout of both is the kernel's, Documentation/driver-api/early-userspace/buffer-format.rst,
+"newc".
 """
 
 from __future__ import annotations
@@ -15,26 +17,56 @@ from typing import BinaryIO, Final
 from closeout.model.frozen import frozen
 
 ROOT_FILE: Final = "root.squashfs"
-FOLDERS: Final = ("above", "bin", "dev", "lower", "modules", "proc", "root", "sys")
+FOLDERS: Final = ("above", "bin", "dev", "lower", "modules", "new", "proc", "stick", "sys")
 SCRIPT: Final = """#!/bin/busybox sh
-# Mounts the root that came along in memory, and gives it the unit. Opens no disk.
+# Brings the root into memory and gives it the unit. Of disks it reads the stick, and no other.
 export PATH=/bin
 busybox mount -t devtmpfs dev /dev
 busybox mount -t proc proc /proc
-stop() { echo "closeout: this stick cannot start here: $1"; exec busybox sleep 1000000; }
-for module in MODULES; do busybox insmod /modules/$module || stop "module $module"; done
-busybox mount -t squashfs -o loop,ro /root.squashfs /lower || stop "the root is damaged"
-busybox mount -t tmpfs -o mode=0755,size=60% above /above || stop "too little memory"
-busybox mkdir /above/files /above/work
-busybox mount -t overlay -o lowerdir=/lower,upperdir=/above/files,workdir=/above/work root /root \\
-    || stop "too little memory"
+stop() { echo "closeout: cannot start from this stick: $1"; exec busybox sleep 1000000; }
+load() { for module; do busybox insmod /modules/$module || echo "module $module"; done; }
 first=/sbin/init
 for option in $(busybox cat /proc/cmdline); do
-    case $option in init=*) first=${option#init=} ;; esac
+    case $option in
+        init=*) first=${option#init=} ;;
+        closeout.start=*) start=${option#closeout.start=} ;;
+    esac
 done
-busybox mount --move /dev /root/dev
+# The number of a FAT32 volume is at byte 67; ours is looked for on USB alone.
+fetch() {
+    for entry in /sys/class/block/sd*; do
+        case $(busybox readlink -f $entry) in */usb*) ;; *) continue ;; esac
+        device=/dev/${entry##*/}
+        number=$(busybox dd if=$device bs=1 skip=67 count=4 2>/dev/null \\
+            | busybox hexdump -e '1/4 "%08X"')
+        [ "$number" = "${start%-*}${start#*-}" ] || continue
+        busybox mount -t vfat -o ro $device /stick || continue
+        busybox cpio -i < /stick/root.cpio 2>/dev/null || stop "it cannot be read"
+        busybox umount /stick
+        return 0
+    done
+    return 1
+}
+load MOUNTING
+if [ ! -e /root.squashfs ]; then
+    busybox mount -t sysfs sys /sys
+    load FETCHING
+    tries=0
+    until fetch; do
+        tries=$((tries + 1))
+        [ $tries -lt 300 ] || stop "not found; press Escape at the start, take the last entry"
+        busybox usleep 100000
+    done
+    busybox umount /sys
+fi
+busybox mount -t squashfs -o loop,ro /root.squashfs /lower || stop "its root is damaged"
+busybox mount -t tmpfs -o mode=0755,size=60% above /above
+busybox mkdir /above/files /above/work
+busybox mount -t overlay -o lowerdir=/lower,upperdir=/above/files,workdir=/above/work root /new \\
+    || stop "too little memory"
+busybox mount --move /dev /new/dev
 busybox umount /proc
-exec busybox switch_root /root $first
+exec busybox switch_root /new $first
 """
 REGULAR: Final = 0o100000
 FOLDER: Final = 0o040000
@@ -62,18 +94,26 @@ class Entry:
         return Path(str(self.content)).stat().st_size
 
 
-def initial_entries(root: Path, modules: Iterable[str], packed_root: Path) -> Iterator[Entry]:
-    """What is in the initial file system of this root."""
+def initial_entries(
+    root: Path, mounting: Iterable[str], fetching: Iterable[str]
+) -> Iterator[Entry]:
+    """What loads first; the modules are those that mount the root, and those that fetch it."""
     for name in FOLDERS:
         yield Entry(name=name, mode=FOLDER | 0o755)
     yield Entry(name="dev/console", mode=DEVICE | 0o600, device=CONSOLE)
     yield Entry(name="bin/busybox", mode=REGULAR | 0o755, content=root / "usr/bin/busybox")
-    names: list[str] = []
-    for module in modules:
-        names.append(Path(module).name)
-        yield Entry(name=f"modules/{names[-1]}", mode=REGULAR | 0o644, content=root / module)
-    script = SCRIPT.replace("MODULES", " ".join(names)).encode()
-    yield Entry(name="init", mode=REGULAR | 0o755, content=script)
+    script = SCRIPT
+    for word, modules in (("MOUNTING", mounting), ("FETCHING", fetching)):
+        names: list[str] = []
+        for module in modules:
+            names.append(Path(module).name)
+            yield Entry(name=f"modules/{names[-1]}", mode=REGULAR | 0o644, content=root / module)
+        script = script.replace(word, " ".join(names))
+    yield Entry(name="init", mode=REGULAR | 0o755, content=script.encode())
+
+
+def root_entries(packed_root: Path) -> Iterator[Entry]:
+    """What is fetched."""
     yield Entry(name=ROOT_FILE, mode=REGULAR | 0o644, content=packed_root)
 
 

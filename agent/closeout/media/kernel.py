@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import lzma
 import shutil
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
 from closeout.media.programs import run_inside
-from closeout.media.recipe import EARLY_MODULES, MODULES_LEFT_OUT
+from closeout.media.recipe import MODULES_LEFT_OUT
 from closeout.media.trouble import MediaError
 
 FOLDER: Final = "usr/lib/modules"
@@ -24,61 +24,60 @@ def release_of(root: Path) -> str:
 
 
 def settle_modules(root: Path, release: str) -> None:
-    """Leaves modules out, unpacks the others, and lists them anew.
+    """Leaves modules out with those that need them, unpacks the others, and lists them anew.
 
     A module in the root would be compressed twice, and take its time when it is loaded; its
     signature is in what is packed and stays.
     """
     folder = root / FOLDER / release
+    run_inside(root, "/usr/sbin/depmod", release)
+    needs = _needs(folder)
     for left_out in MODULES_LEFT_OUT:
         shutil.rmtree(folder / left_out, ignore_errors=True)
+    _drop_orphans(folder, needs)
     for packed in sorted(folder.rglob("*.ko.xz")):
         packed.with_suffix("").write_bytes(lzma.decompress(packed.read_bytes()))
         packed.unlink()
-    _drop_orphans(folder)
     run_inside(root, "/usr/sbin/depmod", release)
 
 
-def _drop_orphans(folder: Path) -> None:
-    """Takes out modules that need one which was left out: they could not be loaded."""
-    needs = _needs(folder)
-    there = {path.stem.replace("-", "_"): path for path in folder.rglob("*.ko")}
-    missing = {name for name in needs if name not in there}
-    while orphans := [name for name in there if needs.get(name, set()) & missing]:
-        for name in orphans:
-            there.pop(name).unlink()
-            missing.add(name)
+def _drop_orphans(folder: Path, needs: Mapping[str, frozenset[str]]) -> None:
+    """Takes out modules that need one which was left out: they could not be loaded.
+
+    What a module needs is listed to the end (modules.dep(5)), so one look at each is enough.
+    """
+    there = {_name(path.name): path for path in folder.rglob("*.ko*")}
+    left_out = needs.keys() - there.keys()
+    for name, path in there.items():
+        if needs.get(name, frozenset()) & left_out:
+            path.unlink()
 
 
-def _needs(folder: Path) -> dict[str, set[str]]:
-    """What each module needs, by the list that came with the kernel (modules.dep)."""
-    needs: dict[str, set[str]] = {}
-    listed = folder / "modules.dep"
-    if not listed.is_file():
-        return needs
-    for line in listed.read_text("ascii").splitlines():
+def _needs(folder: Path) -> dict[str, frozenset[str]]:
+    """The names of all that each module needs."""
+    return {_name(module): frozenset(map(_name, others)) for module, others in _listed(folder)}
+
+
+def _listed(folder: Path) -> Iterator[tuple[str, Sequence[str]]]:
+    for line in (folder / "modules.dep").read_text("ascii").splitlines():
         module, _, others = line.partition(":")
-        needs[_name(module)] = {_name(other) for other in others.split()}
-    return needs
+        yield module, others.split()
 
 
-def early_modules(root: Path, release: str) -> tuple[str, ...]:
-    """The modules that the first file system loads, each behind those that it needs.
+def early_modules(root: Path, release: str, wanted: Iterable[str]) -> tuple[str, ...]:
+    """The files of the wanted modules, each behind those that it needs.
 
     What is built into the kernel is no module and not among them.
     """
     folder = root / FOLDER / release
-    paths: dict[str, tuple[str, Sequence[str]]] = {}
-    for line in (folder / "modules.dep").read_text("ascii").splitlines():
-        module, _, others = line.partition(":")
-        paths[_name(module)] = (module, others.split())
+    paths = {_name(module): (module, others) for module, others in _listed(folder)}
     ordered: list[str] = []
-    for name in EARLY_MODULES:
+    for name in wanted:
         ordered += [each for each in _in_order(name, paths) if each not in ordered]
     return tuple(f"{FOLDER}/{release}/{path}" for path in ordered)
 
 
-def _in_order(name: str, paths: dict[str, tuple[str, Sequence[str]]]) -> Iterator[str]:
+def _in_order(name: str, paths: Mapping[str, tuple[str, Sequence[str]]]) -> Iterator[str]:
     if name in paths:
         module, others = paths[name]
         yield from reversed(others)  # modules.dep(5): the last is to be loaded first

@@ -86,11 +86,15 @@ def as_text(manifest: Manifest) -> str:
     return json.dumps(manifest, indent=1, sort_keys=True, ensure_ascii=False) + "\n"
 
 
+def _is_table(told: object) -> bool:
+    return isinstance(told, dict)
+
+
 def read_manifest(raw: bytes, name: str) -> Manifest:
     """A manifest out of its bytes; raises MediaError."""
     try:
-        manifest = json.loads(raw)
-        if not isinstance(manifest, dict) or FORMAT_KEY not in manifest:
+        manifest: Manifest = json.loads(raw)
+        if not _is_table(manifest) or FORMAT_KEY not in manifest:
             raise MediaError(f"{name}: no manifest of a stick")
     except ValueError as error:
         raise MediaError(f"{name}: no manifest of a stick: {error}") from error

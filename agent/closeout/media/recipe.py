@@ -159,7 +159,20 @@ MODULES_LEFT_OUT: Final = (
     "kernel/drivers/block/rbd",
     "kernel/drivers/nvme/target",
     # not in a notebook
-    "kernel/arch/x86/kvm",
+    "kernel/drivers/atm",
+    "kernel/drivers/message",
+    "kernel/drivers/mtd",
+    "kernel/drivers/net/can",
+    "kernel/drivers/net/fddi",
+    *(f"kernel/drivers/scsi/{name}" for name in ("aacraid", "aic7xxx", "aic94xx", "arcmsr")),
+    *(f"kernel/drivers/scsi/{name}" for name in ("be2iscsi", "bfa", "bnx2fc", "bnx2i", "csiostor")),
+    *(f"kernel/drivers/scsi/{name}" for name in ("cxgbi", "esas2r", "fcoe", "fnic", "isci")),
+    *(f"kernel/drivers/scsi/{name}" for name in ("libfc", "libsas", "lpfc", "megaraid")),
+    *(f"kernel/drivers/scsi/{name}" for name in ("mpi3mr", "mpt3sas", "mvsas", "pm8001", "qedf")),
+    *(f"kernel/drivers/scsi/{name}" for name in ("qedi", "qla2xxx", "qla4xxx", "smartpqi", "snic")),
+    "kernel/drivers/usb/gadget",
+    "kernel/net/atm",
+    "kernel/net/can",
     "kernel/drivers/comedi",
     "kernel/drivers/gpu/drm/xe/tests",
     "kernel/drivers/infiniband",
@@ -186,7 +199,6 @@ MODULES_LEFT_OUT: Final = (
     "kernel/drivers/net/ethernet/pensando",
     "kernel/drivers/net/ethernet/qlogic",
     "kernel/drivers/net/ethernet/sfc",
-    "kernel/drivers/xen",
     "kernel/drivers/net/hamradio",
     "kernel/drivers/net/wan",
     "kernel/net/batman-adv",
@@ -204,8 +216,14 @@ MODULES_LEFT_OUT: Final = (
     "kernel/net/sunrpc",
     "kernel/net/tipc",
 )
-EARLY_MODULES: Final = ("loop", "overlay", "squashfs")
-"""What the first file system needs to mount the second."""
+MOUNTING: Final = ("loop", "overlay", "squashfs")
+"""Modules that mount the root once it is in memory."""
+FETCHING: Final = (
+    *("xhci_pci", "ehci_pci", "uhci_hcd", "ohci_pci"),
+    *("sd_mod", "usb_storage", "uas"),
+    *("nls_cp437", "nls_ascii", "vfat"),
+)
+"""Modules that read it from a stick; none of them drives a unit's own disk."""
 ALWAYS: Final = (
     "consoleblank=0",
     "loglevel=4",
@@ -251,6 +269,6 @@ class Wanted:
         yield f"{signed} {SECURITY_ARCHIVE} {SUITE}-security main non-free-firmware"
 
 
-def kernel_options(volume: str) -> str:
-    """The kernel's command line of every entry; `volume` is the stick's number."""
-    return " ".join((CONSOLES, *ALWAYS, f"closeout.stick={volume}"))
+def kernel_options(shared: str, boot: str) -> str:
+    """The kernel's command line of every entry, with the numbers of the stick's two volumes."""
+    return " ".join((CONSOLES, *ALWAYS, f"closeout.stick={shared}", f"closeout.start={boot}"))

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Final
 
 from closeout.media.bios_loader import bios_loader
-from closeout.media.boot_menu import boot_menu
+from closeout.media.boot_menu import stick_menu
 from closeout.media.image import LOADER_SECTORS, Content, write_image
 from closeout.media.lock import digest_of
 from closeout.media.manifest import (
@@ -19,7 +19,7 @@ from closeout.media.manifest import (
 )
 from closeout.media.numbers import Numbers
 from closeout.media.partitions import FIRST_USABLE
-from closeout.media.trees import INITIAL, KERNEL, Trees
+from closeout.media.trees import INITIAL, KERNEL, ROOT, Trees
 from closeout.media.volumes import BOOT, SHARED, make_boot_volume, make_shared_volume
 
 UEFI_MENU: Final = "EFI/debian/grub.cfg"
@@ -36,7 +36,7 @@ def write_stick(
     """
     shared, boot = numbers.volume(SHARED), numbers.volume(BOOT)
     start_program, loader = bios_loader(trees.tools, boot, FIRST_USABLE, LOADER_SECTORS)
-    files = _start_files(trees, shared)
+    files = _start_files(trees, stick_menu(shared, boot).encode())
     told: Manifest = {
         "boot": {path: _described(content) for path, content in sorted(files.items())},
         "loader": {
@@ -56,9 +56,8 @@ def write_stick(
     return {**told, "partitions": [described_partition(each) for each in partitions]}
 
 
-def _start_files(trees: Trees, shared: str) -> dict[str, Path | bytes]:
+def _start_files(trees: Trees, menu: bytes) -> dict[str, Path | bytes]:
     """The files where UEFI and the loaders look for each other."""
-    menu = boot_menu(shared).encode()
     return {
         "EFI/BOOT/BOOTX64.EFI": trees.shim / "shimx64.efi.signed",
         "EFI/BOOT/grubx64.efi": trees.signed_grub / "grubx64.efi.signed",
@@ -67,6 +66,7 @@ def _start_files(trees: Trees, shared: str) -> dict[str, Path | bytes]:
         BIOS_MENU: menu,
         KERNEL: trees.kernel,
         INITIAL: trees.initial,
+        ROOT: trees.root_archive,
     }
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Final
 
 from closeout.media.manifest import FILE, Manifest
+from closeout.media.trees import INITIAL, KERNEL, ROOT
 
 MIB: Final = 1 << 20
 
@@ -17,7 +18,7 @@ def summary(manifest: Manifest, out: Path) -> Iterator[str]:
     image, start = manifest["image"], manifest["boot"]
     yield f"kernel {manifest['kernel']}, {len(packages)} packages"
     yield str(manifest["firmware"])
-    loaded = sum(start[name]["size"] for name in ("vmlinuz", "initrd"))
+    loaded = sum(start[name]["size"] for name in (KERNEL, INITIAL, ROOT))
     yield f"image: {out / image['file']}, {_mib(image['size'])}, SHA-256 {image['sha256']}"
     yield f"loaded into memory at the start: {_mib(loaded)}"
     yield f"files for a network start: {out / 'netboot'}"

@@ -20,8 +20,19 @@ from closeout.media.recipe import (
     PRUNED,
 )
 
-EMPTY_FOLDERS: Final = ("dev", "mnt", "proc", "root", "run", "sys", "tmp", "var/lib", "var/tmp")
-GROUPS: Final = "input:x:101:\nkvm:x:102:\nrender:x:103:\nsgx:x:104:\nclock:x:105:\n"
+EMPTY_FOLDERS: Final = (
+    "dev",
+    "etc",
+    "mnt",
+    "proc",
+    "root",
+    "run",
+    "sys",
+    "tmp",
+    "var/lib",
+    "var/tmp",
+)
+GROUPS: Final = "input:x:101:\nrender:x:102:\nsgx:x:103:\nclock:x:104:\n"
 """Groups that the rules of udev name and the package of standard groups has not."""
 MADE_BY_RUNNING: Final = ("var/cache/ldconfig", "etc/.pwd.lock")
 

@@ -8,10 +8,12 @@ from typing import Final
 from closeout.media.initial import ROOT_FILE
 from closeout.model.frozen import frozen
 
-WORK: Final = "work"
-"""The folder that the tools see as `/work`."""
+WORK: Final = "made"
+"""The folder that the tools see as `/made`."""
 KERNEL: Final = "vmlinuz"
 INITIAL: Final = "initrd"
+ROOT: Final = "root.cpio"
+"""The archive that holds the packed root."""
 
 
 @frozen
@@ -46,6 +48,11 @@ class Trees:
         return self.work / INITIAL
 
     @property
+    def root_archive(self) -> Path:
+        """The archive with the root, which the initial file system fetches."""
+        return self.work / ROOT
+
+    @property
     def shim(self) -> Path:
         """The signed first loader and its companions."""
         return self.tools / "usr/lib/shim"
@@ -54,3 +61,8 @@ class Trees:
     def signed_grub(self) -> Path:
         """The signed second loaders."""
         return self.tools / "usr/lib/grub/x86_64-efi-signed"
+
+    @property
+    def started(self) -> tuple[Path, ...]:
+        """What a unit starts with, without the loaders."""
+        return (self.kernel, self.initial, self.root_archive)

@@ -1,4 +1,4 @@
-"""Whether an image, a stick or a folder of a build is what its manifest says; nothing is written."""
+"""Whether an image, a stick or a build is what its manifest says; nothing is written."""
 
 from __future__ import annotations
 
@@ -78,6 +78,9 @@ def _verify_stick(stick: BinaryIO, target: Path, manifest_file: Path | None) -> 
     yield from _loader_remarks(stick, by_kind.get(BIOS_LOADER), manifest)
     yield from _boot_remarks(boot, manifest)
     shared = _volume(stick, by_kind[DESKTOP_FILES], f"{target}, partition 1")
+    number = manifest.get("volumes", {}).get("shared")
+    otherwise = f"has another number than {number}, which the kernel is told to look for"
+    yield _remark("partition 1", is_right=shared.number == number, otherwise=otherwise)
     for file in files_in(shared):
         yield Remark(subject=f"partition 1, {file.path}", told="may change; not judged")
     yield from _image_remarks(stick, size, manifest)
@@ -140,8 +143,10 @@ def _image_remarks(stick: BinaryIO, size: int, manifest: Manifest) -> Iterator[R
     wanted = manifest.get("image")
     if wanted is None or wanted["size"] != size:
         return
-    stick.seek(0)
-    found = hashlib.file_digest(stick, "sha256").hexdigest()
+    digest = hashlib.sha256()
+    for at in range(0, size, BUFFER):
+        digest.update(_read(stick, at, BUFFER))
+    found = digest.hexdigest()
     same = "as it was built" if found == wanted["sha256"] else "written to since it was built"
     yield Remark(subject="image as a whole", told=f"{same} (SHA-256 {found})")
 

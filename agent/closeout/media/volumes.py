@@ -52,12 +52,12 @@ def make_boot_volume(tools: Path, volume: str, files: Files, when: int) -> Path:
 
 
 def _make_volume(tools: Path, name: str, label: str, volume: str, size: int, when: int) -> Path:
-    file = tools / "work" / name
+    file = tools / "made" / name
     with file.open("wb") as stream:
         stream.truncate(size)
     form = ("-F", "32", "-s", str(_cluster_sectors(size)), "-S", "512", "--invariant")
     number = ("-i", volume.replace("-", "").lower(), "-n", label)
-    run_inside(tools, "/usr/sbin/mkfs.vfat", *form, *number, f"/work/{name}", when=when)
+    run_inside(tools, "/usr/sbin/mkfs.vfat", *form, *number, f"/made/{name}", when=when)
     return file
 
 
@@ -65,11 +65,11 @@ def _add_files(tools: Path, name: str, files: Files, folders: tuple[str, ...], w
     """Puts folders and files into a volume, in the order of their paths."""
     parents = {parent for path in files for parent in _parents(path)}
     for folder in sorted({*folders, *parents}):
-        run_inside(tools, "/usr/bin/mmd", "-i", f"/work/{name}", f"::/{folder}", when=when)
-    staged = tools / "work" / "staged"
+        run_inside(tools, "/usr/bin/mmd", "-i", f"/made/{name}", f"::/{folder}", when=when)
+    staged = tools / "made" / "staged"
     for path, content in sorted(files.items()):
         _stage(content, staged, when)
-        into = ("-i", f"/work/{name}", "/work/staged", f"::/{path}")
+        into = ("-i", f"/made/{name}", "/made/staged", f"::/{path}")
         run_inside(tools, "/usr/bin/mcopy", "-m", *into, when=when)
         staged.unlink()
 

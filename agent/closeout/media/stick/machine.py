@@ -99,7 +99,7 @@ def _mount(one: Mount, say: Say) -> None:
 def _run(say: Say, *command: str) -> bool:
     """Whether it ended well."""
     try:
-        ended = subprocess.run(  # noqa: S603 - the commands of this module
+        ended = subprocess.run(
             command,
             env=ENVIRONMENT,
             stdin=subprocess.DEVNULL,

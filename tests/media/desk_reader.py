@@ -14,7 +14,7 @@ VOLUME: Final = 0x08
 ENDS: Final = 0x0FFF_FFF8
 
 
-class FatReader:
+class DeskReader:
     """The files below a folder of a volume that begins at a byte of the image."""
 
     def __init__(self, image: bytearray, begin: int) -> None:
