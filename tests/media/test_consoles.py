@@ -20,7 +20,7 @@ from closeout.media.stick.consoles import MOST_WAITING, USUAL, Consoles, console
 from closeout.media.stick.relay import Relay
 from closeout.media.stick.words import FIRST_SCREEN, on_lines
 
-PATIENCE = 20.0
+PATIENCE = 120.0
 ECHO = "import sys\nfor line in sys.stdin: print('got', line.strip(), flush=True)"
 SIZE = "import os\nwhile input() != 'end': print(tuple(os.get_terminal_size()), flush=True)"
 
