@@ -110,6 +110,19 @@ def test_nothing_to_look_at_is_no_stick() -> None:
     assert isinstance(found(draw(f"{USB}/sda"), {}), NoStick)
 
 
+def test_who_may_not_look_is_told_so() -> None:
+    """On a unit's own Linux, started by an ordinary user."""
+
+    def refused(_: str) -> bytes:
+        raise PermissionError(errno.EACCES, "Permission denied")
+
+    stick = find_stick(draw(f"{USB}/sda", f"{USB}/sda/sda1"), refused, OWN)
+    assert stick == NoStick(why="only root can look for a stick: start it with sudo")
+    alone = find_stick(draw(f"{NVME}/nvme0n1"), refused, OWN)
+    assert isinstance(alone, NoStick)
+    assert "put it in" in alone.why
+
+
 PLACES: Final = (
     f"{USB}/sda/sda1",
     f"{USB}/sdc/sdc1",

@@ -38,7 +38,9 @@ def stick(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return make_stick(tmp_path_factory.mktemp("first") / "stick.img", files)
 
 
-def test_pulled_after_ready_killed_and_put_in_again(image: Image, stick: Path) -> None:
+def test_pulled_after_ready_killed_and_put_in_again(  # noqa: PLR0915 - one start for all of it
+    image: Image, stick: Path
+) -> None:
     """The report of a session that was killed is kept by the next."""
     assert (shipped_folder("profiles") / "set.toml").read_bytes() != NEWER
     setup = Setup(kernel_options=f"closeout.stick={VOLUME_ID}", arguments=stick_arguments(stick))

@@ -22,6 +22,7 @@ CLASS: Final = "sys/class/block"
 USB_BUS: Final = re.compile(r"usb\d+")
 USB_DEVICE: Final = re.compile(r"\d+-\d+(\.\d+)*")
 MOST_SHOWN: Final = 4
+ROOT_ALONE: Final = "only root can look for a stick: start it with sudo"
 
 ReadStart: TypeAlias = Callable[[str], bytes]
 """The first sector of a device by its name; raises OSError."""
@@ -45,7 +46,10 @@ class NoStick:
 
 def find_stick(tree: KernelTree, read_start: ReadStart, volume_id: str) -> Volume | NoStick:
     """The stick with this volume id; without an id the one that is labelled as ours."""
-    volumes = tuple(find_volumes(tree, read_start))
+    try:
+        volumes = tuple(find_volumes(tree, read_start))
+    except PermissionError:
+        return NoStick(why=ROOT_ALONE)
     if volume_id:
         named = tuple(volume for volume in volumes if volume.volume_id == volume_id.upper())
         wanted = f"the stick {volume_id.upper()}"
@@ -61,7 +65,10 @@ def find_stick(tree: KernelTree, read_start: ReadStart, volume_id: str) -> Volum
 
 
 def find_volumes(tree: KernelTree, read_start: ReadStart) -> Iterator[Volume]:
-    """Every FAT file system on something that can be pulled out."""
+    """Every FAT file system on something that can be pulled out.
+
+    Raises PermissionError where one is there that may not be looked at.
+    """
     try:
         names = tree.names(CLASS)
     except ReadError:
@@ -71,6 +78,8 @@ def find_volumes(tree: KernelTree, read_start: ReadStart) -> Iterator[Volume]:
             continue
         try:
             volume = decode_fat_boot(read_start(name))
+        except PermissionError:
+            raise
         except (OSError, DecodeError):
             continue
         yield _volume(name, volume)
