@@ -222,6 +222,15 @@ def test_packages_kept_for_another_build(tmp_path: Path) -> None:
 
 
 @pytest.mark.usefixtures("played")
+def test_packages_kept_by_another_closeout(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    assert build(tmp_path).code == 0
+    monkeypatch.setattr("closeout.media.packages.TOOLS", ("more-tools",))
+    told = build(tmp_path, "--offline")
+    assert told.code == 2
+    assert "kept for another closeout; build once without --offline" in told.err
+
+
+@pytest.mark.usefixtures("played")
 def test_two_kernels(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("closeout.media.kernel.FOLDER", "usr/lib/none")
     assert "the packages hold 0 kernels" in build(tmp_path).err

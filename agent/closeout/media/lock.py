@@ -34,6 +34,8 @@ class Lock:
 
     kernel: str
     has_firmware: bool
+    asked: Mapping[str, tuple[str, ...]]
+    """The packages that were asked for, before what they need."""
     parts: Mapping[str, tuple[Package, ...]]
 
     @property
@@ -56,6 +58,7 @@ def save_lock(lock: Lock, cache: Path) -> None:
         "closeout_media_lock": FORMAT,
         "kernel": lock.kernel,
         "firmware": lock.has_firmware,
+        "asked": lock.asked,
         "parts": parts,
     }
     (cache / FILE).write_text(json.dumps(told, indent=1, sort_keys=True) + "\n", "utf-8")
@@ -71,7 +74,8 @@ def load_lock(cache: Path) -> Lock:
         parts = {
             part: tuple(Package(**one) for one in found) for part, found in told["parts"].items()
         }
-        return Lock(kernel=told["kernel"], has_firmware=told["firmware"], parts=parts)
+        asked = {part: tuple(names) for part, names in told["asked"].items()}
+        return Lock(kernel=told["kernel"], has_firmware=told["firmware"], asked=asked, parts=parts)
     except OSError as error:
         wrong = f"{file}: cannot be read: {error.strerror}; build once without --offline"
         raise MediaError(wrong) from error

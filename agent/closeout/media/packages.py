@@ -46,6 +46,8 @@ def kept_packages(wanted: Wanted, cache: Path) -> Lock:
         raise MediaError(
             f"{cache}: kept for the kernel {lock.kernel} {told} firmware; use another cache"
         )
+    if lock.asked != _asked(wanted):
+        raise MediaError(f"{cache}: kept for another closeout; build once without --offline")
     if wrong := tuple(wrong_in_cache(lock, cache)):
         raise MediaError(*wrong)
     return lock
@@ -55,15 +57,20 @@ def fetched_packages(wanted: Wanted, cache: Path) -> Lock:
     """Today's packages of the archive, whose signature is checked; they and their lock are kept."""
     settings = _prepared(wanted, cache / "apt")
     run((*QUIET, "update"), settings)
+    asked = _asked(wanted)
+    # The loaders alone; of all others what they need too.
     parts = {
-        "boot": _listed(("download", *BOOT), settings),
-        "system": _listed(("install", *wanted.system), settings),
-        "tools": _listed(("install", *TOOLS), settings),
+        part: _listed(("download" if part == "boot" else "install", *names), settings)
+        for part, names in asked.items()
     }
-    lock = Lock(kernel=wanted.kernel, has_firmware=wanted.has_firmware, parts=parts)
+    lock = Lock(kernel=wanted.kernel, has_firmware=wanted.has_firmware, asked=asked, parts=parts)
     _download(lock, cache, settings)
     save_lock(lock, cache)
     return lock
+
+
+def _asked(wanted: Wanted) -> dict[str, tuple[str, ...]]:
+    return {"boot": BOOT, "system": wanted.system, "tools": TOOLS}
 
 
 def _prepared(wanted: Wanted, place: Path) -> dict[str, str]:
