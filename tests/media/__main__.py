@@ -5,6 +5,7 @@ python tests/media suite [-- PYTEST-ARGUMENT ...]
 """
 
 import argparse
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -22,13 +23,15 @@ from notebook.suite import run_suite_in_root
 class Layered(Image):
     """The stick's root over the notebooks', which brings the test suite's own packages.
 
-    What both have is the stick's: Python, the libraries, the programs of busybox.
+    What both have is the stick's, Python and the libraries above all; but where the stick has a
+    part of busybox, the tests have the program they were written for.
     """
 
     @property
     def root(self) -> Path:
         """Both, as the kernel's overlay takes them."""
-        return Path(f"{self.folder / 'stick'}:{built_image().root}")
+        layers = (self.folder / "programs", self.folder / "stick", built_image().root)
+        return Path(":".join(map(str, layers)))
 
 
 def main() -> int:
@@ -60,9 +63,19 @@ def _mounted(stick: Stick) -> Iterator[Path]:
         mounting = ("mount", "-o", "loop,ro", place / "root.squashfs", place / "stick")
         subprocess.run(mounting, check=True)
         try:
+            _lay_programs(place)
             yield place
         finally:
             subprocess.run(("umount", place / "stick"), check=True)
+
+
+def _lay_programs(place: Path) -> None:
+    programs = place / "programs" / "usr" / "bin"
+    programs.mkdir(parents=True)
+    for link in (place / "stick/usr/bin").iterdir():
+        whole = built_image().root / "usr/bin" / link.name
+        if link.is_symlink() and str(link.readlink()) == "busybox" and whole.exists():
+            shutil.copy(whole, programs / link.name)
 
 
 if __name__ == "__main__":
