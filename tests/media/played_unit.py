@@ -123,7 +123,7 @@ def _from_stick(command: tuple[str, ...]) -> list[str]:
             next(told)
         else:
             kept.append(argument)
-    at = next(index for index, word in enumerate(kept) if "unit=0,readonly=on" in word)
+    at = next(at for at, word in enumerate(kept) if "unit=0,readonly=on" in word)
     kept[at] = f"if=pflash,unit=0,readonly=on,format=raw,file={CODE}"
     return kept
 

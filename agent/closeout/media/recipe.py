@@ -226,7 +226,8 @@ FETCHING: Final = (
 """Modules that read it from a stick; none of them drives a unit's own disk."""
 ALWAYS: Final = (
     "consoleblank=0",
-    "loglevel=4",
+    "fbcon=font:TER16x32",  # read at arm's length; the lines are wrapped to what fits
+    "loglevel=3",
     "noresume",
     "panic=30",
     "quiet",
