@@ -1,6 +1,7 @@
 """`closeout check` run inside a notebook, and what it left there."""
 
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
@@ -42,15 +43,21 @@ def order_of(name: str) -> bytes:
     return (ORDERS / f"{name}.toml").read_bytes()
 
 
-def check(machine: Machine, name: str, user: str) -> Checked:
-    """Runs the check as a user would, on the notebook's own profile and work order."""
-    profile, order = profile_in_guest(machine.notebook.profile), order_of(name)
+def check(
+    machine: Machine, name: str, user: str, more: Sequence[str] = (), order: bytes | None = None
+) -> Checked:
+    """Runs the check as a user would, on the notebook's own profile and work order.
+
+    `more` are further arguments; `order` is another order than the notebook's.
+    """
+    profile, order = profile_in_guest(machine.notebook.profile), order or order_of(name)
     machine.session.write(f"{IN_GUEST}/profile.toml", profile)
     machine.session.write(f"{IN_GUEST}/order.toml", order)
     folder = machine.session.run("mktemp", "--directory", user=user).text.strip()
     ran = machine.session.run(
         *("closeout", "check", "--json", "--out", folder),
         *("--profile", f"{IN_GUEST}/profile.toml", "--work-order", f"{IN_GUEST}/order.toml"),
+        *more,
         user=user,
         seconds=WITHIN,
     )

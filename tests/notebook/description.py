@@ -339,6 +339,11 @@ def load_notebook(name: str, folder: Path = NOTEBOOKS) -> Notebook:
     return read_notebook(name, _whole(name, folder))
 
 
+def raw_notebook(name: str, folder: Path = NOTEBOOKS) -> dict[str, Any]:
+    """The tables of the notebook of that name, a variant's changed, not yet made records of."""
+    return _whole(name, folder)
+
+
 def notebook_names(folder: Path = NOTEBOOKS) -> tuple[str, ...]:
     """Every notebook that is described."""
     return tuple(sorted(file.stem for file in folder.glob("*.toml")))

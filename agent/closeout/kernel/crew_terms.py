@@ -28,7 +28,7 @@ class CrewTerms:
     clock: Clock
     until: int
     secret: bytes | None = None
-    children: int = 12
+    children: int = 6
     strikes: int = 3
     budget: Callable[[Question], float] = budget_seconds
     kill: Callable[[int], None] = kill_now
