@@ -4,7 +4,7 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from notebook.agent_bundle import TOP
 from notebook.machine import Machine
@@ -14,6 +14,13 @@ from notebook.session import Ran
 ORDERS: Final = Path(__file__).parent / "work-orders"
 IN_GUEST: Final = "/run/notebook"
 WITHIN: Final = 120.0
+
+
+class Demands(NamedTuple):
+    """A profile and a work order, as files."""
+
+    profile: bytes
+    order: bytes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,13 +51,19 @@ def order_of(name: str) -> bytes:
 
 
 def check(
-    machine: Machine, name: str, user: str, more: Sequence[str] = (), order: bytes | None = None
+    machine: Machine,
+    name: str,
+    user: str,
+    more: Sequence[str] = (),
+    demands: Demands | None = None,
 ) -> Checked:
     """Runs the check as a user would, on the notebook's own profile and work order.
 
-    `more` are further arguments; `order` is another order than the notebook's.
+    `more` are further arguments; `demands` are others than the notebook's own.
     """
-    profile, order = profile_in_guest(machine.notebook.profile), order or order_of(name)
+    profile, order = demands or Demands(
+        profile=profile_in_guest(machine.notebook.profile), order=order_of(name)
+    )
     machine.session.write(f"{IN_GUEST}/profile.toml", profile)
     machine.session.write(f"{IN_GUEST}/order.toml", order)
     folder = machine.session.run("mktemp", "--directory", user=user).text.strip()

@@ -25,7 +25,7 @@ from notebook.usb_arguments import unplug_commands
 
 PROGRAMS: Final = "/usr/lib/notebook"
 TAKEN_WITHIN: Final = 10.0
-PAGE: Final = re.compile(r"battery|adapter|lid|thermal|fan|light_sensor")
+PAGE: Final = re.compile(r"battery|adapter|type_c|lid|thermal|fan|light_sensor")
 SERVED: Final = {"touchpad": "touchpad", "touchscreen": "touchscreen", "mouse": "mouse"}
 SLOTS: Final = {"wired": "0000:00:04.0", "card_reader": "0000:00:04.1", "audio": "0000:00:04.2"}
 """The root port that each sits behind (`emulator._slots`)."""

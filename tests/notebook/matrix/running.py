@@ -6,9 +6,10 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import timedelta
+from pathlib import Path
 from typing import Any, Final
 
-from notebook.checked import check, order_of
+from notebook.checked import Demands, check, order_of, profile_in_guest
 from notebook.description import Notebook
 from notebook.image import Image
 from notebook.machine import Machine, started
@@ -16,10 +17,13 @@ from notebook.matrix.case import Case
 from notebook.matrix.fault import Told
 from notebook.matrix.planting import plant_all
 from notebook.matrix.variant import Variant
+from notebook.renaming import rename_back
 from notebook.template import BEGAN, Shelf, restored
 
 SHELF: Final = Shelf(name="fault-templates", most=64)
 """Beside the ordinary templates: one for each notebook and each fault that needs its own start."""
+BENCH: Final = Path(__file__).parent / "bench"
+"""What is demanded beside the shipped profile: what it does not ask for, a fault cannot break."""
 USER: Final = "root"
 PASSED: Final = "pass"
 
@@ -62,13 +66,13 @@ def run_case(case: Case, image: Image) -> Run:
     """The check inside the notebook, with the right time and the notebook's order."""
     begun = time.monotonic()
     variant = case.variant()
-    order = ordered(case)
+    demands = demands_of(case)
     with standing(case, variant, image) as (machine, began):
         woke_after = time.monotonic() - begun
         plant_all(machine, variant, case.plant, image)
         now = _right_time(case, began)
         more = ("--reference-time", now, "--time-source", "the host")
-        checked = check(machine, case.notebook, USER, more, order)
+        checked = check(machine, case.notebook, USER, more, demands)
     if not checked.evidence:
         raise RuntimeError(f"{case.name}: no report: {checked.ran.err.decode()}")
     return Run(
@@ -109,11 +113,16 @@ def _right_time(case: Case, began: float) -> str:
     return f"{right + passed:%Y-%m-%dT%H:%M:%SZ}"
 
 
-def ordered(case: Case) -> bytes:
-    """The notebook's work order, with what a healthy variation says otherwise in it."""
+def demands_of(case: Case) -> Demands:
+    """The notebook's profile with the bench's demands, and its work order.
+
+    A healthy variation may say otherwise in the order.
+    """
+    shipped = profile_in_guest(Case(notebook=case.notebook).variant().shown.profile)
+    bench = (BENCH / f"{case.notebook}.toml").read_text("utf-8")
     text = order_of(case.notebook).decode()
     for old, new in (case.healthy.order if case.healthy else {}).items():
         if old not in text:
             raise ValueError(f"{case.name}: the order does not say {old!r}")
         text = text.replace(old, new)
-    return text.encode()
+    return Demands(profile=shipped + b"\n" + rename_back(bench).encode(), order=text.encode())

@@ -14,7 +14,7 @@ from notebook.description import Notebook, changed, raw_notebook, read_notebook
 
 LIVE_CHANGES: Final = re.compile(
     r"battery\.\w+\.(full_mwh|remaining_mwh|rate_mw|cycles|state|millivolts|design_mwh|present)"
-    r"|(adapter\.online|lid\.open|thermal\.celsius|fan\.rpm|light_sensor\.lux)"
+    r"|(adapter\.online|type_c\.partner|lid\.open|thermal\.celsius|fan\.rpm|light_sensor\.lux)"
     r"|radio\.(blocked|address)|sensor\.\w+\.\w+"
 )
 NVME_CHANGES: Final = re.compile(r"drive\.\w+\.(serial|critical_warning)")
