@@ -268,45 +268,6 @@ def test_no_more_children_than_allowed(tmp_path: Path) -> None:
     assert max(seen) == 2
 
 
-def test_what_hangs_in_a_share_costs_its_question_and_no_other_task() -> None:
-    """One child for all: what was before the hang is not read again, what is behind it is read."""
-    unit = Unit(tree=DrawnTree(files=files("a", "b", "c", "d", "e")), events={"c": hang})
-    told: list[tuple[int, int, str]] = []
-    tasks = [read_task("before", "a"), read_task("stuck", "b", "c", "d"), read_task("behind", "e")]
-    journal: Journal = {}
-    given_up = gather(
-        tasks, unit, journal, terms(children=1, progress=lambda *step: told.append(step))
-    )
-    assert given_up == ()
-    assert code_of(journal, "c") == "DEADLINE"
-    assert {question.text for question in journal} == {"a", "b", "c", "d", "e"}
-    assert [name for _, _, name in told] == ["before", "stuck", "behind"]
-
-
-def test_a_death_in_a_share_costs_its_task_alone() -> None:
-    unit = Unit(tree=DrawnTree(files=files("a", "b", "c")), events={"b": die})
-    tasks = [read_task("one", "a"), read_task("two", "b"), read_task("three", "c")]
-    journal: Journal = {}
-    assert gather(tasks, unit, journal, terms(children=1)) == ()
-    assert code_of(journal, "b") == "DIED"
-    assert contents({q: record for q, record in journal.items() if q.text != "b"}) == {
-        "a": b"a",
-        "c": b"c",
-    }
-
-
-def test_as_many_processes_as_children_not_as_tasks(pretend: Callable[..., None]) -> None:
-    started: list[int] = []
-
-    def fork() -> int:
-        started.append(1)
-        return os.fork()
-
-    pretend(crew_child, "os", fork=fork)
-    gather([read_task(str(n), str(n)) for n in range(20)], DrawnTree(), {}, terms(children=3))
-    assert len(started) == 3
-
-
 def test_the_first_answer_stays_and_a_misled_task_is_put_again() -> None:
     """Two children read one file at different times; what a replay asks is always there."""
     unit = Unit(

@@ -61,8 +61,8 @@ def show(matrix: Matrix) -> str:
     lines = [
         show_table(matrix.outcomes),
         "",
-        f"{len(matrix.outcomes)} cases in {matrix.seconds / 60:.1f} minutes;"
-        f" {count_rules(planted)} rules are named, and each was deleted once.",
+        f"{len(matrix.outcomes)} cases in {matrix.seconds / 60:.1f} minutes.",
+        f"{count_rules(planted)} rules are named, and each was deleted once.",
         *show_troubles(matrix.outcomes),
         *matrix.troubles,
     ]

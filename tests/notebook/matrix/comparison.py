@@ -13,7 +13,7 @@ class Named:
 
     fault: Fault
     caught: bool
-    """At least one of its findings is there, by rule and subject, as something other than a pass."""
+    """One of its rules, at least, says something other than a pass and than on a healthy one."""
     missed: tuple[Told, ...]
     """Findings that it must lead to and that are not there word for word."""
 
@@ -40,7 +40,7 @@ class Compared:
 
 
 def compare(case: Case, found: Sequence[Told], healthy: Iterable[Told]) -> Compared:
-    """The run's findings that are no pass against the planted, and against the healthy notebook's."""
+    """The run's findings that are no pass against the planted, and against the healthy one's."""
     usual = set(healthy)
     planted = case.expected
     new = [told for told in found if told not in usual]

@@ -6,6 +6,7 @@ field by field; a check that finds anything else, more or less, does not name it
 
 import re
 import tomllib
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -18,6 +19,7 @@ from notebook.description import DescriptionError
 FAULTS: Final = Path(__file__).parent / "faults"
 LEVELS: Final = ("device", "table", "bind mount", "seam")
 NAME: Final = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+OUTCOMES: Final = ("fail", "review", "unread", "uncovered")
 ANY: Final = "*"
 """In a subject: any characters; in nothing else."""
 
@@ -42,7 +44,8 @@ class Told:
 
     def show(self) -> str:
         """One line."""
-        return f"{self.rule} {self.outcome} at {self.subject}: wanted {self.expected!r}, found {self.found!r}"
+        told = f"wanted {self.expected!r}, found {self.found!r}"
+        return f"{self.rule} {self.outcome} at {self.subject}: {told}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,7 +82,7 @@ class Fault:
 
 
 def load_faults(folder: Path = FAULTS) -> tuple[Fault, ...]:
-    """Every fault of every notebook, in the order of the files; DescriptionError says what is wrong."""
+    """Every fault of every notebook; DescriptionError says what is wrong with one."""
     faults = tuple(fault for file in sorted(folder.glob("*.toml")) for fault in _read(file))
     if mistakes := tuple(find_mistakes(faults)):
         raise DescriptionError("; ".join(mistakes))
@@ -87,23 +90,25 @@ def load_faults(folder: Path = FAULTS) -> tuple[Fault, ...]:
 
 
 def find_mistakes(faults: Sequence[Fault]) -> Iterator[str]:
-    """What no fault may be: nameless, without a change, without a finding."""
-    seen: set[str] = set()
+    """What no fault may be: nameless, twice there, without a change, without a finding."""
+    counted = Counter(fault.case for fault in faults)
+    yield from (f"{name}: there are two of that name" for name, many in counted.items() if many > 1)
     for fault in faults:
-        if not NAME.fullmatch(fault.name):
-            yield f"{fault.case}: a name is small letters, digits and hyphens"
-        if fault.case in seen:
-            yield f"{fault.case}: there are two of that name"
-        seen.add(fault.case)
-        if not (fault.without or fault.change or fault.plant):
-            yield f"{fault.case}: it changes nothing"
-        if not fault.finding:
-            yield f"{fault.case}: it leads to no finding"
-        if not fault.parts:
-            yield f"{fault.case}: say in `touches` which part it changes"
-        for told in fault.finding:
-            if ANY in told.found or told.outcome not in ("fail", "review", "unread", "uncovered"):
-                yield f"{fault.case}: {told.rule}: no such outcome, or a * in what is found"
+        yield from (f"{fault.case}: {mistake}" for mistake in _mistakes_of(fault))
+
+
+def _mistakes_of(fault: Fault) -> Iterator[str]:
+    if not NAME.fullmatch(fault.name):
+        yield "a name is small letters, digits and hyphens"
+    if not (fault.without or fault.change or fault.plant):
+        yield "it changes nothing"
+    if not fault.finding:
+        yield "it leads to no finding"
+    if not fault.parts:
+        yield "say in `touches` which part it changes"
+    for told in fault.finding:
+        if told.outcome not in OUTCOMES:
+            yield f"{told.rule}: {told.outcome} is none of {', '.join(OUTCOMES)}"
 
 
 def _read(file: Path) -> Iterator[Fault]:

@@ -52,7 +52,7 @@ def _mismatches(compared: Compared) -> Iterator[str]:
 
 
 def _unreleased(case: Case, run: Run) -> Iterator[str]:
-    """Release on the model's own profile, with the bench's demands and without; no hold on any's."""
+    """Release on the model's own profile, with the bench's demands or not; no hold on any's."""
     shipped = profile_in_guest(load_notebook(case.notebook).profile)
     for name, profile in (("its profile", shipped), ("its profile with the bench's", run.profile)):
         verdict = decide(answered(report_again(run, profile, run.order)).findings).value

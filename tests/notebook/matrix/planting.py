@@ -11,7 +11,6 @@ import json
 import re
 import time
 from collections.abc import Callable, Iterator, Mapping
-from pathlib import Path
 from typing import Any, Final
 
 from notebook.control_page import is_taken
@@ -161,17 +160,12 @@ def _set_clock(machine: Machine, _: Image, moment: str) -> None:
     _shell(machine, f"hwclock --set --utc --date {moment}")
 
 
-def _take_module(machine: Machine, _: Image, name: str) -> None:
-    _shell(machine, f"modprobe -r {name}")
-
-
 WORDS: Final[Mapping[str, Callable[..., None]]] = {
     "unbind": _unbind,
     "show": _show,
     "refuse": _refuse,
     "hang": _hang,
     "clock": _set_clock,
-    "unload": _take_module,
 }
 
 
@@ -198,11 +192,6 @@ def _python(machine: Machine, code: str, told: Any) -> None:  # noqa: ANN401 - J
         raise PlantError(ran.err.decode("utf-8", "replace"))
 
 
-def lines_of(words: tuple[str, ...]) -> Iterator[str]:
+def unknown_words(words: tuple[str, ...]) -> Iterator[str]:
     """The words that nobody knows."""
     yield from (line for line in words if line.split(" ")[0] not in WORDS)
-
-
-def module_of(image: Image, name: str) -> Path:
-    """A module of the kernel's in the image's root."""
-    return next(image.root.glob(f"usr/lib/modules/{image.release}/kernel/**/{name}.ko*"))

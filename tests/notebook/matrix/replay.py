@@ -1,4 +1,4 @@
-"""The evidence of a run judged once more outside: as it was, by another profile, or with a rule less."""
+"""The evidence of a run judged once more outside: as it was, otherwise, or with a rule less."""
 
 import tempfile
 from collections.abc import Iterator, Mapping
@@ -18,7 +18,6 @@ from closeout.kernel.evidence import Evidence
 from closeout.kernel.evidence_file import decode_evidence
 from closeout.model.finding import Answer, Finding, Reply
 from closeout.model.frozen import replace
-from closeout.model.part_demand import PartDemand
 from closeout.model.report import Report
 from notebook.matrix.fault import Told
 from notebook.matrix.running import PASSED, Run
@@ -85,17 +84,13 @@ def judge_without(run: Run, rule: str) -> tuple[Told, ...]:
         )
         if expectation.rule != rule
     ]
-    parts = [_part_without(part, rule) for part in parts_of(terms.profile, terms.work_order)]
+    parts = parts_of(terms.profile, terms.work_order)
     found = judge_inventory(sort_messages(placed, rules), expectations, terms.catalogue, parts)
     return tuple(_not_passed(found, rule))
 
 
-def _part_without(part: PartDemand, rule: str) -> PartDemand:
-    return replace(part, demands=tuple(one for one in part.demands if one.rule != rule))
-
-
 def _not_passed(findings: tuple[Finding, ...], rule: str) -> Iterator[Told]:
-    """The presence of a part cannot be taken out of it; its finding is left out instead."""
+    """Of a part, which is told by all that is wanted of it, the finding is left out instead."""
     for finding in findings:
         if finding.outcome.value != PASSED and finding.rule != rule:
             yield told_of(finding)

@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import Any, Final
 
 from notebook.checked import Demands, check, order_of, profile_in_guest
-from notebook.description import Notebook
 from notebook.image import Image
 from notebook.machine import Machine, started
 from notebook.matrix.case import Case
