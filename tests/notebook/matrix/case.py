@@ -75,9 +75,13 @@ def is_masked(one: Fault, other: Fault) -> bool:
     Decided by what the fault files say, never by what a run found.
     """
     told = {(finding.rule, finding.subject) for finding in one.finding}
-    return bool(one.parts & other.parts) or any(
-        (finding.rule, finding.subject) in told for finding in other.finding
-    )
+    same_part = any(_overlap(part, its) for part in one.parts for its in other.parts)
+    return same_part or any((finding.rule, finding.subject) in told for finding in other.finding)
+
+
+def _overlap(part: str, other: str) -> bool:
+    """The same, or one of them holds the other: `memory` and `memory.a`."""
+    return f"{part}.".startswith(f"{other}.") or f"{other}.".startswith(f"{part}.")
 
 
 def count_masked(faults: Sequence[Fault]) -> tuple[int, int]:
