@@ -58,10 +58,12 @@ def run(asked: argparse.Namespace) -> int:
 def show(matrix: Matrix) -> str:
     """The table, then everything that is not as it should be."""
     planted = [one.case for one in matrix.outcomes if one.case.faults]
+    spent = sum(run.processor_seconds for run in matrix.runs.values())
     lines = [
         show_table(matrix.outcomes),
         "",
         f"{len(matrix.outcomes)} cases in {matrix.seconds / 60:.1f} minutes.",
+        f"{spent / 60:.1f} minutes of processor time went into the emulators.",
         f"{count_rules(planted)} rules are named, and each was deleted once.",
         *show_troubles(matrix.outcomes),
         *matrix.troubles,

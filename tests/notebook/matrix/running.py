@@ -1,6 +1,7 @@
 """One case run: the notebook woken or started, faults planted, the agent's check, its evidence."""
 
 import json
+import resource
 import time
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
@@ -39,6 +40,8 @@ class Run:
     order: bytes
     woke_after: float
     seconds: float
+    processor_seconds: float = 0.0
+    """Of the emulator and what runs beside it: what a busy machine changes little."""
 
     @property
     def not_passed(self) -> tuple[Told, ...]:
@@ -63,7 +66,7 @@ def not_passed(findings: list[Mapping[str, Any]]) -> tuple[Told, ...]:
 
 def run_case(case: Case, image: Image) -> Run:
     """The check inside the notebook, with the right time and the notebook's order."""
-    begun = time.monotonic()
+    begun, spent = time.monotonic(), _spent()
     variant = case.variant()
     demands = demands_of(case)
     with standing(case, variant, image) as (machine, began):
@@ -83,7 +86,13 @@ def run_case(case: Case, image: Image) -> Run:
         order=checked.order,
         woke_after=woke_after,
         seconds=time.monotonic() - begun,
+        processor_seconds=_spent() - spent,
     )
+
+
+def _spent() -> float:
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
 
 
 @contextmanager
