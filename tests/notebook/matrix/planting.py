@@ -16,7 +16,6 @@ from typing import Any, Final
 from notebook.control_page import is_taken
 from notebook.description import Drive, Notebook
 from notebook.guest_plan import guest_plan
-from notebook.image import Image
 from notebook.machine import Machine
 from notebook.matrix.variant import Variant
 from notebook.session import GuestError
@@ -31,6 +30,10 @@ SLOTS: Final = {"wired": "0000:00:04.0", "card_reader": "0000:00:04.1", "audio":
 REMOVE: Final = (
     'for it in /sys/bus/pci/devices/{port}/0000:*; do echo 1 > "$it/remove"; done; {settle}'
 )
+AGAIN: Final = (
+    "modprobe -r mac80211_hwsim && ip netns delete aside && modprobe mac80211_hwsim radios=0"
+)
+"""No radio, and nothing in the way of another (`in_guest/radio.py`)."""
 SETTLE: Final = "udevadm settle --timeout=20"
 HANGING: Final = """
 import ctypes, os, sys
@@ -53,14 +56,14 @@ class PlantError(RuntimeError):
     """Something could not be planted; the text says what."""
 
 
-def plant_all(machine: Machine, variant: Variant, words: tuple[str, ...], image: Image) -> None:
+def plant_all(machine: Machine, variant: Variant, words: tuple[str, ...]) -> None:
     """Takes out, changes and plants; the notebook then is as its faults say."""
     for part in variant.missing:
         _take_out(machine, variant.started, part)
     _tell(machine, variant)
     for line in words:
         word, *rest = line.split(" ")
-        WORDS[word](machine, image, *rest)
+        WORDS[word](machine, *rest)
     _shell(machine, SETTLE)
 
 
@@ -116,7 +119,7 @@ def _tell(machine: Machine, variant: Variant) -> None:
             guest_plan(variant.shown)["sensors"],
         )
     if "radio.address" in told:
-        _shell(machine, "modprobe -r mac80211_hwsim; modprobe mac80211_hwsim radios=0")
+        _shell(machine, AGAIN)
         _python(machine, "radio.make_radio(told)", guest_plan(variant.shown)["radio"])
     if told.get("radio.blocked"):
         _python(machine, "radio.block(told)", ["wlan"])
@@ -132,31 +135,29 @@ def _wait_taken(machine: Machine) -> None:
     machine.session.run("sh", "-c", "sleep 1.2; cat /sys/class/power_supply/*/uevent")
 
 
-def _unbind(machine: Machine, _: Image, bus: str, device: str) -> None:
+def _unbind(machine: Machine, bus: str, device: str) -> None:
     _shell(machine, f"echo {device} > /sys/bus/{bus}/devices/{device}/driver/unbind")
 
 
-def _show(machine: Machine, _: Image, path: str, *text: str) -> None:
+def _show(machine: Machine, path: str, *text: str) -> None:
     file = f"/run/planted{path}"
     machine.session.write(file, " ".join(text).encode().decode("unicode_escape").encode())
     _shell(machine, f"mount --bind {file} {path}")
 
 
-def _refuse(machine: Machine, _: Image, path: str) -> None:
+def _refuse(machine: Machine, path: str) -> None:
     _shell(machine, f"mount --bind /proc/1/mem {path}")
 
 
-def _hang(machine: Machine, image: Image, path: str) -> None:
-    module = next(image.root.glob(f"usr/lib/modules/{image.release}/kernel/fs/fuse/fuse.ko*"))
-    if machine.session.run("test", "-e", "/dev/fuse").status:
-        machine.session.write(f"/run/planted/{module.name}", module.read_bytes())
-        _shell(machine, f"insmod /run/planted/{module.name}; {SETTLE}")
+def _hang(machine: Machine, path: str) -> None:
+    """FUSE is built into the kernel; its device is a node of udev's, which may not be there yet."""
+    _shell(machine, "[ -e /dev/fuse ] || mknod /dev/fuse c 10 229")
     ran = machine.session.run("python3", "-c", HANGING, path)
     if ran.status:
         raise PlantError(f"hang {path}: {ran.err.decode()}")
 
 
-def _set_clock(machine: Machine, _: Image, moment: str) -> None:
+def _set_clock(machine: Machine, moment: str) -> None:
     _shell(machine, f"hwclock --set --utc --date {moment}")
 
 

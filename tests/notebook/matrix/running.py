@@ -71,7 +71,7 @@ def run_case(case: Case, image: Image) -> Run:
     demands = demands_of(case)
     with standing(case, variant, image) as (machine, began):
         woke_after = time.monotonic() - begun
-        plant_all(machine, variant, case.plant, image)
+        plant_all(machine, variant, case.plant)
         now = _right_time(case, began)
         more = ("--reference-time", now, "--time-source", "the host")
         checked = check(machine, case.notebook, USER, more, demands)
