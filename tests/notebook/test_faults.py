@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from closeout.expect.merge import expectations_of
+from closeout.expect.parts import parts_of
 from closeout.kernel.evidence_file import decode_evidence, encode_evidence
 from closeout.model.frozen import replace as replace_frozen
 from notebook.description import DescriptionError
@@ -19,7 +21,7 @@ from notebook.matrix.fault import LEVELS, Fault, Told, find_mistakes, load_fault
 from notebook.matrix.healthy import load_healthy
 from notebook.matrix.outcome import find_leaning, judge_run
 from notebook.matrix.planting import unknown_words
-from notebook.matrix.replay import demands_of_files, replays, report_again
+from notebook.matrix.replay import demands_of_files, read, replays, report_again
 from notebook.matrix.running import Run, demands_of
 from notebook.matrix.table import show_table
 from notebook.matrix.whole import Choice, Matrix, choose
@@ -69,11 +71,23 @@ def test_each_fault_changes_what_there_is(one: Fault) -> None:
     assert list(unknown_words(one.plant)) == []
 
 
-@pytest.mark.parametrize("one", FAULTS, ids=lambda one: one.case)
-def test_each_rule_that_a_fault_names_is_in_the_catalogue(one: Fault) -> None:
-    demands = demands_of(Case(notebook=one.notebook))
-    catalogue = demands_of_files(demands.profile, demands.order).catalogue
-    assert {told.rule for told in one.finding} <= catalogue.entries.keys()
+@pytest.mark.parametrize("notebook", NOTEBOOKS)
+def test_each_rule_that_a_fault_names_is_demanded_of_its_notebook(notebook: str) -> None:
+    demands = demands_of(Case(notebook=notebook))
+    inventory = read(RECORDED.read_bytes())[1].inventory
+    terms = demands_of_files(demands.profile, demands.order).terms(inventory, 1)
+    demanded = {
+        one.rule
+        for one in expectations_of(terms.profile, terms.work_order, terms.repair_map, terms.repairs)
+    }
+    demanded |= {
+        one.rule
+        for part in parts_of(terms.profile, terms.work_order)
+        for one in (part.presence, *part.demands)
+    }
+    named = {told.rule for one in FAULTS if one.notebook == notebook for told in one.finding}
+    assert named
+    assert named <= demanded
 
 
 def test_a_part_whose_driver_or_firmware_is_missing_is_never_called_missing() -> None:

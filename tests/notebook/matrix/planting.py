@@ -145,6 +145,12 @@ def _show(machine: Machine, path: str, *text: str) -> None:
     _shell(machine, f"mount --bind {file} {path}")
 
 
+def _damage(machine: Machine, path: str) -> None:
+    file, content = f"/run/planted{path}", machine.session.read(path)
+    machine.session.write(file, content[:-1] + bytes([content[-1] ^ 0x55]))
+    _shell(machine, f"mount --bind {file} {path}")
+
+
 def _refuse(machine: Machine, path: str) -> None:
     _shell(machine, f"mount --bind /proc/1/mem {path}")
 
@@ -164,6 +170,7 @@ def _set_clock(machine: Machine, moment: str) -> None:
 WORDS: Final[Mapping[str, Callable[..., None]]] = {
     "unbind": _unbind,
     "show": _show,
+    "damage": _damage,
     "refuse": _refuse,
     "hang": _hang,
     "clock": _set_clock,
