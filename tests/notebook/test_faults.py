@@ -343,3 +343,22 @@ def test_a_case_that_could_not_be_run_is_told(monkeypatch: pytest.MonkeyPatch) -
     monkeypatch.setattr(whole, "run_case", refuse)
     told = whole.attempt(Case(notebook="osier-15"), None)  # type: ignore[arg-type]  # not reached
     assert told == "RuntimeError: osier-15/healthy: None"
+
+
+def test_a_deadline_that_nothing_planted_explains_is_tried_once_more(
+    monkeypatch: pytest.MonkeyPatch, run: Run
+) -> None:
+    late = {**run.report["findings"][0], "outcome": "unread", "found": "not read (DEADLINE): wait"}
+    busy = replace(run, report={"findings": [late]})
+    runs = iter([busy, run, busy, busy])
+    monkeypatch.setattr(whole, "run_case", lambda case, image: next(runs))
+    healthy = Case(notebook="osier-15")
+    assert whole.attempt(healthy, None) is run  # type: ignore[arg-type]  # not reached
+    assert whole.attempt(healthy, None) is busy  # type: ignore[arg-type]  # not reached
+
+
+def test_a_planted_hang_is_no_busy_host() -> None:
+    hang = replace(HOT, outcome="unread", found="not read (DEADLINE): wait")
+    case = Case(notebook="osier-15", faults=(fault("hang", hang),))
+    assert list(whole.unplanted_deadlines(case, [hang])) == []
+    assert list(whole.unplanted_deadlines(Case(notebook="osier-15"), [hang, HOT])) == [hang]

@@ -17,14 +17,16 @@ from typing import Final
 from notebook.description import DescriptionError, load_notebook
 from notebook.image import Image
 from notebook.matrix.case import PLUS, SEED, Case, draw_pairs, singles
-from notebook.matrix.fault import Fault, load_faults
+from notebook.matrix.fault import Fault, Told, load_faults
 from notebook.matrix.healthy import load_healthy
 from notebook.matrix.outcome import Outcome, find_leaning, judge_run
+from notebook.matrix.replay import ASKED
 from notebook.matrix.running import Run, run_case
 from notebook.session import GuestError
 
 WORKERS: Final = 2
 TRIES: Final = 2
+DEADLINE: Final = "(DEADLINE)"
 PAIRS, HEALTHY = 200, 50
 FEW_PAIRS: Final = 4
 Say = Callable[[str], None]
@@ -93,6 +95,13 @@ def run_matrix(cases: Sequence[Case], image: Image, say: Say) -> Matrix:
             matrix.runs[case.name] = run
         else:
             matrix.troubles.append(f"{case.name}: not run: {run}")
+    matrix.troubles += [
+        f"{case.name}, against which all are held: {told.show()}"
+        for case in baselines
+        if case.name in matrix.runs
+        for told in matrix.runs[case.name].not_passed
+        if not told.rule.startswith(ASKED)
+    ]
     for case in cases:
         run, healthy = matrix.runs.get(case.name), matrix.runs.get(f"{case.notebook}/healthy")
         if run and healthy:
@@ -125,16 +134,30 @@ def _run_all(cases: Sequence[Case], image: Image, say: Say) -> Iterator[tuple[Ca
 
 
 def attempt(case: Case, image: Image) -> Run | str:
-    """The run, tried once more where the guest did not answer; else why there is none."""
-    told = ""
+    """The run, or why there is none.
+
+    It is tried once more where the guest did not answer, and where a deadline of the agent's ran
+    out that nothing planted explains: then the host was too busy. What the last try says stands.
+    """
+    came: Run | str = ""
     for _ in range(TRIES):
         try:
-            return run_case(case, image)
+            came = run_case(case, image)
         except GuestError as error:
-            told = f"the guest: {error}"
+            came = f"the guest: {error}"
         except Exception as error:  # noqa: BLE001 - one case must not cost the others
             return f"{type(error).__name__}: {error}"
-    return told
+        else:
+            if not any(unplanted_deadlines(case, came.not_passed)):
+                return came
+    return came
+
+
+def unplanted_deadlines(case: Case, found: Iterable[Told]) -> Iterator[Told]:
+    """Findings of questions that were not answered in time, although nothing planted hangs."""
+    for told in found:
+        if DEADLINE in told.found and not any(one.covers(told) for one in case.expected):
+            yield told
 
 
 def keep(matrix: Matrix, folder: Path) -> None:
