@@ -351,7 +351,7 @@ def test_a_deadline_that_nothing_planted_explains_is_tried_once_more(
     late = {**run.report["findings"][0], "outcome": "unread", "found": "not read (DEADLINE): wait"}
     busy = replace(run, report={"findings": [late]})
     runs = iter([busy, run, busy, busy])
-    monkeypatch.setattr(whole, "run_case", lambda case, image: next(runs))
+    monkeypatch.setattr(whole, "run_case", lambda *_: next(runs))
     healthy = Case(notebook="osier-15")
     assert whole.attempt(healthy, None) is run  # type: ignore[arg-type]  # not reached
     assert whole.attempt(healthy, None) is busy  # type: ignore[arg-type]  # not reached

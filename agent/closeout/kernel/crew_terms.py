@@ -11,7 +11,6 @@ from closeout.kernel.record import Clock, Question
 from closeout.kernel.task import Progress, no_progress
 from closeout.model.frozen import frozen
 
-
 MOST_CHILDREN: Final = 12
 CHILDREN: Final = min(MOST_CHILDREN, 2 + (os.cpu_count() or 1))
 """Two more than processors, so that some may wait for a device while others work: to start one
