@@ -15,7 +15,7 @@ UNBOOTED := -m "not notebook"
 UNIT ?= fen-14
 
 .PHONY: demo test check static format lint house types layers dead coverage thresholds wheel-test \
-        notebook notebook-test suite-in-image failures rescues long fuzz manual schemas demo-units examples tidy clean
+        notebook notebook-test matrix matrix-few suite-in-image failures rescues long fuzz manual schemas demo-units examples tidy clean
 .NOTPARALLEL:
 
 demo: $(VENV)/.runtime
@@ -78,6 +78,15 @@ notebook: $(VENV)/.dev
 
 notebook-test: $(VENV)/.dev
 	$(BIN)/pytest -n $(JOBS) --dist loadgroup -m notebook
+
+# Planted faults: whether the agent in a booted notebook names exactly those. All of them, or the few
+# that stand for all; one by its name: `make matrix FAULTS=osier-15/fan-stopped`.
+FAULTS ?=
+matrix: $(VENV)/.dev
+	$(BIN)/python tests/notebook faults $(FAULTS) $(if $(FAULTS),,--table docs/fault-matrix.md)
+
+matrix-few: $(VENV)/.dev
+	$(BIN)/python tests/notebook faults --few
 
 # The same tests on the Python of the system that the stick is made of.
 suite-in-image: $(VENV)/.dev

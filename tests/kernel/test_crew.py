@@ -253,15 +253,15 @@ def test_devices_are_read_side_by_side_and_a_device_one_read_at_a_time() -> None
 
 
 def test_no_more_children_than_allowed(tmp_path: Path) -> None:
-    def ask(tree: KernelTree) -> None:
+    def ask(number: int, tree: KernelTree) -> None:
         mark = tmp_path / str(os.getpid())
         mark.touch()
         time.sleep(0.05)
-        (tmp_path / f"seen{os.getpid()}").write_text(str(len(list(tmp_path.glob("[0-9]*")))))
+        (tmp_path / f"seen{number}").write_text(str(len(list(tmp_path.glob("[0-9]*")))))
         mark.unlink()
         tree.read("a")
 
-    tasks = [Task(name=str(number), ask=ask) for number in range(7)]
+    tasks = [Task(name=str(number), ask=partial(ask, number)) for number in range(7)]
     gather(tasks, DrawnTree(files=files("a")), {}, terms(children=2))
     seen = [int(path.read_text()) for path in tmp_path.glob("seen*")]
     assert len(seen) == 7

@@ -4,6 +4,7 @@
     python tests/notebook build
     python tests/notebook suite [--booted]
     python tests/notebook record fen-14
+    python tests/notebook faults osier-15/fan-stopped
     python tests/notebook boot fen-14
     python tests/notebook boot fen-14 --user technician -- closeout check --out /tmp/reports
 
@@ -27,6 +28,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 from notebook.description import DescriptionError, load_notebook, notebook_names
 from notebook.image import Image, built_image
 from notebook.machine import EmulatorError, Machine, started
+from notebook.matrix import command
 from notebook.orders import OrderError
 from notebook.record import FIXTURES, record
 from notebook.session import GuestError
@@ -71,6 +73,8 @@ def _arguments() -> argparse.ArgumentParser:
     suite.add_argument("--booted", action="store_true", help="in a guest: those that ask a machine")
     suite.usage = "notebook suite [--booted] [-- PYTEST-ARGUMENT ...]"
     suite.set_defaults(run=_suite)
+    matrix = commands.add_parser("faults", help="planted faults, and whether each is named right")
+    command.add_arguments(matrix)
     recorded = commands.add_parser("record", help="record what tools in a notebook say")
     recorded.add_argument("names", nargs="+", metavar="NOTEBOOK")
     recorded.set_defaults(run=_record)

@@ -1,9 +1,10 @@
 """`closeout check` run inside a notebook, and what it left there."""
 
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from notebook.agent_bundle import TOP
 from notebook.machine import Machine
@@ -13,6 +14,13 @@ from notebook.session import Ran
 ORDERS: Final = Path(__file__).parent / "work-orders"
 IN_GUEST: Final = "/run/notebook"
 WITHIN: Final = 120.0
+
+
+class Demands(NamedTuple):
+    """A profile and a work order, as files."""
+
+    profile: bytes
+    order: bytes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,15 +50,27 @@ def order_of(name: str) -> bytes:
     return (ORDERS / f"{name}.toml").read_bytes()
 
 
-def check(machine: Machine, name: str, user: str) -> Checked:
-    """Runs the check as a user would, on the notebook's own profile and work order."""
-    profile, order = profile_in_guest(machine.notebook.profile), order_of(name)
+def check(
+    machine: Machine,
+    name: str,
+    user: str,
+    more: Sequence[str] = (),
+    demands: Demands | None = None,
+) -> Checked:
+    """Runs the check as a user would, on the notebook's own profile and work order.
+
+    `more` are further arguments; `demands` are others than the notebook's own.
+    """
+    profile, order = demands or Demands(
+        profile=profile_in_guest(machine.notebook.profile), order=order_of(name)
+    )
     machine.session.write(f"{IN_GUEST}/profile.toml", profile)
     machine.session.write(f"{IN_GUEST}/order.toml", order)
     folder = machine.session.run("mktemp", "--directory", user=user).text.strip()
     ran = machine.session.run(
         *("closeout", "check", "--json", "--out", folder),
         *("--profile", f"{IN_GUEST}/profile.toml", "--work-order", f"{IN_GUEST}/order.toml"),
+        *more,
         user=user,
         seconds=WITHIN,
     )

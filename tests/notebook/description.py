@@ -336,7 +336,7 @@ class Notebook:
 
 def load_notebook(name: str, folder: Path = NOTEBOOKS) -> Notebook:
     """The notebook of that name, a variant changed; DescriptionError names the key."""
-    return read_notebook(name, _whole(name, folder))
+    return read_notebook(name, raw_notebook(name, folder))
 
 
 def notebook_names(folder: Path = NOTEBOOKS) -> tuple[str, ...]:
@@ -369,7 +369,8 @@ def changed(
     return tables
 
 
-def _whole(name: str, folder: Path) -> dict[str, Any]:
+def raw_notebook(name: str, folder: Path = NOTEBOOKS) -> dict[str, Any]:
+    """The tables of the notebook of that name, a variant's changed; no records are made of them."""
     file = folder / f"{name}.toml"
     if not file.is_file():
         known = ", ".join(notebook_names(folder))
@@ -379,7 +380,7 @@ def _whole(name: str, folder: Path) -> dict[str, Any]:
         return raw
     if unknown := raw.keys() - VARIANT_KEYS:
         raise DescriptionError(f"{file.name}: a variant has no {', '.join(sorted(unknown))}")
-    whole = _whole(raw["like"], folder)
+    whole = raw_notebook(raw["like"], folder)
     whole["title"] = raw.get("title", whole["title"])
     return changed(whole, tuple(raw.get("without", ())), raw.get("change", {}))
 

@@ -14,11 +14,12 @@ import time
 import warnings
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Final
+from typing import Final, NamedTuple
 
 from notebook.agent_bundle import agent_bundle, agent_digest
-from notebook.control_page import control_page_of, write_control_page
+from notebook.control_page import control_page_of, events_between, write_control_page
 from notebook.description import Notebook
 from notebook.emulator import PROGRAM, Places, drive_device, emulator_command
 from notebook.image import Image
@@ -33,7 +34,6 @@ WAIT_FOR_DRIVES: Final = """
 while [ $(ls /sys/class/nvme/*/nvme*n1/size 2>/dev/null | wc -l) -lt {count} ]; do sleep 0.02; done
 udevadm settle --timeout=10
 """
-MOST_KEPT: Final = 12
 DECIDING: Final = (
     "acpi_*.py",
     "control_page.py",
@@ -46,6 +46,9 @@ DECIDING: Final = (
     "usb_*.py",
 )
 STATE: Final = "state"
+BEGAN: Final = "began"
+"""The host's time when the emulator started: the notebook's clock goes on from there, also while
+nothing of it runs."""
 TRIES: Final = 3
 MOVED_WITHIN: Final = 60.0
 SHARED_MEMORY: Final = [{"capability": "x-ignore-shared", "state": True}]
@@ -53,18 +56,33 @@ SHARED_MEMORY: Final = [{"capability": "x-ignore-shared", "state": True}]
 KEPT_OUT: Final = ("*.sock", "*.log", "guest-files", "guest-files.cpio")
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shelf:
+    """Where templates are kept, and how many; those of another shelf are not counted."""
+
+    name: str
+    most: int
+
+
+ORDINARY: Final = Shelf(name="templates", most=12)
+
+
 @contextmanager
-def restored(notebook: Notebook, image: Image) -> Iterator[Machine]:
+def restored(
+    notebook: Notebook, image: Image, shown: Notebook | None = None, shelf: Shelf = ORDINARY
+) -> Iterator[Machine]:
     """The notebook as it was when it had started, until the block ends.
 
-    About one in two hundred does not wake on a busy host: it is thrown away, and another woken.
+    `shown` is what it says since it woke: its NVMe drives and its control page are of that
+    description. About one in two hundred does not wake on a busy host: it is thrown away, and
+    another woken.
     """
-    template = template_of(notebook, image)
+    template = template_of(notebook, image, shelf)
     with ExitStack() as ends:
         for left in reversed(range(TRIES)):
             attempt = ExitStack()
             try:
-                machine = _woken(notebook, image, template, attempt)
+                machine = _woken(Waking(notebook, shown or notebook, template), image, attempt)
             except GuestError as error:
                 attempt.close()
                 if not left:
@@ -78,11 +96,21 @@ def restored(notebook: Notebook, image: Image) -> Iterator[Machine]:
         yield machine
 
 
-def _woken(notebook: Notebook, image: Image, template: Path, ends: ExitStack) -> Machine:
+class Waking(NamedTuple):
+    """The notebook that was started, what it shows from now on, and the snapshot of it."""
+
+    notebook: Notebook
+    shown: Notebook
+    template: Path
+
+
+def _woken(waking: Waking, image: Image, ends: ExitStack) -> Machine:
+    notebook, shown, template = waking
     folder = ends.enter_context(run_folder())
     places = Places(folder=folder)
     _copy(template, folder)
-    write_control_page(places.ram, control_page_of(notebook))
+    before, page = control_page_of(notebook), control_page_of(shown)
+    write_control_page(places.ram, replace(page, notify=events_between(before, page)))
     begun = time.monotonic()
     command = (*_command(notebook, image, places), "-incoming", "defer")
     ends.enter_context(beside(notebook, places))
@@ -91,9 +119,9 @@ def _woken(notebook: Notebook, image: Image, template: Path, ends: ExitStack) ->
     ends.callback(session.close)
     orders = ends.enter_context(Orders(places.orders))
     _bring_in(orders, places.folder / STATE)
-    _put_back(notebook, orders, session)
+    _put_back(shown, orders, session)
     return Machine(
-        notebook=notebook,
+        notebook=shown,
         places=places,
         session=session,
         orders=orders,
@@ -101,13 +129,13 @@ def _woken(notebook: Notebook, image: Image, template: Path, ends: ExitStack) ->
     )
 
 
-def template_of(notebook: Notebook, image: Image) -> Path:
+def template_of(notebook: Notebook, image: Image, shelf: Shelf = ORDINARY) -> Path:
     """The folder of the notebook's template, made if there is none of today's description."""
-    folder = image.folder / "templates" / _digest(notebook)
+    folder = image.folder / shelf.name / _digest(notebook)
     folder.parent.mkdir(exist_ok=True)
     with locked(folder.with_suffix(".lock")):
         if not folder.is_dir():
-            _forget_old(folder.parent)
+            _forget_old(folder.parent, shelf.most)
             partial = folder.with_suffix(".partial")
             shutil.rmtree(partial, ignore_errors=True)
             partial.mkdir()
@@ -117,11 +145,11 @@ def template_of(notebook: Notebook, image: Image) -> Path:
     return folder
 
 
-def _forget_old(templates: Path) -> None:
+def _forget_old(templates: Path, most: int) -> None:
     """Half a gigabyte each: only those used last are kept."""
     made = [folder for folder in templates.iterdir() if folder.is_dir()]
     made.sort(key=lambda folder: folder.stat().st_mtime, reverse=True)
-    for folder in made[MOST_KEPT - 1 :]:
+    for folder in made[most - 1 :]:
         shutil.rmtree(folder, ignore_errors=True)
 
 
@@ -144,6 +172,7 @@ def _make(notebook: Notebook, image: Image, template: Path) -> None:
         lay_out(notebook, image, places)
         command = _command(notebook, image, places)
         ends.enter_context(beside(notebook, places))
+        (folder / BEGAN).write_text(str(time.time()), "ascii")
         ends.enter_context(running(command, places))
         session = Session(places.session)
         ends.callback(session.close)

@@ -2,10 +2,12 @@
 
 A read can sleep in the kernel where no signal reaches it: a thread would keep the whole process
 from ending, and a child cannot even be killed. So the parent never reads and never waits for a
-child. It gives each task to a child of its own, hears of each question before it is put, and
+child. It shares the tasks out among children, hears of each question before it is put, and
 when the question's time is over writes down that there was no answer in time, kills the child,
-forgets it, and gives the task to a new child that knows what is answered so far. A child that
-cannot die stays behind alone; it holds no pipe, terminal or file of ours.
+forgets it, and gives the task, and what was left of the share, to a new child that knows what is
+answered so far. A child that cannot die stays behind alone; it holds no pipe, terminal or file of
+ours. A share is as small as the number of children allows: a new process for every task would
+cost more than all reading (measured on a slow machine: four fifths of the run).
 
 What the readers make of the answers is made afterwards, over the journal, by the same code that
 replays evidence: a live run and its replay cannot differ.
@@ -18,7 +20,7 @@ import os
 import selectors
 import threading
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from typing import Final
 
@@ -43,17 +45,19 @@ MICROSECOND: Final = 1_000
 
 
 class _Child:
-    def __init__(self, task: Task, strikes: int, *, pid: int, pipe: int) -> None:
-        self.task = task
-        self.strikes = strikes
+    """A child with the tasks that it still has to do, each with the children it has cost."""
+
+    def __init__(self, share: Sequence[tuple[Task, int]], *, pid: int, pipe: int) -> None:
+        self.share = deque(share)
         self.pid = pid
         self.pipe = pipe
         self.heard = bytearray()
         self.pending: Question | None = None
         self.asked_at = 0
+        self.seconds = 0.0
         self.expires = 0
         self.misled = False
-        self.through = False
+        self.gone = False
 
 
 def gather(
@@ -90,6 +94,7 @@ class _Crew:
     ) -> None:
         self._waiting = deque((task, 0) for task in tasks)
         self._total = len(tasks)
+        self._share = max(1, -(-len(tasks) // terms.children))
         self._done = 0
         self._source = source
         self._journal = journal
@@ -106,7 +111,7 @@ class _Crew:
                 self._end_of_time()
                 return
             while self._waiting and len(self._working) < self._terms.children:
-                self._start(*self._waiting.popleft())
+                self._start(self._next_share())
             if self._working:
                 self._listen()
             self._watch_deadlines()
@@ -119,17 +124,26 @@ class _Crew:
         self._selector.close()
         self._reap()
 
-    def _start(self, task: Task, strikes: int) -> None:
+    def _next_share(self) -> tuple[tuple[Task, int], ...]:
+        """A task that has cost a child already comes alone: who waits behind it loses nothing."""
+        first = self._waiting.popleft()
+        share = [first]
+        while len(share) < self._share and self._waiting and not first[1]:
+            share.append(self._waiting.popleft())
+        return tuple(share)
+
+    def _start(self, share: Sequence[tuple[Task, int]]) -> None:
         try:
-            pid, pipe = start_child(lambda wire: self._put_questions(task, wire))
+            pid, pipe = start_child(lambda wire: self._put_questions(share, wire))
         except OSError as refusal:
             number = refusal.errno or CHILD_DIED.number
-            self._retry(task, strikes, Failure(number=number, reason=Reason.DIED))
+            self._waiting.extendleft(reversed(share[1:]))
+            self._retry(*share[0], Failure(number=number, reason=Reason.DIED))
             return
-        self._working[pipe] = _Child(task, strikes, pid=pid, pipe=pipe)
+        self._working[pipe] = _Child(share, pid=pid, pipe=pipe)
         self._selector.register(pipe, selectors.EVENT_READ)
 
-    def _put_questions(self, task: Task, wire: Wire) -> None:
+    def _put_questions(self, share: Iterable[tuple[Task, int]], wire: Wire) -> None:
         """In the child, whose journal is its own copy of what is answered so far."""
         recorder = Recorder(
             self._source,
@@ -138,7 +152,9 @@ class _Crew:
             journal=self._journal,
             watcher=wire,
         )
-        run_task(task, recorder)
+        for task, _ in share:
+            run_task(task, recorder)
+            wire.through()
 
     def _listen(self) -> None:
         expiries = [child.expires for child in self._working.values() if child.pending]
@@ -155,12 +171,11 @@ class _Crew:
         try:
             for line in lines:
                 self._take(child, line.decode("latin-1"))
+                if child.gone:
+                    return
         except LineError:
-            child.through = False
             piece = b""
-        if child.through:
-            self._part(child)
-        elif not piece:
+        if not piece:
             self._kill(child)
             self._lose(child, CHILD_DIED)
 
@@ -169,6 +184,7 @@ class _Crew:
         if tag == ASKED:
             child.pending = decode_question(text)
             child.asked_at = self._terms.clock()
+            child.seconds = self._terms.budget(child.pending)
             self._extend(child)
         elif tag == ANSWERED:
             record = decode_record(text)
@@ -176,24 +192,27 @@ class _Crew:
             first = self._journal.setdefault(record.question, record)
             child.misled = child.misled or first.answer != record.answer
         else:
-            child.through = True
+            self._tick_off(child)
 
-    def _part(self, child: _Child) -> None:
-        """The child is through and ends by itself.
+    def _tick_off(self, child: _Child) -> None:
+        """The child is through with a task, and ends by itself after the last.
 
         Where another child had the first word on a question, and a different one, this child
-        may have gone on to questions that a replay does not ask: then the task is put again.
+        may have gone on to questions that a replay does not ask: then the task is put again, and
+        so is the rest, which this child would do no better.
         """
-        self._let_go(child)
         if child.misled:
-            self._retry(child.task, child.strikes, NO_ANSWER_IN_TIME)
-        else:
-            self._tell_done(child.task)
+            self._kill(child)
+            self._lose(child, NO_ANSWER_IN_TIME)
+            return
+        task, _ = child.share.popleft()
+        self._tell_done(task)
+        if not child.share:
+            self._let_go(child)
 
     def _extend(self, child: _Child) -> None:
         if child.pending:
-            seconds = self._terms.budget(child.pending)
-            child.expires = self._terms.clock() + int(seconds * NANOSECONDS)
+            child.expires = self._terms.clock() + int(child.seconds * NANOSECONDS)
 
     def _watch_deadlines(self) -> None:
         now = self._terms.clock()
@@ -202,7 +221,7 @@ class _Crew:
                 continue
             if self._is_known_to_hang(child.pending):
                 self._kill(child)
-                self._waiting.appendleft((child.task, child.strikes))
+                self._waiting.extendleft(reversed(child.share))
             elif child.expires <= now:
                 self._kill(child)
                 self._lose(child, NO_ANSWER_IN_TIME)
@@ -212,8 +231,11 @@ class _Crew:
         return known is not None and known.answer == NO_ANSWER_IN_TIME
 
     def _lose(self, child: _Child, failure: Failure) -> None:
+        """What the child was at counts as one more that it cost; the rest only waits again."""
         self._write_down(child, failure)
-        self._retry(child.task, child.strikes, failure)
+        (task, strikes), *rest = child.share
+        self._waiting.extendleft(reversed(rest))
+        self._retry(task, strikes, failure)
 
     def _write_down(self, child: _Child, failure: Failure) -> None:
         if child.pending:
@@ -239,7 +261,7 @@ class _Crew:
         for child in list(self._working.values()):
             self._write_down(child, NO_ANSWER_IN_TIME)
             self._kill(child)
-            self._give_up(child.task, NO_ANSWER_IN_TIME)
+            self._waiting.extend(child.share)
         for task, _ in self._waiting:
             self._give_up(task, NO_ANSWER_IN_TIME)
 
@@ -248,6 +270,7 @@ class _Crew:
         self._terms.kill(child.pid)
 
     def _let_go(self, child: _Child) -> None:
+        child.gone = True
         del self._working[child.pipe]
         self._selector.unregister(child.pipe)
         os.close(child.pipe)

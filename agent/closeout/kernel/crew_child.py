@@ -1,7 +1,7 @@
-"""One child of the live source: runs one task and tells the parent each question and record.
+"""One child of the live source: runs its tasks and tells the parent each question and record.
 
 What goes through the pipe are lines: `?` and a question before it is put, `=` and its record
-after, `.` when the task is through. Answers are scrubbed before they are sent.
+after, `.` when a task is through. Answers are scrubbed before they are sent.
 """
 
 from __future__ import annotations
@@ -40,7 +40,7 @@ class Wire:
         self._send(ANSWERED, encode_record(record))
 
     def through(self) -> None:
-        """Every question of the task has been put."""
+        """Every question of a task has been put."""
         self._send(THROUGH, "")
 
     def _send(self, tag: str, text: str) -> None:
@@ -85,9 +85,7 @@ def _be_child(work: Callable[[Wire], None], writing: int) -> NoReturn:
             signal.signal(number, signal.SIG_DFL)
         signal.pthread_sigmask(signal.SIG_UNBLOCK, INTERRUPTS)
         _let_go(writing)
-        wire = Wire(PIPE)
-        work(wire)
-        wire.through()
+        work(Wire(PIPE))
     finally:
         # Also when the parent is gone and the pipe is broken: there is nobody left to tell.
         os._exit(0)

@@ -6,11 +6,17 @@ import os
 import signal
 from collections.abc import Callable
 from contextlib import suppress
+from typing import Final
 
 from closeout.kernel.deadlines import budget_seconds
 from closeout.kernel.record import Clock, Question
 from closeout.kernel.task import Progress, no_progress
 from closeout.model.frozen import frozen
+
+MOST_CHILDREN: Final = 12
+CHILDREN: Final = min(MOST_CHILDREN, 2 + (os.cpu_count() or 1))
+"""Two more than processors, so that some may wait for a device while others work: to start one
+costs more than what it reads, and on a slow machine more than all the rest of a run."""
 
 
 def kill_now(pid: int) -> None:
@@ -30,7 +36,7 @@ class CrewTerms:
     clock: Clock
     until: int
     secret: bytes | None = None
-    children: int = 12
+    children: int = CHILDREN
     strikes: int = 3
     budget: Callable[[Question], float] = budget_seconds
     kill: Callable[[int], None] = kill_now

@@ -10,6 +10,7 @@ import struct
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any, Final
 
 from background import leave_behind
@@ -18,6 +19,8 @@ from radio import FAMILY, address_bytes
 
 REGISTER, FRAME_SENT, FRAME_OUTCOME = 1, 2, 3
 RECEIVER, TRANSMITTER, FRAME, FLAGS, RATE, SIGNAL, TRIES, COOKIE = range(1, 9)
+NUMBER: Final = Path("/run/notebook/access-point.pid")
+"""The process that serves it."""
 FREQUENCY: Final = 19
 WAS_RECEIVED: Final = 4
 
@@ -81,7 +84,7 @@ def make_access_point(plan: Mapping[str, Any]) -> str:
     family = netlink.family(FAMILY)
     netlink.request(family, REGISTER, {})
     point = read_plan(plan)
-    leave_behind(lambda: serve(netlink, family, point))
+    leave_behind(lambda: serve(netlink, family, point), NUMBER)
     netlink.close()
     return point.ssid
 

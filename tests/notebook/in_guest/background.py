@@ -2,11 +2,17 @@
 
 import os
 from collections.abc import Callable
+from pathlib import Path
 
 
-def leave_behind(serve: Callable[[], None]) -> None:
-    """Lets `serve` run in a silent process of its own; its end is nobody's business."""
-    if os.fork():
+def leave_behind(serve: Callable[[], None], number: Path) -> None:
+    """Lets `serve` run in a silent process of its own, whose number is left in a file.
+
+    Its end takes the device away that it serves.
+    """
+    if process := os.fork():
+        number.parent.mkdir(parents=True, exist_ok=True)
+        number.write_text(str(process))
         return
     try:
         os.setsid()

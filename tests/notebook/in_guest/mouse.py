@@ -27,6 +27,8 @@ from touchpad import (
     PATIENCE_S,
 )
 
+NUMBER: Final = Path("/run/notebook/mouse.pid")
+"""The process that serves it."""
 BLUETOOTH: Final = 0x05
 SUPPLIES: Final = Path("/sys/class/power_supply")
 MOVES, BATTERY = 1, 2
@@ -67,7 +69,7 @@ def make_mouse(plan: Mapping[str, Any]) -> str:
     """The name of the battery; a process of its own stays behind and serves the mouse."""
     device = os.open(DEVICE, os.O_RDWR)
     os.write(device, create_event(plan))
-    leave_behind(lambda: serve(device, plan["percent"]))
+    leave_behind(lambda: serve(device, plan["percent"]), NUMBER)
     os.close(device)
     return wait_for_battery(plan["serial"])
 

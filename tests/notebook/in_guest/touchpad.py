@@ -20,6 +20,8 @@ from touchpad_reports import (
     touch_report,
 )
 
+NUMBER: Final = Path("/run/notebook/touchpad.pid")
+"""The process that serves it."""
 DEVICE: Final = Path("/dev/uhid")
 ORDERS: Final = Path("/run/notebook/touchpad")
 """A pipe that takes orders, one a line: `move X Y TO_X TO_Y` and `press X Y`, in counts."""
@@ -121,7 +123,7 @@ def make_touchpad(plan: Mapping[str, Any]) -> str:
     os.mkfifo(ORDERS, 0o600)
     device = os.open(DEVICE, os.O_RDWR)
     os.write(device, create_event(plan["ids"], plan["name"]))
-    leave_behind(lambda: serve(device))
+    leave_behind(lambda: serve(device), NUMBER)
     os.close(device)
     return wait_for_input(plan["ids"])
 

@@ -6,6 +6,7 @@ Usage Tables 1.12, page 0Dh.
 
 import os
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any, Final
 
 from background import leave_behind
@@ -37,6 +38,8 @@ from touchpad_reports import (
     items,
 )
 
+NUMBER: Final = Path("/run/notebook/touchscreen.pid")
+"""The process that serves it."""
 WIDTH_MM: Final = 285
 HEIGHT_MM: Final = 190
 FINGERS: Final = 2
@@ -76,7 +79,7 @@ def make_touchscreen(plan: Mapping[str, Any]) -> str:
     """The name of the input device; a process of its own stays behind and serves it."""
     device = os.open(DEVICE, os.O_RDWR)
     os.write(device, pack_create(plan["ids"], plan["name"], report_descriptor()))
-    leave_behind(lambda: serve(device))
+    leave_behind(lambda: serve(device), NUMBER)
     os.close(device)
     return wait_for_input(plan["ids"], NAME_END)
 
