@@ -20,7 +20,7 @@ import os
 import selectors
 import threading
 from collections import deque
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from typing import Final
 
@@ -84,6 +84,12 @@ def gather(
     return tuple(dict.fromkeys(task.name for task, _ in crew.given_up))
 
 
+def _dealt(tasks: Sequence[Task], children: int) -> Iterator[Task]:
+    """As cards are dealt: devices of one class, which are slow alike, go to different children."""
+    for first in range(min(children, len(tasks))):
+        yield from tasks[first::children]
+
+
 def _refusal(failure: Failure) -> KernelTree:
     return Replies(lambda _: failure)
 
@@ -92,7 +98,7 @@ class _Crew:
     def __init__(
         self, tasks: Sequence[Task], source: KernelTree, journal: Journal, terms: CrewTerms
     ) -> None:
-        self._waiting = deque((task, 0) for task in tasks)
+        self._waiting = deque((task, 0) for task in _dealt(tasks, terms.children))
         self._total = len(tasks)
         self._share = max(1, -(-len(tasks) // terms.children))
         self._done = 0
