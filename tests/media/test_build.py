@@ -105,6 +105,7 @@ def test_what_is_in_the_root(stick: Path) -> None:
         ".ko.xz",
         "__pycache__",
         "usr/share/doc/systemd",
+        "swapon",
     ):
         assert unwanted not in listed, unwanted
 

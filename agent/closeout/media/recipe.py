@@ -120,6 +120,8 @@ PRUNED: Final = (
     "usr/lib/systemd/system",
     "usr/lib/systemd/system-generators",
     "usr/lib/systemd/user",
+    "usr/sbin/swapoff",
+    "usr/sbin/swapon",
     "usr/lib/x86_64-linux-gnu/gconv",
     "usr/share/apport",
     "usr/share/bash-completion",
@@ -134,6 +136,16 @@ PRUNED: Final = (
     "usr/share/python-wheels",
     "usr/share/zsh",
 )
+APPLETS_LEFT_OUT: Final = frozenset(
+    {
+        # nothing on a unit's disk is made, swapped to, trimmed or partitioned
+        *("blkdiscard", "fdisk", "fsck", "fsfreeze", "fstrim", "hdparm", "mkdosfs", "mke2fs"),
+        *("mkfs.ext2", "mkfs.minix", "mkfs.vfat", "mkswap", "swapoff", "swapon", "tune2fs"),
+        # nothing is sent or fetched
+        *("ftpget", "ftpput", "httpd", "nc", "ntpd", "telnet", "tftp", "udhcpc", "wget"),
+    }
+)
+"""Parts of busybox that get no name."""
 FONTS: Final = "usr/share/consolefonts"
 FONTS_KEPT: Final = ("Uni2-Terminus", "Uni2-Fixed", "Uni2-VGA")
 DOCUMENTS: Final = "usr/share/doc"

@@ -13,6 +13,7 @@ from typing import Final
 
 from closeout.media.programs import run, run_inside
 from closeout.media.recipe import (
+    APPLETS_LEFT_OUT,
     DOCUMENTS,
     FONTS,
     FONTS_KEPT,
@@ -91,7 +92,7 @@ def compile_modules(root: Path, folders: Iterable[str], when: int) -> None:
 def _link_applets(root: Path) -> None:
     """A name for each part of busybox that no package brings."""
     listed = run_inside(root, "/usr/bin/busybox", "--list").decode().split()
-    for name in sorted(listed):
+    for name in sorted(set(listed) - APPLETS_LEFT_OUT):
         if not any(_exists(root / folder / name) for folder in ("usr/bin", "usr/sbin")):
             (root / "usr/bin" / name).symlink_to("busybox")
 
