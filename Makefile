@@ -15,7 +15,7 @@ UNBOOTED := -m "not notebook"
 UNIT ?= fen-14
 
 .PHONY: demo test check static format lint house types layers dead coverage thresholds wheel-test \
-        notebook notebook-test matrix matrix-few suite-in-image failures rescues long fuzz manual schemas demo-units examples tidy clean
+        notebook notebook-test matrix matrix-few suite-in-image suite-on-stick failures rescues long fuzz manual schemas demo-units examples tidy clean
 .NOTPARALLEL:
 
 demo: $(VENV)/.runtime
@@ -88,9 +88,12 @@ matrix: $(VENV)/.dev
 matrix-few: $(VENV)/.dev
 	$(BIN)/python tests/notebook faults --few
 
-# The same tests on the Python of the system that the stick is made of.
+# The same tests on the Python of the system that the stick is made of, and in the stick's own root.
 suite-in-image: $(VENV)/.dev
 	$(BIN)/python tests/notebook suite
+
+suite-on-stick: $(VENV)/.dev
+	$(BIN)/python tests/media suite -- --hypothesis-profile=few
 
 # Every reading of every demo unit failed in every way; then each error handler taken out.
 failures: $(VENV)/.dev

@@ -8,7 +8,7 @@ import shutil
 import subprocess
 import time
 from collections.abc import Iterator, Mapping
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
@@ -35,6 +35,9 @@ KEYS: Final[Mapping[str, tuple[str, ...]]] = {
     "\n": ("ret",),
 }
 BETWEEN_KEYS: Final = 0.04
+FORGETS_WITHIN: Final = 0.5
+PATIENCE: Final = 600.0
+"""A busy host takes its time."""
 
 
 @dataclass(kw_only=True)
@@ -48,17 +51,33 @@ class PlayedUnit:
     begun: float
     seen: dict[str, float] = field(default_factory=dict)
 
-    def wait_for(self, words: str, called: str = "", seconds: float = 300) -> float:
-        """Seconds since the unit was switched on when the words stood on its screen."""
-        self.console.wait_for(words, seconds)
-        at = time.monotonic() - self.begun
+    def wait_for(self, words: str, called: str = "") -> None:
+        """Until the words stand on the screen; when that was is noted under a name."""
+        self.console.wait_for(words, PATIENCE)
         if called:
-            self.seen[called] = at
-        return at
+            self.seen[called] = self.seconds
 
-    def type(self, text: str, *, end: str = "\n") -> None:
-        """Presses the keys of the unit's own keyboard, one after the other."""
-        for letter in text + end:
+    @property
+    def seconds(self) -> float:
+        """Since the unit was switched on."""
+        return time.monotonic() - self.begun
+
+    def wait_for_one(self, *words: str) -> str:
+        """Which of the words came first; what stands before them is passed over."""
+        return self.console.wait_for_one(*words)
+
+    def answer(self, prompt: str, text: str) -> None:
+        """Waits for a prompt, then types."""
+        self.wait_for(prompt)
+        self.press(text)
+
+    def press(self, text: str) -> None:
+        """The keys of the unit's own keyboard, one after the other, and Enter.
+
+        What was typed before a question is forgotten, so it is given the time to forget.
+        """
+        time.sleep(FORGETS_WITHIN)
+        for letter in f"{text}\n":
             keys = KEYS.get(letter) or (
                 ("shift", letter.lower()) if letter.isupper() else (letter,)
             )
@@ -71,10 +90,6 @@ class PlayedUnit:
         file = self.pictures / f"{name}.png"
         self.orders.give("screendump", filename=str(file), format="png")
         return file
-
-    def pull_stick(self) -> None:
-        """Takes the stick out of its port."""
-        self.orders.give("device_del", id="stick")
 
 
 @contextmanager
@@ -92,11 +107,18 @@ def played(
         ends.enter_context(running([*command, *_stick(stick), *trace_arguments(trace)], places))
         console = ConsoleLine(places.console)
         ends.callback(console.close)
-        orders = ends.enter_context(Orders(places.orders))
+        orders = Orders(places.orders)
+        ends.callback(_hang_up, orders)
         pictures.mkdir(parents=True, exist_ok=True)
         yield PlayedUnit(
             console=console, orders=orders, places=places, pictures=pictures, begun=begun
         )
+
+
+def _hang_up(orders: Orders) -> None:
+    """A unit that was switched off takes no goodbye."""
+    with suppress(OSError):
+        orders.close()
 
 
 def with_page_reserved(image: Path, copy: Path, start: int) -> Path:

@@ -51,14 +51,22 @@ class ConsoleLine:
             left = begun + seconds - time.monotonic()
             if left <= 0:
                 raise AssertionError(f"{words!r} was not said in: {self.seen[self._since :]}")
-            self._socket.settimeout(left)
-            with suppress(TimeoutError):
-                arrived = self._socket.recv(1 << 16)
-                if not arrived:
-                    raise AssertionError(f"the guest ended before {words!r}: {self.seen}")
-                self.seen += self._letters.decode(arrived)
+            self._read(left)
         self._since = self.seen.index(words, self._since) + len(words)
         return time.monotonic() - begun
+
+    def wait_for_one(self, *words: str, seconds: float = PATIENCE) -> str:
+        """Reads until one of them stands there, after those of the last time: which."""
+        until = time.monotonic() + seconds
+        while True:
+            new = self.seen[self._since :]
+            if found := {new.index(word): word for word in words if word in new}:
+                first = min(found)
+                self._since += first + len(found[first])
+                return found[first]
+            if time.monotonic() > until:
+                raise AssertionError(f"none of {words} was said in: {new}")
+            self._read(until - time.monotonic())
 
     def type(self, text: str) -> None:
         """Types at once, as a scanner does."""
@@ -74,6 +82,14 @@ class ConsoleLine:
         """Reads until the guest has switched itself off."""
         self._socket.settimeout(seconds)
         while arrived := self._socket.recv(1 << 16):
+            self.seen += self._letters.decode(arrived)
+
+    def _read(self, seconds: float) -> None:
+        self._socket.settimeout(max(0.01, seconds))
+        with suppress(TimeoutError):
+            arrived = self._socket.recv(1 << 16)
+            if not arrived:
+                raise AssertionError(f"the guest ended: {self.seen}")
             self.seen += self._letters.decode(arrived)
 
     def close(self) -> None:

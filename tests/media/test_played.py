@@ -1,0 +1,88 @@
+"""From a scanned order to a report on the stick, played whole at the unit's own keyboard.
+
+Secure Boot is on, the kernel is the distribution's, and every command that reaches the unit's drive
+is traced. What its screen shows is kept as pictures beside the test's other files, to be looked at.
+"""
+
+import subprocess
+from dataclasses import replace
+from pathlib import Path
+from zipfile import ZipFile
+
+import pytest
+
+from closeout.media.report_file import Kept, read_report_file
+from media.played_unit import PlayedUnit, played, with_page_reserved
+from media.real_stick import Stick, built_stick
+from media.write_watch import digests, judge_trace
+from notebook.description import load_notebook
+from notebook.image import Image
+
+pytestmark = [pytest.mark.notebook, pytest.mark.xdist_group("played")]
+
+ORDER = "DEMO-3101"
+ORDERS = Path(__file__).parent.parent / "notebook" / "work-orders"
+MEMORY_MIB = 2048
+QUESTION, REASON, CODE, WHAT_NOW = "stop: ", "(Enter = none) ", "no questions): ", "What now? "
+ANSWERS = {QUESTION: "yes", REASON: "", CODE: "T-17"}
+
+
+def test_from_the_order_to_the_report(image: Image, tmp_path: Path) -> None:
+    stick = built_stick()
+    copy = with_page_reserved(stick.image, tmp_path / "stick.img", stick.boot_offset)
+    shared = f"{copy}@@{_shared_offset(stick)}"
+    order = (ORDERS / "fen-14.toml").read_text("utf-8")
+    (tmp_path / "order.toml").write_text(order, "utf-8")
+    _run("mcopy", "-i", shared, tmp_path / "order.toml", f"::/orders/{ORDER}.toml")
+    notebook = replace(load_notebook("fen-14"), memory_mib=MEMORY_MIB)
+    drives = [f"drive-{name}.raw" for name in notebook.drive]
+    pictures, trace = tmp_path / "pictures", tmp_path / "trace"
+    with played(notebook, image, copy, pictures, trace) as unit:
+        before = digests(unit.places.folder / name for name in drives)
+        _play(unit)
+        assert digests(unit.places.folder / name for name in drives) == before
+    assert {file.stem for file in pictures.iterdir()} == {"first", "ready", "question", "verdict"}
+    watched = judge_trace(trace.read_text("utf-8", "replace"))
+    assert watched.refused == ()
+    assert watched.counts["nvme"] > 0
+    _run("mcopy", "-i", shared, "::/reports/*.zip", tmp_path)
+    (report,) = tmp_path.glob("*.zip")
+    told = read_report_file(report.read_bytes(), report.stem)
+    assert isinstance(told, Kept)
+    assert (told.order, told.verdict) == (ORDER, "hold")
+    with ZipFile(report) as packed:  # another reader of the same file
+        assert packed.testzip() is None
+        assert any(name.endswith("/report.html") for name in packed.namelist())
+
+
+def _play(unit: PlayedUnit) -> None:
+    unit.wait_for("The unit's own disk will not be opened for writing.", "first words")
+    unit.picture("first")
+    unit.wait_for("ready: the stick may be pulled", "ready")
+    unit.picture("ready")
+    for prompt, scanned in (
+        ("Scan the order: ", ORDER),
+        ("Scan the unit's label: ", "NL7QK42D"),
+        ("Scan your code: ", "T-17"),
+    ):
+        unit.answer(prompt, scanned)
+    unit.seen["scanned"] = unit.seconds
+    prompt = unit.wait_for_one(*ANSWERS, WHAT_NOW)
+    unit.picture("question")
+    while prompt != WHAT_NOW:
+        unit.press(ANSWERS[prompt])
+        prompt = unit.wait_for_one(*ANSWERS, WHAT_NOW)
+    unit.seen["kept"] = unit.seconds
+    unit.picture("verdict")
+    assert "Kept on the stick" in unit.console.seen
+    assert f"reports/{ORDER}-attempt-0001-" in unit.console.seen
+    unit.press("off")
+    unit.console.wait_for_end()
+
+
+def _shared_offset(stick: Stick) -> int:
+    return int(stick.manifest["partitions"][0]["first"]) * 512
+
+
+def _run(*command: str | Path) -> None:
+    subprocess.run(command, check=True)
