@@ -49,6 +49,8 @@ STATE: Final = "state"
 BEGAN: Final = "began"
 """The host's time when the emulator started: the notebook's clock goes on from there, also while
 nothing of it runs."""
+AGENT: Final = "agent"
+"""Which agent was there when it started: today's needs not be handed over."""
 TRIES: Final = 3
 MOVED_WITHIN: Final = 60.0
 SHARED_MEMORY: Final = [{"capability": "x-ignore-shared", "state": True}]
@@ -91,7 +93,7 @@ def restored(
             else:
                 ends.push(attempt)
                 break
-        if notebook.firmware != "secure-boot":
+        if (template / AGENT).read_text("ascii") != agent_digest():
             machine.install_agent(agent_bundle(image))
         yield machine
 
@@ -172,6 +174,7 @@ def _make(notebook: Notebook, image: Image, template: Path) -> None:
         lay_out(notebook, image, places)
         command = _command(notebook, image, places)
         ends.enter_context(beside(notebook, places))
+        (folder / AGENT).write_text(agent_digest(), "ascii")
         (folder / BEGAN).write_text(str(time.time()), "ascii")
         ends.enter_context(running(command, places))
         session = Session(places.session)
