@@ -7,7 +7,7 @@ when the question's time is over writes down that there was no answer in time, k
 forgets it, and gives the task, and what was left of the share, to a new child that knows what is
 answered so far. A child that cannot die stays behind alone; it holds no pipe, terminal or file of
 ours. A share is as small as the number of children allows: a new process for every task would
-cost more than all reading (measured on a slow machine: four fifths of the run).
+cost more than all reading (measured on a slow machine: half of the run).
 
 What the readers make of the answers is made afterwards, over the journal, by the same code that
 replays evidence: a live run and its replay cannot differ.

@@ -13,10 +13,9 @@ from closeout.kernel.record import Clock, Question
 from closeout.kernel.task import Progress, no_progress
 from closeout.model.frozen import frozen
 
-MOST_CHILDREN: Final = 12
-CHILDREN: Final = min(MOST_CHILDREN, 2 + (os.cpu_count() or 1))
-"""Two more than processors, so that some may wait for a device while others work: to start one
-costs more than what it reads, and on a slow machine more than all the rest of a run."""
+CHILDREN: Final = 12
+"""As many devices as may keep us waiting at once. To start a child costs more than what it reads,
+so there are no more of them than that, each with a share of the devices."""
 
 
 def kill_now(pid: int) -> None:
