@@ -15,7 +15,7 @@ UNBOOTED := -m "not notebook"
 UNIT ?= fen-14
 
 .PHONY: demo test check static format lint house types layers dead coverage thresholds wheel-test \
-        notebook notebook-test matrix matrix-few suite-in-image suite-on-stick failures rescues long fuzz manual schemas demo-units examples tidy clean
+        notebook notebook-test matrix matrix-few suite-in-image suite-on-stick stick-proof failures rescues long fuzz manual schemas demo-units examples tidy clean
 .NOTPARALLEL:
 
 demo: $(VENV)/.runtime
@@ -77,7 +77,11 @@ notebook: $(VENV)/.dev
 	$(BIN)/python tests/notebook boot $(UNIT) $(if $(RUN),-- $(RUN))
 
 notebook-test: $(VENV)/.dev
-	$(BIN)/pytest -n $(JOBS) --dist loadgroup -m notebook
+	$(BIN)/pytest -n $(JOBS) --dist loadgroup -m "notebook and not thorough"
+
+# What the stick has to bear, one long start each: bad sticks, a killed session, planted writes.
+stick-proof: $(VENV)/.dev
+	$(BIN)/pytest -n $(JOBS) --dist loadgroup -m thorough
 
 # Planted faults: whether the agent in a booted notebook names exactly those. All of them, or the few
 # that stand for all; one by its name: `make matrix FAULTS=osier-15/fan-stopped`.

@@ -8,7 +8,7 @@ from typing import TypeVar
 
 import psutil  # noqa: F401 - reads /proc when first imported, so before any test is enclosed
 import pytest
-from hypothesis import Phase, settings
+from hypothesis import HealthCheck, Phase, settings
 
 from enclosure import ENCLOSURE
 from open_data import open_data_folder, reason_to_skip
@@ -16,7 +16,12 @@ from open_data import open_data_folder, reason_to_skip
 settings.register_profile(
     "ci", max_examples=100, deadline=None, derandomize=True, database=None, print_blob=True
 )
-settings.register_profile("few", settings.get_profile("ci"), max_examples=10)
+settings.register_profile(
+    "few",
+    settings.get_profile("ci"),
+    max_examples=10,
+    suppress_health_check=[HealthCheck.filter_too_much],
+)
 """Where the same tests run once more, under coverage or on another Python."""
 settings.register_profile("long", max_examples=5000, deadline=None, print_blob=True)
 settings.register_profile(

@@ -60,6 +60,12 @@ def test_length_of_version_2_1_is_accepted() -> None:
     assert decode_entry_point(raw).version == (2, 1)
 
 
+def test_cut_within_the_length_that_it_says() -> None:
+    raw = smbios.build_entry_point_32((2, 1), 100, 0x20, 3, length=0x1F)
+    with pytest.raises(DecodeError, match="says 31 bytes, got 30"):
+        decode_entry_point(raw[:0x1E])
+
+
 @pytest.mark.parametrize(("anchor", "length"), [("_SM_", 0x1D), ("_SM_", 0x21), ("_SM3_", 0x17)])
 def test_impossible_length(anchor: str, length: int) -> None:
     raw = bytearray(WORKED_64 if anchor == "_SM3_" else WORKED_32)

@@ -93,6 +93,12 @@ def test_without_an_order_the_profile_stands() -> None:
     assert expectations_of(profile(), None) == profile().expectations
 
 
+def test_what_is_never_inside_is_not_expected_to_be_gone() -> None:
+    """An adapter that the unit came without may lie on the bench all the same."""
+    without = ORDER.replace('class = "drive"\nreason', 'class = "adapter"\nreason')
+    assert not [one for one in expectations_of(profile(), order(without)) if one.kind == "adapter"]
+
+
 def test_order_and_profile_become_one_list() -> None:
     found = [
         (one.rule, one.demand, one.weight.value) for one in expectations_of(profile(), order())

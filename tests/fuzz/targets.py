@@ -166,7 +166,7 @@ def find_decoders() -> Mapping[str, FunctionType]:
 
 
 def wanted_of(function: FunctionType) -> tuple[object, ...]:
-    """The types of the arguments that it must be given."""
+    """The types of the arguments that it must be given, as they are written there."""
     return tuple(
         parameter.annotation
         for parameter in inspect.signature(function).parameters.values()
@@ -176,9 +176,9 @@ def wanted_of(function: FunctionType) -> tuple[object, ...]:
 
 def _target_of(name: str, function: FunctionType) -> Target | None:
     match wanted_of(function):
-        case (kind,) if kind is bytes:
+        case ("bytes",):
             return Target(name=name, run=lambda raw: use_up(function(raw)))
-        case (kind,) if kind is str:
+        case ("str",):
             return Target(name=name, run=lambda raw: use_up(function(text_of(raw))))
         case _:
             return None

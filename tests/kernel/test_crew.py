@@ -248,7 +248,7 @@ def test_devices_are_read_side_by_side_and_a_device_one_read_at_a_time() -> None
     journal: Journal = {}
     start = time.monotonic()
     gather(tasks, unit, journal, terms(budget=lambda _: 5))
-    assert 4 * 0.05 <= time.monotonic() - start < 0.7
+    assert 4 * 0.05 <= time.monotonic() - start < len(slow) * 0.05
     assert len(journal) == len(slow)
 
 

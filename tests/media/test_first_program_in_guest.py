@@ -12,7 +12,12 @@ from media.stick_image import VOLUME_ID, make_stick
 from notebook.description import load_notebook
 from notebook.image import Image
 
-pytestmark = [pytest.mark.notebook, pytest.mark.slow, pytest.mark.xdist_group("stick-first")]
+pytestmark = [
+    pytest.mark.notebook,
+    pytest.mark.slow,
+    pytest.mark.thorough,
+    pytest.mark.xdist_group("stick-first"),
+]
 
 ORDER = (Path(__file__).parent.parent / "notebook/work-orders/osier-15.toml").read_bytes()
 NUMBER = next(

@@ -142,6 +142,7 @@ def test_nothing_is_written_in_a_whole_check(
     assert not {device for device in seen.opened if is_of(device, seen.drives)}
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(("bus", "told"), [("nvme", "NVMe io"), ("ata", "ATA"), ("sd", "SD")])
 def test_a_planted_write_is_caught(
     watch: Callable[[Callable[[StickRun], None]], Watched], bus: str, told: str

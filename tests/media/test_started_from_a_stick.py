@@ -118,6 +118,7 @@ def test_the_root_has_what_a_check_needs_and_nothing_that_mounts(
     assert not names & {"dm-mod.ko", "md-mod.ko", "ext4.ko", "ntfs3.ko", "xfs.ko", "btrfs.ko"}
 
 
+@pytest.mark.thorough
 def test_built_again_elsewhere_it_is_the_same(stick: Stick, tmp_path: Path) -> None:
     build(tmp_path / "deeper" / "again", "--offline")
     again = Stick(folder=tmp_path / "deeper" / "again")
@@ -195,6 +196,7 @@ def test_a_stick_that_is_pulled_is_not_missed(shell_image: Path, tmp_path: Path)
         assert unit.ask(read).endswith("whole")
 
 
+@pytest.mark.thorough
 def test_started_over_the_network(stick: Stick, tmp_path: Path) -> None:
     with started(None, tmp_path, more=_served(stick.network)) as unit:
         unit.wait_for(LOADING, seconds=600)

@@ -28,7 +28,12 @@ from media.stick_image import (
 from notebook.description import load_notebook
 from notebook.image import Image
 
-pytestmark = [pytest.mark.notebook, pytest.mark.slow, pytest.mark.xdist_group("stick-trouble")]
+pytestmark = [
+    pytest.mark.notebook,
+    pytest.mark.slow,
+    pytest.mark.thorough,
+    pytest.mark.xdist_group("stick-trouble"),
+]
 
 OTHER = "5E6F-7A8B"
 NOT_KEPT = re.compile(r"Not kept: (\S+) on stick 1A2B-3C4D: (.*?)\. It is in\s+memory\.", re.DOTALL)

@@ -37,7 +37,7 @@ def test_there_are_examples() -> None:
 
 @pytest.mark.parametrize("line", examples())
 def test_an_example_is_understood(line: str) -> None:
-    options = make_parser().parse_args(shlex.split(line)[1:])
+    options = make_parser().parse_args(shlex.split(line, comments=True)[1:])
     assert options.command == line.split()[1]
 
 
