@@ -97,7 +97,7 @@ suite-in-image: $(VENV)/.dev
 	$(BIN)/python tests/notebook suite
 
 suite-on-stick: $(VENV)/.dev
-	$(BIN)/python tests/media suite -- --hypothesis-profile=few
+	$(BIN)/python tests/media suite -- --hypothesis-profile=few $(TESTS)
 
 # Every reading of every demo unit failed in every way; then each error handler taken out.
 failures: $(VENV)/.dev

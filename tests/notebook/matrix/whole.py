@@ -28,7 +28,7 @@ WORKERS: Final = 2
 TRIES: Final = 2
 DEADLINE: Final = "(DEADLINE)"
 PAIRS, HEALTHY = 200, 50
-FEW_PAIRS: Final = 4
+FEW_PAIRS: Final = 2
 Say = Callable[[str], None]
 
 
