@@ -15,7 +15,7 @@ UNBOOTED := -m "not notebook"
 UNIT ?= fen-14
 
 .PHONY: demo test check static format lint house types layers dead coverage thresholds wheel-test \
-        notebook notebook-test matrix matrix-few suite-in-image suite-on-stick stick-proof failures rescues long fuzz manual schemas demo-units examples tidy clean
+        notebook notebook-test matrix matrix-few suite-in-image suite-on-stick stick-test stick-proof failures rescues long fuzz manual schemas demo-units examples tidy clean
 .NOTPARALLEL:
 
 demo: $(VENV)/.runtime
@@ -77,7 +77,11 @@ notebook: $(VENV)/.dev
 	$(BIN)/python tests/notebook boot $(UNIT) $(if $(RUN),-- $(RUN))
 
 notebook-test: $(VENV)/.dev
-	$(BIN)/pytest -n $(JOBS) --dist loadgroup -m "notebook and not thorough"
+	$(BIN)/pytest -n $(JOBS) --dist loadgroup -m notebook tests/notebook
+
+# The stick started in the emulator.
+stick-test: $(VENV)/.dev
+	$(BIN)/pytest -n $(JOBS) --dist loadgroup -m "notebook and not thorough" tests/media
 
 # What the stick has to bear, one long start each: bad sticks, a killed session, planted writes.
 stick-proof: $(VENV)/.dev

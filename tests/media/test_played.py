@@ -18,7 +18,7 @@ from media.write_watch import digests, judge_trace
 from notebook.description import load_notebook
 from notebook.image import Image
 
-pytestmark = [pytest.mark.notebook, pytest.mark.xdist_group("played")]
+pytestmark = [pytest.mark.notebook, pytest.mark.thorough, pytest.mark.xdist_group("played")]
 
 ORDER = "DEMO-3101"
 ORDERS = Path(__file__).parent.parent / "notebook" / "work-orders"

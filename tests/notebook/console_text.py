@@ -53,6 +53,9 @@ def read_console(text: str) -> tuple[PrintedSection, ...]:
     return tuple(_section(block.split("\n")) for block in blocks)
 
 
+CUT: Final = re.compile(r"(?P<text>.*) \[only (?P<shown>\d+) of (?P<whole>\d+) characters shown\]")
+
+
 def console_disagreements(text: str, inventory: Mapping[str, Any]) -> list[str]:
     """Where the words say otherwise than the JSON, a line each."""
     sections = read_console(text)
@@ -114,9 +117,17 @@ def _says(printed: str, reading: Mapping[str, Any]) -> bool:
         case int(number):
             return _is_amount(printed, number, reading.get("unit", ""))
         case list(texts):
-            return printed == (", ".join(texts) or "none")
+            return _is_text(printed, ", ".join(texts) or "none")
         case text:
-            return bool(printed == text)
+            return _is_text(printed, text)
+
+
+def _is_text(printed: str, text: str) -> bool:
+    """Whether it is the text; of a very long one its beginning, and how much of it that is."""
+    if not (cut := CUT.fullmatch(printed)):
+        return printed == text
+    shown, whole = int(cut["shown"]), int(cut["whole"])
+    return (cut["text"], len(cut["text"]), len(text)) == (text[:shown], shown, whole)
 
 
 def _is_amount(printed: str, number: int, unit: str) -> bool:
