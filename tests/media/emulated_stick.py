@@ -63,7 +63,8 @@ class Unit:
                 raise StartError(f"no answer to {command!r}: {self.said[before:]}")
             time.sleep(PERIOD)
         answer = self.said[before:].replace("\r", "")
-        return answer.split("\n", 1)[1].split(mark)[0].strip()
+        typed = f"''{mark[4:]}\n"  # how the line shows the end of the command
+        return answer.split(typed, 1)[1].split(mark)[0].strip()
 
     def _listen(self) -> None:
         try:
