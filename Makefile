@@ -98,7 +98,7 @@ matrix-few: $(VENV)/.dev
 
 # The same tests on the Python of the system that the stick is made of, and in the stick's own root.
 suite-in-image: $(VENV)/.dev
-	$(BIN)/python tests/notebook suite
+	$(BIN)/python tests/notebook suite -- --hypothesis-profile=few $(TESTS)
 
 suite-on-stick: $(VENV)/.dev
 	$(BIN)/python tests/media suite -- --hypothesis-profile=few $(TESTS)
