@@ -113,6 +113,10 @@ def test_a_hostile_unit_is_checked_like_any_other(attack: str, tmp_path: Path) -
         assert attack in repr(kept) or repr(attack)[1:-1] in repr(kept)
 
 
+WORKED_OUT = re.compile(r"(?<![0-9a-f])1337(?![0-9a-f])")
+"""What a template of the attack comes to; four digits of a digest are no sign of it."""
+
+
 def assert_page_is_harmless(markup: str) -> None:
     """No element, attribute or script that the template does not have, nothing loaded."""
     assert is_harmless(markup)
@@ -121,7 +125,7 @@ def assert_page_is_harmless(markup: str) -> None:
     assert not tags & {"script", "img", "iframe", "object", "embed", "base", "form", "a:link"}
     for element in page.elements:
         assert set(element.attributes) <= SAFE_ATTRIBUTES, element
-    assert "1337" not in "".join(page.text)
+    assert not WORKED_OUT.search("".join(page.text))
 
 
 @pytest.mark.usefixtures("attack")
