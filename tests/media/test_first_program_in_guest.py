@@ -53,7 +53,7 @@ def test_pulled_after_ready_killed_and_put_in_again(  # noqa: PLR0915 - one star
         console, shell = run.console, run.session.run
         console.wait_for("The unit's own disk will not be opened for writing.")
         console.wait_for("is not as it was written")
-        console.wait_for("profiles: 1 files from the stick")
+        console.wait_for("profiles: taken from the stick in place of what is built in, files: 1")
         console.wait_for("ready: the stick may be pulled")
         assert "/run/closeout/stick" not in shell("cat", "/proc/mounts").text
         run.orders.give("device_del", id="stick")

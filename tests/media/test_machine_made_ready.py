@@ -212,8 +212,8 @@ class Steps:
     def __init__(self, monkeypatch: pytest.MonkeyPatch, folder: Path) -> None:
         self.monkeypatch = monkeypatch
         self.folder = folder
-        for name in ("OURS", "ORDERS", "REPORTS"):
-            monkeypatch.setattr(first_program, name, folder / name.lower())
+        for name in ("OURS", "OUR_ORDERS", "OUR_REPORTS"):
+            monkeypatch.setattr(first_program, name, folder / name.lower().removeprefix("our_"))
         (folder / "cmdline").write_text("quiet closeout.stick=1a2b-3c4d\n")
         monkeypatch.setattr(first_program, "COMMAND_LINE", folder / "cmdline")
         monkeypatch.setattr(first_program, "BUILT_IN", folder / "built-in")

@@ -148,7 +148,7 @@ def test_a_damaged_table_is_one_line(stick: Path, image: Path, at: int, said: st
 
 
 def test_a_damaged_volume_is_one_line(stick: Path, image: Path, manifest: dict[str, Any]) -> None:
-    for at, said in ((82, "holds no FAT32 volume"), (11, "first sector of its FAT32")):
+    for at, said in ((82, "holds no FAT32 volume"), (11, "no sectors or tables as FAT has them")):
         change(image, begin_of(manifest, BOOT) + at)
         told = verify(stick)
         assert told.code == 2

@@ -34,6 +34,7 @@ def build_fat32(
     begin = bytearray(RESERVED * SECTOR)
     struct.pack_into("<HBHB", begin, 11, SECTOR, 1, RESERVED, 2)
     struct.pack_into("<IIHHI", begin, 32, sectors, table_sectors, 0, 0, ROOT)
+    begin[66] = 0x29  # a number and a label follow
     struct.pack_into("<I", begin, 67, number)
     begin[71:82] = label.ljust(11).encode()
     begin[82:90] = b"FAT32   "

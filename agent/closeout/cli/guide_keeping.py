@@ -10,9 +10,10 @@ from closeout.cli.dialogue import Dialogue
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.typed_word import Word, read_word
 from closeout.media.report_file import file_stem, pack_folder
+from closeout.media.shared import REPORTS
 from closeout.media.stick.door import Door, LiveDoor
 from closeout.media.stick.find import NoStick, Volume
-from closeout.media.stick.keep import REPORTS, NotKept, keep_report
+from closeout.media.stick.keep import NotKept, keep_report
 
 KEPT: Final = ".kept"
 """The folder beside the reports that says which of them are on a stick."""

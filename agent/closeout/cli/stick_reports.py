@@ -8,14 +8,12 @@ from __future__ import annotations
 import argparse
 from collections import Counter
 from pathlib import Path
-from typing import Final
 
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import DONE, ExitCode, InputTroubleError
 from closeout.cli.words import say_line
 from closeout.media.report_file import LARGEST_FILE, SUFFIX, Kept, Spoiled, read_report_file
-
-REPORTS: Final = "reports"
+from closeout.media.shared import REPORTS
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -19,13 +19,11 @@ from closeout.cli.words import say_line
 from closeout.decode.failure import DecodeError
 from closeout.decode.update_list import LONGEST, decode_update_list
 from closeout.expect.load import Mistakes, load_work_order
+from closeout.media.shared import AGENT, ORDERS, PROFILES, REPORTS
 from closeout.media.stick.taking import SUFFIXES
 from closeout.media.update import (
-    AGENT,
     LARGEST,
     LIST,
-    ORDERS,
-    PROFILES,
     UpdateError,
     gather,
     gather_agent,
@@ -50,7 +48,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     """Reads all that was named before anything is written."""
     stick: Path = options.folder
-    if not (stick / "reports").is_dir():
+    if not (stick / REPORTS).is_dir():
         raise InputTroubleError(f"{stick}: {NO_STICK}")
     try:
         updates = dict(_gathered(options))
@@ -60,7 +58,7 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
             _refuse_strange(stick / what)
         for what, files in updates.items():
             _put(stick / what, files if what == ORDERS else with_list(files))
-            say_line(f"{stick / what}: {len(files)} files", surroundings.stdout)
+            say_line(f"{stick / what}: files written: {len(files)}", surroundings.stdout)
     except UpdateError as error:
         raise InputTroubleError(str(error)) from error
     except OSError as error:

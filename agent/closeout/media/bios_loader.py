@@ -13,6 +13,7 @@ from typing import Final
 
 from closeout.media.partitions import RECORDS_AT, SECTOR
 from closeout.media.programs import run_inside
+from closeout.media.trees import WORK
 from closeout.media.trouble import MediaError
 
 MODULES_FOLDER: Final = "usr/lib/grub/i386-pc"
@@ -42,11 +43,11 @@ def bios_loader(tools: Path, volume: str, first: int, sectors: int) -> tuple[byt
 
     It goes on with the configuration in the file system whose number is `volume`.
     """
-    work = tools / "made"
+    work = tools / WORK
     (work / "bios.cfg").write_text(CONFIGURATION.format(volume=volume), "ascii")
-    where = ("-d", f"/{MODULES_FOLDER}", "-c", "/made/bios.cfg", "-p", "/boot/grub")
-    made = ("-O", "i386-pc", "-o", "/made/core.img")
-    run_inside(tools, "/usr/bin/grub-mkimage", *made, *where, *MODULES)
+    where = ("-d", f"/{MODULES_FOLDER}", "-c", f"/{WORK}/bios.cfg", "-p", "/boot/grub")
+    form = ("-O", "i386-pc", "-o", f"/{WORK}/core.img")
+    run_inside(tools, "/usr/bin/grub-mkimage", *form, *where, *MODULES)
     start = (tools / MODULES_FOLDER / "boot.img").read_bytes()
     core = (work / "core.img").read_bytes()
     if len(core) > sectors * SECTOR:

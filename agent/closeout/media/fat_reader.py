@@ -6,6 +6,8 @@ import struct
 from collections.abc import Callable, Iterator
 from typing import Final
 
+from closeout.decode.failure import DecodeError
+from closeout.decode.fat_boot import SECTOR, decode_fat_boot
 from closeout.media.trouble import MediaError
 from closeout.model.frozen import frozen
 
@@ -13,7 +15,6 @@ ReadAt = Callable[[int, int], bytes]
 """Bytes of the volume: how many, from where; fewer where it ends."""
 
 ENTRY: Final = 32
-LEAST_SECTOR: Final = 512
 LINK: Final = struct.Struct("<I")
 FREE: Final = 0xE5
 END: Final = 0
@@ -63,15 +64,18 @@ class Volume:
 
 def open_volume(read_at: ReadAt, name: str) -> Volume:
     """The volume, by its first sector; raises MediaError where there is none."""
-    begin = read_at(0, LEAST_SECTOR)
-    if len(begin) < LEAST_SECTOR or begin[510:] != b"\x55\xaa" or begin[82:90] != b"FAT32   ":
+    begin = read_at(0, SECTOR)
+    if begin[82:90] != b"FAT32   ":
         raise MediaError(f"{name}: holds no FAT32 volume")
+    try:
+        named = decode_fat_boot(begin)
+    except DecodeError as error:
+        raise MediaError(f"{name}: its FAT32 volume is damaged: {error.message}") from error
     sector, per_cluster, reserved, tables = struct.unpack_from("<HBHB", begin, 11)
     sectors, table_sectors, _, _, root = struct.unpack_from("<IIHHI", begin, 32)
-    if sector not in {512, 1024, 2048, 4096} or not per_cluster or not tables:
-        raise MediaError(f"{name}: the first sector of its FAT32 volume is damaged")
+    if not per_cluster:
+        raise MediaError(f"{name}: its FAT32 volume is damaged: clusters without a sector")
     content = reserved + tables * table_sectors
-    number = f"{struct.unpack_from('<I', begin, 67)[0]:08X}"
     return Volume(
         read_at=read_at,
         sector=sector,
@@ -80,8 +84,8 @@ def open_volume(read_at: ReadAt, name: str) -> Volume:
         content_at=content * sector,
         clusters=max(0, (sectors - content) // per_cluster),
         root=root,
-        number=f"{number[:4]}-{number[4:]}",
-        label=begin[71:82].decode("ascii", "replace").rstrip(),
+        number=named.volume_id,
+        label=named.label,
     )
 
 

@@ -1,8 +1,8 @@
 """The initial file system: a few programs that bring the root into memory and mount it.
 
 Many a firmware reads a stick slowly, so a stick's loader loads these few megabytes alone, and they
-fetch the archive that holds the root. Over a network, or where the kernel
-cannot read the stick, the loader loads that archive behind them, and there is nothing to fetch.
+fetch the archive that holds the root. Over a network, or where the kernel cannot read the stick,
+the loader loads that archive behind them, and there is nothing to fetch.
 The layout of both is the kernel's, Documentation/driver-api/early-userspace/buffer-format.rst,
 "newc".
 """

@@ -9,12 +9,10 @@ from typing import Final
 
 from closeout.decode.failure import DecodeError
 from closeout.decode.update_list import LINE, LONGEST, decode_update_list, make_update_list
+from closeout.media.shared import AGENT
 from closeout.model.frozen import frozen
 
 LIST: Final = "SHA256SUMS"
-AGENT: Final = "agent"
-PROFILES: Final = "profiles"
-ORDERS: Final = "orders"
 LARGEST: Final = 64 << 20
 """Bytes of all files of one update together."""
 

@@ -9,15 +9,15 @@ from pathlib import Path
 from typing import Final
 
 from closeout.media.programs import run_inside
+from closeout.media.shared import FOLDERS, LABEL
+from closeout.media.trees import WORK
 
 Files = Mapping[str, Path | bytes]
 MIB: Final = 1 << 20
 SLACK: Final = 4 * MIB
 """Room in the volume of the loaders for tables and a longer configuration."""
 SHARED: Final = "shared"
-SHARED_LABEL: Final = "CLOSEOUT"
 SHARED_SIZE: Final = 256 * MIB
-SHARED_FOLDERS: Final = ("agent", "orders", "profiles", "reports")
 BOOT: Final = "boot"
 BOOT_LABEL: Final = "CLOSEOUTEFI"
 SMALLEST: Final = 40 * MIB
@@ -27,9 +27,9 @@ FIRST_WORDS: Final = """\
 This stick starts a repaired notebook into closeout, which checks it and writes a report.
 
   orders    work orders (.toml), one file each: put them here
-  profiles  what models must have (.toml): put yours here
-  agent     a newer agent than the one this stick came with; see "closeout media update"
-  reports   what was checked; take the folders off, nothing here is ever overwritten
+  profiles  what models must have; put there by "closeout media update", else not taken
+  agent     a newer agent than the one this stick came with; put there in the same way
+  reports   what was checked, one .zip each: take them off, nothing is ever overwritten
 
 Everything the stick starts from is in its second partition; leave that one as it is.
 """.replace("\n", "\r\n")
@@ -37,8 +37,8 @@ Everything the stick starts from is in its second partition; leave that one as i
 
 def make_shared_volume(tools: Path, volume: str, when: int) -> Path:
     """The volume that desktops show."""
-    file = _make_volume(tools, SHARED, SHARED_LABEL, volume, SHARED_SIZE, when)
-    _add_files(tools, SHARED, {"README.txt": FIRST_WORDS.encode()}, SHARED_FOLDERS, when)
+    file = _make_volume(tools, SHARED, LABEL, volume, SHARED_SIZE, when)
+    _add_files(tools, SHARED, {"README.txt": FIRST_WORDS.encode()}, FOLDERS, when)
     return file
 
 
@@ -52,12 +52,12 @@ def make_boot_volume(tools: Path, volume: str, files: Files, when: int) -> Path:
 
 
 def _make_volume(tools: Path, name: str, label: str, volume: str, size: int, when: int) -> Path:
-    file = tools / "made" / name
+    file = tools / WORK / name
     with file.open("wb") as stream:
         stream.truncate(size)
     form = ("-F", "32", "-s", str(_cluster_sectors(size)), "-S", "512", "--invariant")
     number = ("-i", volume.replace("-", "").lower(), "-n", label)
-    run_inside(tools, "/usr/sbin/mkfs.vfat", *form, *number, f"/made/{name}", when=when)
+    run_inside(tools, "/usr/sbin/mkfs.vfat", *form, *number, f"/{WORK}/{name}", when=when)
     return file
 
 
@@ -65,11 +65,11 @@ def _add_files(tools: Path, name: str, files: Files, folders: tuple[str, ...], w
     """Puts folders and files into a volume, in the order of their paths."""
     parents = {parent for path in files for parent in _parents(path)}
     for folder in sorted({*folders, *parents}):
-        run_inside(tools, "/usr/bin/mmd", "-i", f"/made/{name}", f"::/{folder}", when=when)
-    staged = tools / "made" / "staged"
+        run_inside(tools, "/usr/bin/mmd", "-i", f"/{WORK}/{name}", f"::/{folder}", when=when)
+    staged = tools / WORK / "staged"
     for path, content in sorted(files.items()):
         _stage(content, staged, when)
-        into = ("-i", f"/made/{name}", "/made/staged", f"::/{path}")
+        into = ("-i", f"/{WORK}/{name}", f"/{WORK}/staged", f"::/{path}")
         run_inside(tools, "/usr/bin/mcopy", "-m", *into, when=when)
         staged.unlink()
 

@@ -26,6 +26,7 @@ NOTHING: Final[Mapping[str, Any]] = MappingProxyType({})
 FIELDS: Final = "record_fields"
 SETTERS: Final = "record_setters"
 CONTENT: Final = "record_content"
+"""No names with two underscores at either end: to set one makes Python work out the class anew."""
 OF_THE_FIRST_CLASS: Final = frozenset({"__annotations__", "__dict__", "__weakref__"})
 """What the class without slots had for itself; annotations are handed on apart."""
 

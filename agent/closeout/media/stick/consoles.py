@@ -73,7 +73,8 @@ class Console:
 
     def put(self, raw: bytes) -> None:
         """Shows it, at once as far as that goes."""
-        self.waiting = (self.waiting + raw)[:MOST_WAITING]
+        if room := MOST_WAITING - len(self.waiting):
+            self.waiting += raw[:room]
         self.go_on()
 
     def go_on(self) -> None:

@@ -15,9 +15,9 @@ from closeout.decode.failure import DecodeError
 from closeout.decode.fat_boot import FatVolume, decode_fat_boot
 from closeout.kernel.failure import ReadError
 from closeout.kernel.tree import KernelTree
+from closeout.media.shared import LABEL
 from closeout.model.frozen import frozen
 
-LABEL: Final = "CLOSEOUT"
 CLASS: Final = "sys/class/block"
 USB_BUS: Final = re.compile(r"usb\d+")
 USB_DEVICE: Final = re.compile(r"\d+-\d+(\.\d+)*")

@@ -14,6 +14,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Final, NoReturn
 
+from closeout.media.shared import AGENT, ORDERS, PROFILES, REPORTS
 from closeout.media.stick import machine, words
 from closeout.media.stick.consoles import Consoles, live_consoles
 from closeout.media.stick.door import LiveDoor
@@ -25,8 +26,8 @@ from closeout.media.stick.taking import NOTHING, Taken, take_from, volume_id_in,
 from closeout.model.frozen import frozen
 
 OURS: Final = Path("/run/closeout")
-ORDERS: Final = OURS / "orders"
-REPORTS: Final = OURS / "reports"
+OUR_ORDERS: Final = OURS / ORDERS
+OUR_REPORTS: Final = OURS / REPORTS
 COMMAND_LINE: Final = Path("/proc/cmdline")
 PAUSE: Final = 1.0
 TRIAL_SECONDS: Final = 60
@@ -43,7 +44,7 @@ class Started:
     def command(self) -> tuple[str, ...]:
         """The session."""
         guide = ("-m", "closeout", "guide", "--keep")
-        return (sys.executable, *guide, "--orders", str(ORDERS), "--out", str(REPORTS))
+        return (sys.executable, *guide, "--orders", str(OUR_ORDERS), "--out", str(OUR_REPORTS))
 
     @property
     def environment(self) -> dict[str, str]:
@@ -88,10 +89,10 @@ def _start(consoles: Consoles) -> Started:
     machine.mount_firmware_variables(consoles.say)
     volume_id = volume_id_in(COMMAND_LINE.read_text("ascii", "replace"))
     taken = _take(volume_id, consoles)
-    for folder in (ORDERS, REPORTS):
+    for folder in (OUR_ORDERS, OUR_REPORTS):
         folder.mkdir(parents=True, exist_ok=True)
     for name, content in taken.orders.items():
-        (ORDERS / name).write_bytes(content)
+        (OUR_ORDERS / name).write_bytes(content)
     imports = lay_out_program(BUILT_IN, taken.agent, taken.profiles, PLACE)
     started = Started(imports=imports, volume_id=volume_id)
     if taken.agent and not _runs(started):
@@ -110,9 +111,9 @@ def _take(volume_id: str, consoles: Consoles) -> Taken:
     stick = wait_for_stick(volume_id, door)
     if isinstance(stick, Volume):
         taken = take_from(stick, door, consoles.say)
-        for what, files in (("agent", taken.agent), ("profiles", taken.profiles)):
+        for what, files in ((AGENT, taken.agent), (PROFILES, taken.profiles)):
             if files:
-                consoles.say(f"{what}: {len(files)} files from the stick in place of built-in ones")
+                consoles.say(words.TAKEN.format(what, len(files)))
         consoles.say(words.READY)
         return taken
     consoles.say(f"No orders, profiles or agent are taken off a stick: {stick.why}.")

@@ -10,11 +10,11 @@ from typing import Final
 
 from closeout.decode.failure import DecodeError
 from closeout.media.report_file import SUFFIX
+from closeout.media.shared import REPORTS
 from closeout.media.stick.door import Door
 from closeout.media.stick.find import Volume
 from closeout.model.frozen import frozen
 
-REPORTS: Final = "reports"
 MOST_NAMES: Final = 99
 ANOTHER: Final = "use another stick"
 DAMAGED: Final = f"its file system is damaged: {ANOTHER}, and have this one checked at a desk"

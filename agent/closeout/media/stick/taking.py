@@ -9,9 +9,10 @@ from pathlib import Path
 from typing import Final
 
 from closeout.decode.failure import DecodeError
+from closeout.media.shared import AGENT, ORDERS, PROFILES
 from closeout.media.stick.door import Door
 from closeout.media.stick.find import NoStick, Volume
-from closeout.media.update import AGENT, LARGEST, ORDERS, PROFILES, Refused, take_update
+from closeout.media.update import LARGEST, Refused, take_update
 from closeout.model.frozen import frozen
 
 OPTION: Final = re.compile(r"(?:^|\s)closeout\.stick=(\S*)")

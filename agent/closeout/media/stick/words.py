@@ -17,6 +17,7 @@ READY: Final = "ready: the stick may be pulled"
 READY_WITHOUT: Final = (
     "ready: no stick was asked for; put one in that is labelled CLOSEOUT to keep the reports"
 )
+TAKEN: Final = "{}: taken from the stick in place of what is built in, files: {}"
 ENDED: Final = "The session has ended ({}) and is started again; reports are still in memory."
 WENT_WRONG: Final = "The first program goes on after an error of its own: {}."
 OFF_BY_HAND: Final = "It cannot be switched off from here: hold its power key."

@@ -1,0 +1,12 @@
+"""What the volume that desktops show is called, and its folders."""
+
+from __future__ import annotations
+
+from typing import Final
+
+LABEL: Final = "CLOSEOUT"
+AGENT: Final = "agent"
+ORDERS: Final = "orders"
+PROFILES: Final = "profiles"
+REPORTS: Final = "reports"
+FOLDERS: Final = (AGENT, ORDERS, PROFILES, REPORTS)
