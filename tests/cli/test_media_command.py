@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+import closeout
 from closeout.expect.shipped import shipped_folder
 from closeout.media.boot_card import SETTINGS, render_boot_card, render_boot_card_text
 from closeout.media.report_file import pack_folder
@@ -16,7 +17,8 @@ from strategies.surroundings import call_in
 from strategies.written_attempt import write_demo
 
 ORDER = 'work_order = 1\norder = "WO-7"\n'
-AGENT = Path(shipped_folder("profiles")).parent / "agent"
+AGENT = Path(closeout.__file__).parent.parent
+"""What holds the agent's package: a checkout's agent/, or where the wheel put it."""
 
 
 @pytest.fixture
@@ -83,10 +85,18 @@ def test_an_update_is_taken_by_its_list(stick: Path) -> None:
     taken = take_update(stick, "profiles")
     assert isinstance(taken, dict)
     assert taken["set.toml"] == (profiles / "set.toml").read_bytes()
-    update(stick, "--agent", AGENT.parent)
+    update(stick, "--agent", AGENT)
     agent = take_update(stick, "agent")
     assert isinstance(agent, dict)
     assert "closeout/media/stick/find.py" in agent
+    assert {name.split("/")[0] for name in agent} == {"closeout"}
+
+
+def test_an_agent_is_found_in_a_checkout(stick: Path) -> None:
+    (stick.parent / "checkout" / "agent" / "closeout").mkdir(parents=True)
+    (stick.parent / "checkout" / "agent" / "closeout" / "__init__.py").write_text('"""One."""\n')
+    update(stick, "--agent", stick.parent / "checkout")
+    assert take_update(stick, "agent") == {"closeout/__init__.py": b'"""One."""\n'}
 
 
 @pytest.mark.oracle
