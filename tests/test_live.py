@@ -20,7 +20,7 @@ from jsonschema import Draft202012Validator
 import closeout
 from closeout.expect.shipped import shipped_folder
 from closeout.model.inventory import KINDS
-from closeout.report.as_json import load_report
+from closeout.report.from_json import load_report
 from closeout.report.story import kind_title
 from strategies.laid_out import healthy
 

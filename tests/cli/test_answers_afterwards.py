@@ -12,8 +12,8 @@ from closeout.expect.shipped import shipped_folder
 from closeout.model.finding import Reply
 from closeout.model.verdict import Verdict
 from closeout.report import store
-from closeout.report.as_json import load_report
 from closeout.report.failure import StoreError
+from closeout.report.from_json import load_report
 from oracles.web_page import WebPage
 from strategies.surroundings import Told, call_in
 from strategies.written_attempt import everything, load, write_demo

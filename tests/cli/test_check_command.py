@@ -13,7 +13,8 @@ from closeout.cli import source
 from closeout.expect.shipped import shipped_folder
 from closeout.kernel import evidence_file
 from closeout.kernel.evidence_file import decode_evidence, encode_lines
-from closeout.report.as_json import load_report, render_json
+from closeout.report.as_json import render_json
+from closeout.report.from_json import load_report
 from oracles.web_page import WebPage
 from strategies.fen import HEALTHY
 from strategies.laid_out import healthy

@@ -10,7 +10,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from closeout.expect.shipped import shipped_folder
-from closeout.report.as_json import load_report
+from closeout.report.from_json import load_report
 from oracles.web_page import WebPage
 from strategies import smbios
 from strategies.fen import HEALTHY

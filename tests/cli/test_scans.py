@@ -7,7 +7,7 @@ import pytest
 from closeout.model.handling import Handling
 from closeout.model.report import Report
 from closeout.model.verdict import Verdict
-from closeout.report.as_json import load_report
+from closeout.report.from_json import load_report
 from strategies.laid_out import healthy
 from strategies.surroundings import Told, call_in
 from strategies.written_attempt import everything, load

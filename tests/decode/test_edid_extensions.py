@@ -5,10 +5,11 @@ from typing import Any, cast
 from hypothesis import given
 from hypothesis import strategies as st
 
-from closeout.decode.edid import BlockMap, Edid, OtherExtension, decode_edid
+from closeout.decode.edid import Edid, decode_edid
 from closeout.decode.edid_cta import Cta, CtaBlock, decode_cta, video_code
 from closeout.decode.edid_description import describe_edid
 from closeout.decode.edid_displayid import DisplayId, MarkedTiming, decode_displayid
+from closeout.decode.edid_extension import BlockMap, OtherExtension
 from closeout.decode.edid_given import NotGiven
 from closeout.decode.edid_timing import DetailedTiming
 from strategies.edid import EdidPlan, TimingPlan, build_edid, with_sum

@@ -9,9 +9,10 @@ from typing import Any
 
 import pytest
 
-from closeout.decode.edid import EXTENSION_NAMES, Extension, OtherExtension, decode_edid
+from closeout.decode.edid import EXTENSION_NAMES, decode_edid
 from closeout.decode.edid_cta import Cta
 from closeout.decode.edid_displayid import CTA, DisplayId, MarkedTiming
+from closeout.decode.edid_extension import Extension, OtherExtension
 from closeout.decode.edid_given import NotGiven
 from oracles import edid_decode
 from oracles.edid_extensions import ListedExtension, Timing, read_extensions

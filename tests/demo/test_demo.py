@@ -9,7 +9,7 @@ import pytest
 from closeout.cli import demo
 from closeout.cli.demo import demo_units
 from closeout.expect.shipped import shipped_folder
-from closeout.report.as_json import load_report
+from closeout.report.from_json import load_report
 from strategies.surroundings import Told, call_in
 
 SHIPPED = {

@@ -8,7 +8,8 @@ from jsonschema import Draft202012Validator
 
 from closeout.cli.demo import DemoUnit, demo_units
 from closeout.expect.shipped import shipped_folder
-from closeout.report.as_json import load_report, render_json
+from closeout.report.as_json import render_json
+from closeout.report.from_json import load_report
 from make_examples import make_example
 from strategies.surroundings import call_in
 

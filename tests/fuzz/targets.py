@@ -29,8 +29,9 @@ from closeout.expect.load import parse_any
 from closeout.kernel.evidence import Evidence, EvidenceError
 from closeout.kernel.evidence_file import decode_evidence, encode_evidence
 from closeout.model.frozen import replace
-from closeout.report.as_json import load_report, render_json
+from closeout.report.as_json import render_json
 from closeout.report.failure import ReportError
+from closeout.report.from_json import load_report
 from closeout.report.page import render_page
 
 PREFIXES: Final = ("decode_", "describe_", "parse_", "compare_", "classify", "match_")

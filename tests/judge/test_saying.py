@@ -23,7 +23,8 @@ from closeout.model.finding import Answer, Concession, Finding, Outcome, Reply
 from closeout.model.moment import Moment
 from closeout.model.report import Report
 from closeout.model.verdict import Verdict
-from closeout.report.as_json import load_report, render_json
+from closeout.report.as_json import render_json
+from closeout.report.from_json import load_report
 from strategies.reports import findings as any_findings
 from strategies.sample_report import finding, sample_report
 

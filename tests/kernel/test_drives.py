@@ -12,20 +12,18 @@ from hypothesis import strategies as st
 
 from closeout.kernel import drives
 from closeout.kernel.drive_commands import AtaCommand
-from closeout.kernel.drives import (
-    ANSWERS,
+from closeout.kernel.drives import ANSWERS, ask_drive, is_drive_question
+from closeout.kernel.failure import ReadError, Reason
+from closeout.kernel.folder import FolderTree, answer_name
+from closeout.kernel.live import LiveTree
+from closeout.kernel.question_names import (
     ATA_IDENTIFY,
     ATA_SMART,
     ATA_STATUS,
     ATA_THRESHOLDS,
     NVME_HEALTH,
     OPAL,
-    ask_drive,
-    is_drive_question,
 )
-from closeout.kernel.failure import ReadError, Reason
-from closeout.kernel.folder import FolderTree, answer_name
-from closeout.kernel.live import LiveTree
 from strategies.drive_kernel import DrawnDrive, descriptor_sense
 
 BLOCKS = {

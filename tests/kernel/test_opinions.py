@@ -23,7 +23,8 @@ from closeout.decode.second_opinions import (
 )
 from closeout.kernel.failure import ReadError, Reason
 from closeout.kernel.live import LiveTree
-from closeout.kernel.opinions import (
+from closeout.kernel.opinions import QUESTIONS, second_opinion
+from closeout.kernel.question_names import (
     BATTERY,
     DISK_PROPERTIES,
     DISKS,
@@ -31,9 +32,7 @@ from closeout.kernel.opinions import (
     INTERFACES,
     MEMORY,
     PROCESSOR,
-    QUESTIONS,
     TEMPERATURES,
-    second_opinion,
 )
 from closeout.model.reading import Absent, Value
 from closeout.readers.second_opinions import PLACE, read_second_opinions

@@ -54,6 +54,8 @@ class Machine:
     orders: Orders
     ready_after: float
     """Seconds from the emulator's start until the session answered."""
+    has_loaded_agent: bool = False
+    """Whether the session has loaded today's agent."""
 
     def show(self, page: ControlPage) -> None:
         """Changes what the firmware's devices say, while the guest runs."""

@@ -18,7 +18,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final, NamedTuple
 
-from notebook.agent_bundle import agent_bundle, agent_digest
+from notebook.agent_bundle import INSTALLED, agent_bundle, agent_digest
 from notebook.control_page import control_page_of, events_between, write_control_page
 from notebook.description import Notebook
 from notebook.emulator import PROGRAM, Places, drive_device, emulator_command
@@ -64,6 +64,8 @@ class Shelf:
 
     name: str
     most: int
+    loads_agent: bool = False
+    """The agent is loaded before the snapshot is taken, so that a check starts in no time."""
 
 
 ORDINARY: Final = Shelf(name="templates", most=12)
@@ -84,7 +86,8 @@ def restored(
         for left in reversed(range(TRIES)):
             attempt = ExitStack()
             try:
-                machine = _woken(Waking(notebook, shown or notebook, template), image, attempt)
+                waking = Waking(notebook, shown or notebook, template, shelf)
+                machine = _woken(waking, image, attempt)
             except GuestError as error:
                 attempt.close()
                 if not left:
@@ -95,6 +98,7 @@ def restored(
                 break
         if (template / AGENT).read_text("ascii") != agent_digest():
             machine.install_agent(agent_bundle(image))
+            machine = replace(machine, has_loaded_agent=False)
         yield machine
 
 
@@ -104,10 +108,11 @@ class Waking(NamedTuple):
     notebook: Notebook
     shown: Notebook
     template: Path
+    shelf: Shelf
 
 
 def _woken(waking: Waking, image: Image, ends: ExitStack) -> Machine:
-    notebook, shown, template = waking
+    notebook, shown, template, shelf = waking
     folder = ends.enter_context(run_folder())
     places = Places(folder=folder)
     _copy(template, folder)
@@ -128,6 +133,7 @@ def _woken(waking: Waking, image: Image, ends: ExitStack) -> Machine:
         session=session,
         orders=orders,
         ready_after=time.monotonic() - begun,
+        has_loaded_agent=shelf.loads_agent,
     )
 
 
@@ -141,7 +147,7 @@ def template_of(notebook: Notebook, image: Image, shelf: Shelf = ORDINARY) -> Pa
             partial = folder.with_suffix(".partial")
             shutil.rmtree(partial, ignore_errors=True)
             partial.mkdir()
-            _make(notebook, image, partial)
+            _make(notebook, image, partial, shelf)
             partial.rename(folder)
     folder.touch()
     return folder
@@ -168,7 +174,7 @@ def _digest(notebook: Notebook) -> str:
     return digest.hexdigest()[:16]
 
 
-def _make(notebook: Notebook, image: Image, template: Path) -> None:
+def _make(notebook: Notebook, image: Image, template: Path, shelf: Shelf) -> None:
     with run_folder() as folder, ExitStack() as ends:
         places = Places(folder=folder)
         lay_out(notebook, image, places)
@@ -181,6 +187,8 @@ def _make(notebook: Notebook, image: Image, template: Path) -> None:
         ends.callback(session.close)
         orders = ends.enter_context(Orders(places.orders))
         session.wait_until_ready(READY_WITHIN)
+        if shelf.loads_agent:
+            session.load_agent(f"/{INSTALLED}/agent")
         _bring_out(orders, folder / STATE)
         _empty(places.initial)
         _copy(folder, template)

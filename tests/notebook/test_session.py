@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+import closeout
 from notebook.session import GuestError, Session
 
 IN_GUEST = Path(__file__).parent / "in_guest"
@@ -88,3 +89,16 @@ def test_a_guest_that_does_not_answer(tmp_path: Path) -> None:
         with pytest.raises(GuestError, match="the guest has ended"):
             session.wait_until_ready(5)
         session.close()
+
+
+def test_the_agent_is_loaded_once_and_runs_in_a_child(
+    session: Session, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setenv("HOME", str(tmp_path))
+    session.wait_until_ready(5)
+    session.load_agent(str(Path(closeout.__file__).parent.parent))
+    told = session.run_agent("--version", seconds=20)
+    assert (told.status, told.text) == (0, "closeout 0.1.0\n")
+    refused = session.run_agent("check", "--profile", "nobody/nothing", seconds=20)
+    assert (refused.status, refused.err[:9]) == (2, b"closeout:")
+    assert session.run_agent("check", "--out", str(tmp_path), seconds=0.01).status == 124

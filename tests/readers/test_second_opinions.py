@@ -9,14 +9,14 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from closeout.kernel.failure import ReadError, Reason
-from closeout.kernel.opinions import (
+from closeout.kernel.opinions import QUESTIONS
+from closeout.kernel.question_names import (
     BATTERY,
     DISKS,
     FANS,
     INTERFACES,
     MEMORY,
     PROCESSOR,
-    QUESTIONS,
     TEMPERATURES,
 )
 from closeout.kernel.recorded import RecordedTree

@@ -15,8 +15,9 @@ from hypothesis import strategies as st
 from closeout.model.inventory import Inventory
 from closeout.model.reading import Unreadable, Value
 from closeout.model.report import Report
-from closeout.report.as_json import load_report, render_inventory_json, render_json
+from closeout.report.as_json import render_inventory_json, render_json
 from closeout.report.failure import ReportError
+from closeout.report.from_json import load_report
 from closeout.report.json_text import DEEPEST, LARGEST
 from closeout.report.redact import redact
 from strategies.reports import inventories, reports, with_texts

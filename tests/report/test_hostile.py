@@ -10,9 +10,10 @@ from hypothesis import strategies as st
 
 from closeout.cli.terminal import Terminal
 from closeout.model.report import Report
-from closeout.report.as_json import load_report, render_json
+from closeout.report.as_json import render_json
 from closeout.report.console import render_console, render_inventory, render_quiet
 from closeout.report.foreign import make_safe
+from closeout.report.from_json import load_report
 from closeout.report.page import render_page
 from closeout.report.redact import redact
 from oracles.web_page import WebPage

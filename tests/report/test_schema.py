@@ -32,7 +32,8 @@ from closeout.model.moment import Moment
 from closeout.model.reading import STATE_NAMES
 from closeout.model.report import Circumstances, Report, SourceFile, Step
 from closeout.model.verdict import Verdict
-from closeout.report.as_json import load_report, render_json
+from closeout.report.as_json import render_json
+from closeout.report.from_json import load_report
 from closeout.report.redact import redact
 from strategies.reports import reports
 from strategies.sample_report import sample_report

@@ -1,6 +1,6 @@
 """A drawn machine of which the libraries say just what our own readers say."""
 
-from closeout.kernel.opinions import (
+from closeout.kernel.question_names import (
     BATTERY,
     DISKS,
     FANS,

@@ -13,7 +13,7 @@ from closeout.kernel.evidence_file import encode_evidence
 from closeout.kernel.record import Record
 from closeout.model.frozen import replace
 from closeout.model.report import Report
-from closeout.report.as_json import load_report
+from closeout.report.from_json import load_report
 from strategies.surroundings import Told, call_in
 
 OPERATOR = "D-07"

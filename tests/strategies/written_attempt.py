@@ -4,7 +4,7 @@ from pathlib import Path
 
 from closeout.expect.shipped import shipped_folder
 from closeout.model.report import Report
-from closeout.report.as_json import load_report
+from closeout.report.from_json import load_report
 from strategies.surroundings import call_in
 
 

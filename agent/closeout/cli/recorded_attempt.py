@@ -10,8 +10,8 @@ from closeout.cli.files import read_file
 from closeout.cli.trouble import InputTroubleError
 from closeout.model.frozen import frozen
 from closeout.model.report import Report
-from closeout.report.as_json import load_report
 from closeout.report.failure import ReportError, StoreError
+from closeout.report.from_json import load_report
 from closeout.report.store import attempt_id, newest_revision, revision_id
 
 REPORT_FILE: Final = "report.json"

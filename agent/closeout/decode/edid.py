@@ -6,9 +6,8 @@ Section numbers are from memory; the decoding is checked against edid-decode.
 
 from __future__ import annotations
 
-from typing import Final, TypeAlias
+from typing import TYPE_CHECKING, Final
 
-from closeout.decode.edid_cta import Cta, decode_cta
 from closeout.decode.edid_descriptor import (
     LENGTH,
     NAME,
@@ -18,7 +17,6 @@ from closeout.decode.edid_descriptor import (
     TextDescriptor,
     decode_descriptor,
 )
-from closeout.decode.edid_displayid import DisplayId, MarkedTiming, decode_displayid
 from closeout.decode.edid_given import Given, NotGiven
 from closeout.decode.edid_screen import Chromaticity, Screen, decode_chromaticity, decode_screen
 from closeout.decode.edid_timing import (
@@ -29,6 +27,9 @@ from closeout.decode.edid_timing import (
 )
 from closeout.decode.failure import DecodeError
 from closeout.model.frozen import frozen
+
+if TYPE_CHECKING:
+    from closeout.decode.edid_extension import Extension
 
 WHAT: Final = "EDID"
 BLOCK: Final = 128
@@ -41,6 +42,7 @@ NO_WEEK: Final = {
     0: NotGiven(reason="no week is given"),
     MODEL_YEAR_WEEK: NotGiven(reason="the year is that of the model"),
 }
+NO_TIMING: Final = NotGiven(reason="no detailed timing is there")
 EXTENSION_NAMES: Final = {
     0x02: "CTA-861 Extension Block",
     0x10: "Video Timing Extension Block",
@@ -80,23 +82,6 @@ class Block:
 
 
 @frozen
-class BlockMap:
-    """Which extension each block is, by its tag; 00h is an unused one (2.2.2)."""
-
-    tags: tuple[int, ...]
-
-
-@frozen
-class OtherExtension:
-    """An extension of which only the tag is known."""
-
-    tag: int
-
-
-Extension: TypeAlias = Cta | DisplayId | BlockMap | OtherExtension
-
-
-@frozen
 class Edid:
     """All of the first block; `extension_count` is what it says, `blocks` what is there.
 
@@ -133,7 +118,7 @@ class Edid:
     @property
     def preferred(self) -> Given[DetailedTiming]:
         """The first detailed timing, which is the preferred mode."""
-        return self.timings[0] if self.timings else NotGiven(reason="no detailed timing is there")
+        return self.timings[0] if self.timings else NO_TIMING
 
     @property
     def native(self) -> Given[DetailedTiming]:
@@ -145,20 +130,24 @@ class Edid:
         """
         if self.timings:
             return self.timings[0]
-        counted = self.extensions[: self.extension_count]
-        marked = [timing for found in counted for timing in _timings_of(found)]
+        if not self._counted:
+            return NO_TIMING
+        from closeout.decode.edid_extension import timings_of  # noqa: PLC0415 - as below
+
+        marked = [timing for found in self._counted for timing in timings_of(found)]
         for timing in marked:
             if timing.preferred:
                 return timing.timing
-        return marked[0].timing if marked else NotGiven(reason="no detailed timing is there")
+        return marked[0].timing if marked else NO_TIMING
 
     @property
     def size_tenths(self) -> tuple[tuple[int, int], ...]:
         """Sizes of the picture in tenths of a millimetre that DisplayID gives."""
-        counted = self.extensions[: self.extension_count]
-        found = (part for part in counted if isinstance(part, DisplayId))
-        sizes = (told.size_tenths for part in found for told in part.parameters)
-        return tuple(size for size in sizes if not isinstance(size, NotGiven))
+        if not self._counted:
+            return ()
+        from closeout.decode.edid_extension import sizes_of  # noqa: PLC0415 - as below
+
+        return tuple(size for found in self._counted for size in sizes_of(found))
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -180,6 +169,11 @@ class Edid:
         """Readable runs behind the end of the free texts."""
         found = (text for text in self.descriptors if isinstance(text, TextDescriptor))
         return tuple(run for text in found if text.tag == TEXT for run in text.further)
+
+    @property
+    def _counted(self) -> tuple[Extension, ...]:
+        """Those that the first block counts."""
+        return self.extensions[: self.extension_count]
 
     def _texts(self, tag: int) -> tuple[str, ...]:
         found = (text for text in self.descriptors if isinstance(text, TextDescriptor))
@@ -216,32 +210,19 @@ def decode_edid(raw: bytes) -> Edid:
         blocks=tuple(
             _decode_block(raw[at : at + BLOCK]) for at in range(0, len(raw) - BLOCK + 1, BLOCK)
         ),
-        extensions=tuple(
-            _decode_extension(raw[at : at + BLOCK])
-            for at in range(BLOCK, len(raw) - BLOCK + 1, BLOCK)
-        ),
+        extensions=_decode_extensions(raw[BLOCK:]),
         length=len(raw),
     )
 
 
-def _decode_extension(block: bytes) -> Extension:
-    match block[0]:
-        case 0x02:
-            return decode_cta(block)
-        case 0x70:
-            return decode_displayid(block)
-        case 0xF0:
-            return BlockMap(tags=tuple(block[1:-1].rstrip(b"\0")))
-        case tag:
-            return OtherExtension(tag=tag)
+def _decode_extensions(raw: bytes) -> tuple[Extension, ...]:
+    if len(raw) < BLOCK:
+        return ()
+    from closeout.decode.edid_extension import decode_extension  # noqa: PLC0415 - few panels' have one
 
-
-def _timings_of(found: Extension) -> tuple[MarkedTiming, ...]:
-    if isinstance(found, DisplayId):
-        return found.timings
-    if isinstance(found, Cta):
-        return tuple(MarkedTiming(timing=timing, preferred=False) for timing in found.timings)
-    return ()
+    return tuple(
+        decode_extension(raw[at : at + BLOCK]) for at in range(0, len(raw) - BLOCK + 1, BLOCK)
+    )
 
 
 def _check_header(raw: bytes) -> None:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import assert_never
 
-from closeout.decode.edid import BlockMap, Extension, OtherExtension
 from closeout.decode.edid_cta import Cta
 from closeout.decode.edid_displayid import DisplayId, Parameters, Product
+from closeout.decode.edid_extension import BlockMap, Extension, OtherExtension
 from closeout.decode.edid_given import NotGiven
 from closeout.decode.edid_timing import DetailedTiming
 

@@ -21,7 +21,7 @@ STREAM: Final = late_pattern(
     r"(\d{2,3})-(\d{2,3}): (.*?) : (.*?)(?: : playback (\d{1,4}))?(?: : capture (\d{1,4}))?"
 )
 DISPLAY: Final = late_pattern(r"\b(?:hdmi|dp|displayport|idisp)\d*\b", re.IGNORECASE)
-DIGITAL_MICROPHONE: Final = late_pattern(r"(?:^|[^a-z])dmic", re.IGNORECASE)
+DIGITAL_MICROPHONE: Final = late_pattern(r"(?:^|[^a-z])dmic")
 
 
 @frozen
@@ -83,7 +83,7 @@ def purpose_of(identifier: str) -> str:
     """
     if DISPLAY.search(identifier):
         return "display"
-    return "digital microphone" if DIGITAL_MICROPHONE.search(identifier) else "general"
+    return "digital microphone" if DIGITAL_MICROPHONE.search(identifier.lower()) else "general"
 
 
 def _stream(line: str) -> Stream:

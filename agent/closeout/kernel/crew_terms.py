@@ -13,7 +13,7 @@ from closeout.kernel.record import Clock, Question
 from closeout.kernel.task import Progress, no_progress
 from closeout.model.frozen import frozen
 
-CHILDREN: Final = 12
+CHILDREN: Final = 6
 """As many devices as may keep us waiting at once. To start a child costs more than what it reads,
 so there are no more of them than that, each with a share of the devices."""
 

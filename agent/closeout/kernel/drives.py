@@ -29,15 +29,16 @@ from closeout.kernel.drive_commands import (
     send_ata,
 )
 from closeout.kernel.failure import ReadError, Reason
+from closeout.kernel.question_names import (
+    ATA_IDENTIFY,
+    ATA_SMART,
+    ATA_STATUS,
+    ATA_THRESHOLDS,
+    NVME_HEALTH,
+    OPAL,
+)
 from closeout.kernel.regular import OPEN_FLAGS, raise_as_read_error
 from closeout.model.late_pattern import late_pattern
-
-NVME_HEALTH: Final = "nvme smart-log"
-OPAL: Final = "opal status"
-ATA_IDENTIFY: Final = "ata identify"
-ATA_SMART: Final = "ata smart"
-ATA_THRESHOLDS: Final = "ata smart-thresholds"
-ATA_STATUS: Final = "ata smart-status"
 
 CONTROLLER: Final = late_pattern(r"nvme[0-9]{1,5}")
 DISK: Final = late_pattern(r"nvme[0-9]{1,5}n[0-9]{1,5}|sd[a-z]{1,4}")

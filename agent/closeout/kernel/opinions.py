@@ -16,15 +16,17 @@ from types import ModuleType
 from typing import Final, cast
 
 from closeout.kernel.failure import ReadError, Reason
+from closeout.kernel.question_names import (
+    BATTERY,
+    DISK_PROPERTIES,
+    DISKS,
+    FANS,
+    INTERFACES,
+    MEMORY,
+    PROCESSOR,
+    TEMPERATURES,
+)
 
-BATTERY: Final = "psutil sensors_battery"
-MEMORY: Final = "psutil virtual_memory"
-INTERFACES: Final = "psutil net_if_addrs"
-TEMPERATURES: Final = "psutil sensors_temperatures"
-FANS: Final = "psutil sensors_fans"
-DISKS: Final = "pyudev block"
-PROCESSOR: Final = "cpuinfo get_processor_brand"
-DISK_PROPERTIES: Final = ("ID_SERIAL_SHORT", "ID_MODEL")
 X86: Final = ("x86_64", "i686", "i586", "i486", "i386")
 
 

@@ -12,7 +12,7 @@ Lines are ASCII; bytes of a name that are no UTF-8 are the escapes of lone surro
 
 from __future__ import annotations
 
-import base64
+import binascii
 import errno
 import json
 from collections.abc import Mapping
@@ -136,7 +136,7 @@ def _encode_content(content: bytes) -> dict[str, object]:
         text = content.decode("utf-8")
     except UnicodeDecodeError:
         text = "\0"
-    coded = base64.b64encode(content).decode("ascii")
+    coded = binascii.b2a_base64(content, newline=False).decode("ascii")
     if _is_plain(text) and (text.isascii() or len(json.dumps(text)) <= len(coded)):
         return {"text": text}
     return {"base64": coded}
@@ -167,7 +167,7 @@ def _decode_content(fields: Fields) -> bytes:
         if isinstance(text, str):
             return text.encode("utf-8")
         if isinstance(coded, str):
-            return base64.b64decode(coded, validate=True)
+            return binascii.a2b_base64(coded, strict_mode=True)
     except ValueError:
         raise LineError("content that is no UTF-8 or base64") from None
     raise LineError("neither content nor a failure")

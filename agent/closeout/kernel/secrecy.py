@@ -7,8 +7,6 @@ for its last group.
 
 from __future__ import annotations
 
-import hashlib
-import hmac
 import re
 from typing import Final
 
@@ -125,5 +123,8 @@ def _statement(body: bytes, secret: bytes | None) -> bytes:
 def token_for(key: bytes, secret: bytes | None) -> str:
     """What stands for a key: the same token for the same key and secret, and no way back."""
     if secret:
+        import hashlib  # noqa: PLC0415 - only where a licence is read
+        import hmac  # noqa: PLC0415 - as above
+
         return TOKEN_FORM + hmac.new(secret, key, hashlib.sha256).hexdigest()
     return key[-SHOWN:].decode("ascii", "backslashreplace")

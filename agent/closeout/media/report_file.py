@@ -10,8 +10,8 @@ from typing import Final
 from closeout.decode.failure import DecodeError
 from closeout.decode.report_file import CutShortError, ReportFile, decode_report_file, make_seal
 from closeout.model.frozen import frozen
-from closeout.report.as_json import load_report
 from closeout.report.failure import ReportError
+from closeout.report.from_json import load_report
 
 REPORT: Final = "report.json"
 SUFFIX: Final = ".zip"

@@ -1,4 +1,4 @@
-"""Records that are frozen, slotted and keyword-only, at little cost for each class.
+"""Records that are frozen and keyword-only, at little cost for each class.
 
 `dataclasses` of the standard library writes source text for each class and compiles it, which
 takes half a millisecond, and a check has some hundreds of classes; the module alone loads `inspect`
@@ -15,20 +15,14 @@ To its users such a record is one of the standard library's: `replace` and `fiel
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from operator import attrgetter
 from types import MappingProxyType
-from typing import Any, Final, NoReturn, TypeVar, cast, dataclass_transform
+from typing import Any, Final, NoReturn, TypeVar, dataclass_transform
 
 T = TypeVar("T")
 
 NOT_GIVEN: Final[Any] = object()
 NOTHING: Final[Mapping[str, Any]] = MappingProxyType({})
 FIELDS: Final = "record_fields"
-SETTERS: Final = "record_setters"
-CONTENT: Final = "record_content"
-"""No names with two underscores at either end: to set one makes Python work out the class anew."""
-OF_THE_FIRST_CLASS: Final = frozenset({"__annotations__", "__dict__", "__weakref__"})
-"""What the class without slots had for itself; annotations are handed on apart."""
 
 
 class Field:
@@ -76,25 +70,21 @@ def field(
 
 @dataclass_transform(kw_only_default=True, frozen_default=True, field_specifiers=(field,))
 def frozen(kind: type[T]) -> type[T]:
-    """The class with a slot for each annotated name, made from keywords, equal by content."""
-    annotations: Mapping[str, object] = kind.__annotations__
-    given = kind.__dict__
-    own = {name: _as_field(name, given.get(name, NOT_GIVEN)) for name in annotations}
-    inherited: dict[str, Field] = {}
-    setters: dict[str, Callable[[object, object], None]] = {}
+    """The class with a field for each annotated name, made from keywords, equal by content."""
+    own = kind.__dict__
+    known: dict[str, Field] = {}
     for parent in kind.__bases__:
-        if parent is not object:
-            inherited |= _fields_of(parent)
-            setters |= getattr(parent, SETTERS, ())
-    known = inherited | own
-    made = _with_slots(kind, annotations, {} if inherited else METHODS)
-    slots = made.__dict__
-    for name in annotations:
-        setters[name] = slots[name].__set__
-    setattr(made, FIELDS, MappingProxyType(known))
-    setattr(made, SETTERS, tuple(setters.items()))
-    setattr(made, CONTENT, attrgetter(*known) if known else staticmethod(_no_content))
-    return made
+        known |= _fields_of(parent)
+    if not known:
+        for name, method in METHODS.items():
+            if name not in own:
+                setattr(kind, name, method)
+    for name in kind.__annotations__:
+        known[name] = _as_field(name, own.get(name, NOT_GIVEN))
+        if name in own:
+            delattr(kind, name)
+    setattr(kind, FIELDS, MappingProxyType(known))
+    return kind
 
 
 def fields(kind: type[Any]) -> tuple[Field, ...]:
@@ -109,7 +99,8 @@ def is_record(value: object) -> bool:
 
 def content_of(record: Any) -> dict[str, Any]:  # noqa: ANN401 - of any record
     """What a record holds, by the names of its fields."""
-    return {name: getattr(record, name) for name in record.record_fields}
+    held = record.__dict__
+    return {name: held[name] for name in record.record_fields}
 
 
 def replace(record: T, **changes: Any) -> T:  # noqa: ANN401 - of any field
@@ -128,35 +119,9 @@ def _as_field(name: str, given: object) -> Field:
     return known
 
 
-def _with_slots(
-    kind: type[T], annotations: Mapping[str, object], methods: Mapping[str, Any]
-) -> type[T]:
-    """The class once more: slots are given when a class is made, and never after."""
-    namespace = {
-        name: value
-        for name, value in kind.__dict__.items()
-        if name not in annotations and name not in OF_THE_FIRST_CLASS
-    }
-    own = {"__slots__": tuple(annotations), "__annotations__": annotations}
-    qualified = {"__qualname__": kind.__qualname__}
-    make = cast("Any", type(kind))
-    made: type[T] = make(
-        kind.__name__, kind.__bases__, {**methods, **namespace, **own, **qualified}
-    )
-    return made
-
-
-def _no_content(_record: object) -> tuple[()]:
-    return ()
-
-
 def _init(self: Any, **given: object) -> None:  # noqa: ANN401
-    whole = given if len(given) == len(self.record_setters) else _completed(self, given)
-    try:
-        for name, put in self.record_setters:
-            put(self, whole[name])
-    except KeyError:  # as many names as there are fields, but others: refused by `_completed`
-        _init(self, **_completed(self, given))
+    whole = given if given.keys() == self.record_fields.keys() else _completed(self, given)
+    self.__dict__.update(whole)
 
 
 def _completed(record: Any, given: dict[str, object]) -> dict[str, object]:  # noqa: ANN401
@@ -174,11 +139,11 @@ def _completed(record: Any, given: dict[str, object]) -> dict[str, object]:  # n
 def _eq(self: Any, other: Any) -> Any:  # noqa: ANN401
     if type(self) is not type(other):
         return NotImplemented
-    return self.record_content(self) == self.record_content(other)
+    return self.__dict__ == other.__dict__
 
 
 def _hash(self: Any) -> int:  # noqa: ANN401
-    return hash(self.record_content(self))
+    return hash(tuple(content_of(self).values()))
 
 
 def _repr(self: Any) -> str:  # noqa: ANN401
@@ -192,15 +157,6 @@ def _repr(self: Any) -> str:  # noqa: ANN401
 
 def _refuse(self: object, name: str, *_: object) -> NoReturn:
     raise AttributeError(f"{type(self).__qualname__} is frozen, {name} with it")
-
-
-def _reduce(self: Any) -> tuple[Callable[..., object], tuple[object, ...]]:  # noqa: ANN401
-    """For `copy` and `pickle`, which would set what is frozen."""
-    return _again, (self.__class__, content_of(self))
-
-
-def _again(kind: Callable[..., object], content: Mapping[str, Any]) -> object:
-    return kind(**content)
 
 
 class _StandardFields:
@@ -241,7 +197,5 @@ METHODS: Final[Mapping[str, Any]] = {
     "__repr__": _repr,
     "__setattr__": _refuse,
     "__delattr__": _refuse,
-    "__reduce__": _reduce,
-    "__match_args__": (),
     "__dataclass_fields__": _StandardFields(),
 }

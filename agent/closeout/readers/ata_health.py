@@ -18,7 +18,7 @@ from closeout.decode.ata_smart import (
     is_at_threshold,
 )
 from closeout.decode.scsi_pages import identify_of_page
-from closeout.kernel.drives import ATA_IDENTIFY, ATA_SMART, ATA_STATUS, ATA_THRESHOLDS
+from closeout.kernel.question_names import ATA_IDENTIFY, ATA_SMART, ATA_STATUS, ATA_THRESHOLDS
 from closeout.kernel.tree import KernelTree
 from closeout.model.reading import Absent, Reading, Unreadable, Value
 from closeout.readers.attributes import read_bytes

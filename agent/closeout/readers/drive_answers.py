@@ -1,4 +1,4 @@
-"""Answers of drives decoded into readings (the questions of `kernel.drives`)."""
+"""Answers of drives decoded into readings (questions of `kernel.question_names`)."""
 
 from __future__ import annotations
 

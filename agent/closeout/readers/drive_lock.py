@@ -7,7 +7,7 @@ from typing import Final
 
 from closeout.decode.ata_identify import AtaDevice
 from closeout.decode.opal_status import decode_opal_status
-from closeout.kernel.drives import OPAL
+from closeout.kernel.question_names import OPAL
 from closeout.kernel.tree import KernelTree
 from closeout.model.reading import Absent, Reading, Unreadable, Value, convert
 from closeout.readers.drive_answers import ask, pick

@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from closeout.decode.nvme_smart import NvmeHealth, decode_nvme_smart
-from closeout.kernel.drives import NVME_HEALTH
+from closeout.kernel.question_names import NVME_HEALTH
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
 from closeout.model.late_pattern import late_pattern

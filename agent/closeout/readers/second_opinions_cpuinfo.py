@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from closeout.decode.second_opinions import decode_processor_brand
-from closeout.kernel.opinions import PROCESSOR
+from closeout.kernel.question_names import PROCESSOR
 from closeout.kernel.tree import KernelTree
 from closeout.model.reading import Absent, Unreadable, Value
 from closeout.readers.processor import find_processors, read_processor

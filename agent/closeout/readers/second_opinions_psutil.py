@@ -15,7 +15,7 @@ from closeout.decode.second_opinions import (
     decode_hardware_addresses,
     decode_memory_total,
 )
-from closeout.kernel.opinions import BATTERY, INTERFACES, MEMORY
+from closeout.kernel.question_names import BATTERY, INTERFACES, MEMORY
 from closeout.kernel.tree import KernelTree
 from closeout.model.reading import Absent, Reading, Unreadable, Value, combine
 from closeout.readers.attributes import list_folder, read_text

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from closeout.decode.second_opinions import decode_disks
-from closeout.kernel.opinions import DISK_PROPERTIES, DISKS
+from closeout.kernel.question_names import DISK_PROPERTIES, DISKS
 from closeout.kernel.tree import KernelTree
 from closeout.model.reading import Absent, Reading, Unreadable, Value
 from closeout.readers.attributes import list_folder

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from closeout.decode.fixed_point import MILLI
 from closeout.decode.second_opinions import decode_sensors
-from closeout.kernel.opinions import FANS, TEMPERATURES
+from closeout.kernel.question_names import FANS, TEMPERATURES
 from closeout.kernel.tree import KernelTree
 from closeout.model.reading import Absent, Reading, Unreadable, Value
 from closeout.readers.fan import find_fans, read_fan

@@ -8,10 +8,8 @@ so that no kernel driver is bound is normal.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from closeout.decode.ccid import CardReader, decode_ccid, find_ccid
-from closeout.decode.usb_descriptors import UsbDescriptors, decode_usb_descriptors
 from closeout.kernel.tree import KernelTree
 from closeout.model.card_contact import SmartCardReader
 from closeout.model.inventory import Listing
@@ -22,6 +20,9 @@ from closeout.readers.decoded import collect_places, decoded
 from closeout.readers.places import label_of, locate, read_position
 from closeout.readers.radio import read_bus_id
 from closeout.readers.reader import Reader
+
+if TYPE_CHECKING:
+    from closeout.decode.ccid import CardReader
 
 BUS: Final = "sys/bus/usb"
 INTERFACE: Final = late_pattern(r"\d+-[\d.]+:\d+\.(\d+)")
@@ -70,9 +71,10 @@ def _if_smart_card(tree: KernelTree, place: str) -> Reading[tuple[str, ...]]:
 
 
 def _read_contact(tree: KernelTree, device: str, place: str) -> Reading[CardReader]:
-    descriptors: Reading[UsbDescriptors] = decoded(
-        read_bytes(tree, f"{device}/descriptors"), decode_usb_descriptors
-    )
+    from closeout.decode.ccid import decode_ccid, find_ccid  # noqa: PLC0415 - few units have one
+    from closeout.decode.usb_descriptors import decode_usb_descriptors  # noqa: PLC0415 - as above
+
+    descriptors = decoded(read_bytes(tree, f"{device}/descriptors"), decode_usb_descriptors)
     if not isinstance(descriptors, Value):
         return descriptors
     found = INTERFACE.fullmatch(label_of(place))

@@ -18,7 +18,6 @@ DEEPEST: Final = 16
 """Objects and lists inside each other; a report needs eight."""
 
 _SUSPECT: Final = late_pattern("[^ -~]+")
-_SURROGATES: Final = late_pattern("[\ud800-\udfff]")
 _STRUCTURE: Final = late_pattern(rb'"(?:[^"\\]|\\.)*+\\?(?:"|\Z)|[\[{]|[\]}]', re.DOTALL)
 
 
@@ -61,8 +60,8 @@ def _text(text: str) -> str:
     quoted = _quoted(text)
     if quoted.isascii() and quoted.isprintable():
         return quoted
-    visible = _SURROGATES.sub(lambda found: rf"\\u{ord(found[0]):04x}", quoted)
-    return _SUSPECT.sub(_escape, visible)
+    visible = text.encode("utf-8", "backslashreplace").decode()
+    return _SUSPECT.sub(_escape, _quoted(visible))
 
 
 def parse_json(raw: bytes) -> object:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Final
 
 from closeout.model.unrun import Unrun, WhyUnrun
-from closeout.report.circumstances_json import load_moment, tree_of_moment
+from closeout.report.circumstances_from_json import load_moment
+from closeout.report.circumstances_json import tree_of_moment
 from closeout.report.failure import ReportError
 from closeout.report.fields import as_fields
 from closeout.report.json_text import dump_json, parse_json

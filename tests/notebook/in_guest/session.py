@@ -2,7 +2,8 @@
 
     python3 session.py /dev/ttyS1 READY
 
-Each request and each answer is one line of JSON; contents are base64. The first answer is given
+Each request and each answer is one line of JSON; contents are compressed (zlib), for the line takes
+30 KB a second, and base64. The first answer is given
 once the file READY is there, and holds what it says: the seconds since the kernel started.
 
     {"run": ["iw", "dev"], "user": "root", "seconds": 20}
@@ -10,6 +11,9 @@ once the file READY is there, and holds what it says: the seconds since the kern
     {"write": "/tmp/order.toml", "content": "...", "mode": 420}     -> {}
     {"write": "/tmp/agent.tar", "tray": [285212672, 40960]}         -> {}
         the content is in memory: where, and how many bytes
+    {"load": "/opt/closeout/agent"}                                 -> {}
+        the agent is loaded; then a command of it needs no start:
+    {"closeout": ["check"], "seconds": 60}  -> {"status": 0, "out": "...", "err": "...", ...}
     {"read": "/tmp/unit.jsonl.gz"}      -> {"content": "..."} or {"error": "ENOENT"}
 """
 
@@ -25,9 +29,12 @@ import sys
 import termios
 import time
 import tty
+import zlib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
+
+import loaded_agent
 
 TOO_LATE = 124  # as timeout(1) ends
 CHUNK = 1 << 16
@@ -47,6 +54,11 @@ def answer(request: Mapping[str, Any]) -> dict[str, Any]:
     try:
         if "run" in request:
             return run(request)
+        if "load" in request:
+            loaded_agent.load(request["load"])
+            return {}
+        if "closeout" in request:
+            return run_loaded(request)
         if "write" in request:
             return write(request)
         return {"content": packed(Path(request["read"]).read_bytes())}
@@ -71,13 +83,21 @@ def run(request: Mapping[str, Any]) -> dict[str, Any]:
         start_new_session=True,
     )
     try:
-        given = base64.b64decode(request.get("input", ""))
+        given = unpacked(request["input"]) if "input" in request else b""
         out, err = child.communicate(given, timeout=request["seconds"])
         status = child.returncode
     except subprocess.TimeoutExpired:
         os.killpg(child.pid, signal.SIGKILL)
         out, err = child.communicate()
         status = TOO_LATE
+    seconds = round(time.monotonic() - begun, 3)
+    return {"status": status, "out": packed(out), "err": packed(err), "seconds": seconds}
+
+
+def run_loaded(request: Mapping[str, Any]) -> dict[str, Any]:
+    """Runs a command of the agent that was loaded."""
+    begun = time.monotonic()
+    status, out, err = loaded_agent.run(request["closeout"], request["seconds"])
     seconds = round(time.monotonic() - begun, 3)
     return {"status": status, "out": packed(out), "err": packed(err), "seconds": seconds}
 
@@ -89,7 +109,7 @@ def write(request: Mapping[str, Any]) -> dict[str, Any]:
     if "tray" in request:
         file.write_bytes(from_memory(*request["tray"]))
     else:
-        file.write_bytes(base64.b64decode(request["content"]))
+        file.write_bytes(unpacked(request["content"]))
     file.chmod(request.get("mode", 0o644))
     return {}
 
@@ -105,7 +125,12 @@ def from_memory(address: int, length: int) -> bytes:
 
 def packed(content: bytes) -> str:
     """Bytes as JSON can hold them."""
-    return base64.b64encode(content).decode("ascii")
+    return base64.b64encode(zlib.compress(content, 1)).decode("ascii")
+
+
+def unpacked(text: str) -> bytes:
+    """The bytes of a content."""
+    return zlib.decompress(base64.b64decode(text))
 
 
 def send(line: io.FileIO, reply: Mapping[str, Any]) -> None:

@@ -20,7 +20,7 @@ from notebook.matrix.variant import Variant
 from notebook.renaming import rename_back
 from notebook.template import BEGAN, Shelf, restored
 
-SHELF: Final = Shelf(name="fault-templates", most=64)
+SHELF: Final = Shelf(name="fault-templates", most=64, loads_agent=True)
 """Beside the ordinary templates: one for each notebook and each fault that needs its own start."""
 BENCH: Final = Path(__file__).parent / "bench"
 """What is demanded beside the shipped profile: what it does not ask for, a fault cannot break."""
