@@ -51,6 +51,10 @@ class Unit:
                 raise StartError(f"no {wanted} in {self.seconds:.0f} s; said: {self.said[-1500:]}")
             time.sleep(PERIOD)
 
+    def type(self, text: str) -> None:
+        """Typed at once, as a scanner does."""
+        self._line.sendall(text.encode())
+
     def ask(self, command: str, seconds: float = 120) -> str:
         """What a shell on the line prints for a command."""
         mark = f"end-{time.monotonic_ns()}"

@@ -52,6 +52,7 @@ class _Child:
         self.pid = pid
         self.pipe = pipe
         self.heard = bytearray()
+        self.asked = ""
         self.pending: Question | None = None
         self.asked_at = 0
         self.seconds = 0.0
@@ -170,8 +171,6 @@ class _Crew:
 
     def _hear(self, child: _Child) -> None:
         piece = os.read(child.pipe, CHUNK)
-        # Who is sending is not stuck, however long the answer takes to come through.
-        self._extend(child)
         child.heard += piece
         *lines, child.heard = child.heard.split(b"\n")
         try:
@@ -179,6 +178,7 @@ class _Crew:
                 self._take(child, line.decode("latin-1"))
                 if child.gone:
                     return
+            self._settle(child)
         except LineError:
             piece = b""
         if not piece:
@@ -188,17 +188,26 @@ class _Crew:
     def _take(self, child: _Child, line: str) -> None:
         tag, text = line[:1], line[1:]
         if tag == ASKED:
-            child.pending = decode_question(text)
+            child.asked = text
             child.asked_at = self._terms.clock()
-            child.seconds = self._terms.budget(child.pending)
-            self._extend(child)
         elif tag == ANSWERED:
             record = decode_record(text)
-            child.pending = None
+            child.asked, child.pending = "", None
             first = self._journal.setdefault(record.question, record)
             child.misled = child.misled or first.answer != record.answer
         else:
             self._tick_off(child)
+
+    def _settle(self, child: _Child) -> None:
+        """What it waits for now: of all that came at once only the last question is still open.
+
+        Who is sending is not stuck, however long the answer takes to come through.
+        """
+        if child.asked:
+            child.pending = decode_question(child.asked)
+            child.asked = ""
+            child.seconds = self._terms.budget(child.pending)
+        self._extend(child)
 
     def _tick_off(self, child: _Child) -> None:
         """The child is through with a task, and ends by itself after the last.

@@ -6,6 +6,7 @@ Of an emulated processor's time for a check a fifth went into loading what every
 import io
 import os
 import pkgutil
+import re
 import signal
 import sys
 import tempfile
@@ -30,6 +31,17 @@ def load(place: str) -> None:
     opinions = import_module("closeout.kernel.opinions")
     for library in LIBRARIES:
         opinions._import(library)
+    _compile_patterns()
+
+
+def _compile_patterns() -> None:
+    """Every pattern that waits until it is tried: `re` keeps it for all children."""
+    late = import_module("closeout.model.late_pattern").LatePattern
+    modules = [module for name, module in sys.modules.items() if name.startswith("closeout.")]
+    for found in {
+        value for module in modules for value in vars(module).values() if isinstance(value, late)
+    }:
+        re.compile(found.pattern, found._flags)
 
 
 def run(arguments: Sequence[str], seconds: float) -> tuple[int, bytes, bytes]:
