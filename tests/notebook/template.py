@@ -92,7 +92,7 @@ def restored(
                 attempt.close()
                 if not left:
                     raise
-                warnings.warn(f"{notebook.name} did not wake: {error}", stacklevel=1)
+                warnings.warn(f"{notebook.title} did not wake: {error}", stacklevel=1)
             else:
                 ends.push(attempt)
                 break
