@@ -76,8 +76,11 @@ wheel-test: $(VENV)/.dev
 notebook: $(VENV)/.dev
 	$(BIN)/python tests/notebook boot $(UNIT) $(if $(RUN),-- $(RUN))
 
+# Booted tests: all of them, which takes a quarter of an hour, or some: BOOTED="demo_units words".
+BOOTED ?=
 notebook-test: $(VENV)/.dev
-	$(BIN)/pytest -n $(JOBS) --dist loadgroup -m notebook tests/notebook
+	$(BIN)/pytest -n $(JOBS) --dist loadgroup -m notebook \
+	    $(if $(BOOTED),$(BOOTED:%=tests/notebook/test_%.py),tests/notebook)
 
 # The stick started in the emulator.
 stick-test: $(VENV)/.dev

@@ -1,13 +1,14 @@
 """What holds for every test: nothing outside is reached, and a skip says why."""
 
 import os
-from collections.abc import Generator
-from contextlib import nullcontext
+from collections.abc import Generator, Iterator
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from typing import TypeVar
 
 import psutil  # noqa: F401 - reads /proc when first imported, so before any test is enclosed
 import pytest
+from coverage import Coverage
 from hypothesis import HealthCheck, Phase, settings
 
 from enclosure import ENCLOSURE
@@ -38,8 +39,24 @@ AnyReport = TypeVar("AnyReport", pytest.TestReport, pytest.CollectReport)
 @pytest.hookimpl(wrapper=True)
 def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object]:
     """Encloses the test with its fixtures, unless it is marked `live`."""
-    with nullcontext() if item.get_closest_marker("live") else ENCLOSURE.closed():
+    enclosed = nullcontext() if item.get_closest_marker("live") else ENCLOSURE.closed()
+    measured = _unmeasured() if item.get_closest_marker("unmeasured") else nullcontext()
+    with enclosed, measured:
         return (yield)
+
+
+@contextmanager
+def _unmeasured() -> Iterator[None]:
+    """Coverage measures nothing until the block ends, nor in a child that is started in it."""
+    measuring = Coverage.current()
+    if measuring is None:
+        yield
+        return
+    measuring.stop()
+    try:
+        yield
+    finally:
+        measuring.start()
 
 
 @pytest.hookimpl(wrapper=True)

@@ -128,6 +128,7 @@ def assert_page_is_harmless(markup: str) -> None:
     assert not WORKED_OUT.search("".join(page.text))
 
 
+@pytest.mark.unmeasured
 @pytest.mark.usefixtures("attack")
 def test_words_and_json_of_a_hostile_unit(tmp_path: Path) -> None:
     unit = tmp_path / "unit"

@@ -2,6 +2,7 @@
 
 from typing import Any, cast
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -9,9 +10,10 @@ from closeout.decode.edid import Edid, decode_edid
 from closeout.decode.edid_cta import Cta, CtaBlock, decode_cta, video_code
 from closeout.decode.edid_description import describe_edid
 from closeout.decode.edid_displayid import DisplayId, MarkedTiming, decode_displayid
-from closeout.decode.edid_extension import BlockMap, OtherExtension
+from closeout.decode.edid_extension import BlockMap, OtherExtension, decode_extension
 from closeout.decode.edid_given import NotGiven
 from closeout.decode.edid_timing import DetailedTiming
+from closeout.decode.failure import DecodeError
 from strategies.edid import EdidPlan, TimingPlan, build_edid, with_sum
 from strategies.edid_extensions import (
     CtaPlan,
@@ -309,3 +311,9 @@ def test_any_bytes_decode(tag: bytes, rest: bytes) -> None:
     if isinstance(found, DisplayId):
         assert isinstance((found.products, found.parameters, found.cta_blocks), tuple)
     assert isinstance(edid.native, DetailedTiming)
+
+
+@pytest.mark.parametrize("length", [0, 1, 127, 129])
+def test_an_extension_has_128_bytes(length: int) -> None:
+    with pytest.raises(DecodeError, match="an extension takes 128 bytes"):
+        decode_extension(bytes(length))

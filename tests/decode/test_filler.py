@@ -163,6 +163,7 @@ def test_a_million_characters_are_answered(field: str, unit: str) -> None:
     assert classify(field, unit * (1_000_000 // len(unit))).state in State
 
 
+@pytest.mark.unmeasured
 def test_generated_serials_are_values() -> None:
     """At most 0.3 % of each shape."""
     for (field, shape), texts in generated(SERIALS_OF_A_SHAPE).items():

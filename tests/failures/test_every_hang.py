@@ -27,7 +27,10 @@ from closeout.model.reading import Unreadable
 from failures.rejudged_unit import ListeningTree, whole_units
 from failures.virtual_time import NANOSECONDS, VirtualTime
 
-pytestmark = pytest.mark.filterwarnings("ignore:.*fork:DeprecationWarning")
+pytestmark = [
+    pytest.mark.unmeasured,
+    pytest.mark.filterwarnings("ignore:.*fork:DeprecationWarning"),
+]
 
 SOON = 10.0
 """Seconds in which a killed child is gone."""

@@ -11,6 +11,8 @@ from failures.findings_of_failures import NOT_THERE, Tried, fail_every_reading
 from failures.rejudged_unit import whole_units
 from failures.ways_to_fail import EVERY_CHANGE, LEFT_OUT, WayToFail
 
+pytestmark = pytest.mark.unmeasured
+
 WHOLE = next(iter(whole_units()))
 """The one whose every must is met: whatever changes there is seen."""
 

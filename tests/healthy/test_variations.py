@@ -10,6 +10,8 @@ from healthy.shown_unit import NotShownError
 from healthy.variation import Variation
 from healthy.variations import VARIATIONS
 
+pytestmark = pytest.mark.unmeasured
+
 
 def by_name(variation: Variation) -> str:
     return variation.name

@@ -36,6 +36,16 @@ class Plug(Part):
 
 
 @frozen
+class Secret:
+    """A record that shows itself in its own way."""
+
+    key: str
+
+    def __repr__(self) -> str:
+        return "Secret"
+
+
+@frozen
 class Nothing:
     """A record without fields."""
 
@@ -127,3 +137,8 @@ def test_records_without_fields_are_all_the_same() -> None:
 
     assert Nothing() == Nothing()
     assert len({Nothing(), Nothing()}) == 1
+
+
+def test_what_it_says_for_itself_stands() -> None:
+    assert repr(Secret(key="a")) == "Secret"
+    assert Secret(key="a") == Secret(key="a") != Secret(key="b")

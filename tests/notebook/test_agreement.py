@@ -145,6 +145,7 @@ def test_every_claim_fails_where_no_device_is_shown(session: Session) -> None:
     _assert_all_fail(session, nothing)
 
 
+@pytest.mark.unmeasured
 @pytest.mark.parametrize("name", RECORDED)
 def test_a_device_that_is_not_shown_is_missed(name: str) -> None:
     session = recorded(name, "root")

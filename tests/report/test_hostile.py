@@ -20,6 +20,8 @@ from oracles.web_page import WebPage
 from strategies.reports import with_texts
 from strategies.sample_report import sample_report
 
+pytestmark = pytest.mark.unmeasured
+
 HOSTILE = {
     "script": "<script>alert(1)</script>",
     "attribute": '" onload="alert(1)" x=\'',

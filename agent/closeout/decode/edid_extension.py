@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from closeout.decode.edid_cta import Cta, decode_cta
 from closeout.decode.edid_displayid import DisplayId, MarkedTiming, decode_displayid
 from closeout.decode.edid_given import NotGiven
+from closeout.decode.failure import DecodeError
 from closeout.model.frozen import frozen
+
+WHAT: Final = "EDID extension"
+BLOCK: Final = 128
 
 
 @frozen
@@ -28,7 +32,13 @@ Extension: TypeAlias = Cta | DisplayId | BlockMap | OtherExtension
 
 
 def decode_extension(block: bytes) -> Extension:
-    """The 128 bytes of any extension; total."""
+    """The 128 bytes of any extension.
+
+    Raises:
+        DecodeError: there are more or fewer.
+    """
+    if len(block) != BLOCK:
+        raise DecodeError(WHAT, len(block), f"an extension takes {BLOCK} bytes")
     match block[0]:
         case 0x02:
             return decode_cta(block)

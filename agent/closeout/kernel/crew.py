@@ -181,6 +181,8 @@ class _Crew:
             self._settle(child)
         except LineError:
             piece = b""
+            with suppress(LineError):
+                self._settle(child)
         if not piece:
             self._kill(child)
             self._lose(child, CHILD_DIED)

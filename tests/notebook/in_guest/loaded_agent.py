@@ -12,6 +12,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Sequence
+from contextlib import suppress
 from importlib import import_module
 from typing import IO
 
@@ -84,6 +85,8 @@ def _wait(child: int, seconds: float) -> int:
         if ended:
             return os.waitstatus_to_exitcode(status)
         time.sleep(0.02)
-    os.killpg(child, signal.SIGKILL)
+    with suppress(ProcessLookupError):  # it has not come to a session of its own
+        os.killpg(child, signal.SIGKILL)
+    os.kill(child, signal.SIGKILL)
     os.waitpid(child, 0)
     return TOO_LATE
