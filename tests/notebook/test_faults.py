@@ -326,7 +326,8 @@ def test_the_table_counts_by_level_and_class(run: Run) -> None:
     assert cells["level: device"] == [1, 0, 0, 0]
     assert cells["level: table"] == [0, 0, 0, 0]
     assert cells["class: sensors"] == [1, 0, 0, 0]
-    assert cells["healthy variations"] == [0, 0, 0, 0]
+    assert cells["1 healthy variations"] == [0, 0, 0, 0]
+    assert cells["faults of 0 pairs"] == [0, 0, 0, 0]
     told = show(Matrix(outcomes=[good, missed]))
     assert "osier-15/fan-stopped: fan-stopped is not caught" in told
     assert "masked" in page(told, Choice())

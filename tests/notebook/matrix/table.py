@@ -56,8 +56,8 @@ def rows(outcomes: Sequence[Outcome]) -> Iterator[Row]:
     sorts = sorted({one.fault.sort for outcome in of["single"] for one in outcome.compared.named})
     for sort in sorts:
         yield row(f"class: {sort}", of["single"], lambda one, sort=sort: one.fault.sort == sort)
-    yield row("pairs", of["pair"], lambda _: True)
-    yield row("healthy variations", of["healthy"], lambda _: True)
+    yield row(f"faults of {len(of['pair'])} pairs", of["pair"], lambda _: True)
+    yield row(f"{len(of['healthy'])} healthy variations", of["healthy"], lambda _: True)
 
 
 def show_table(outcomes: Sequence[Outcome]) -> str:
