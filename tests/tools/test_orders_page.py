@@ -6,7 +6,7 @@ import shlex
 import pytest
 
 from closeout.cli import scan
-from closeout.cli.handling import ORDERS, STATION, STICK
+from closeout.cli.heard import ORDERS, STATION, STICK
 from closeout.cli.main import make_parser
 from closeout.expect.order_file import parse_work_order
 from closeout.expect.scan import SHOWN_BY_LAYOUT

@@ -13,24 +13,29 @@ from closeout.model.handling import Handling
 from closeout.model.label_agreement import LABEL_ENTRY, LABEL_RULE
 
 if TYPE_CHECKING:
-    from closeout.cli.terms import Demands
     from closeout.expect.profile import Profile
+    from closeout.expect.work_order import WorkOrder
 
 
-def read_label(
-    demands: Demands, profile: Profile, catalogue: Catalogue
-) -> tuple[Handling, Catalogue]:
-    """The handling with the label as the order would have it, and the catalogue of the run.
+def in_form_of_order(handling: Handling, order: WorkOrder | None, profile: Profile) -> Handling:
+    """The handling with the label as the order would have it."""
+    label = read_scanned_label(handling.label, _serial_of(order), profile.labels)
+    return replace(handling, label=label)
+
+
+def with_label_rule(
+    catalogue: Catalogue, order: WorkOrder | None, *, is_first_attempt: bool
+) -> Catalogue:
+    """The catalogue of a run with a label.
 
     The rule stands in it where label and order can disagree: an order that was made of this very
     label cannot.
     """
-    order = demands.work_order
-    serial = str(order.unit.get(SERIAL, "")) if order else ""
-    label = read_scanned_label(demands.handling.label, serial, profile.labels)
-    handling = replace(demands.handling, label=label)
-    is_own = order is not None and order.revision == SCANNED and not demands.earlier
-    if not serial or is_own:
-        return handling, catalogue
-    entries = {**catalogue.entries, LABEL_RULE: LABEL_ENTRY}
-    return handling, replace(catalogue, entries=entries)
+    is_own = order is not None and order.revision == SCANNED and is_first_attempt
+    if not _serial_of(order) or is_own:
+        return catalogue
+    return replace(catalogue, entries={**catalogue.entries, LABEL_RULE: LABEL_ENTRY})
+
+
+def _serial_of(order: WorkOrder | None) -> str:
+    return str(order.unit.get(SERIAL, "")) if order else ""

@@ -7,7 +7,7 @@ import os
 from pathlib import Path
 from typing import Final
 
-from closeout.cli.handling import ORDERS
+from closeout.cli.heard import ORDERS
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import InputTroubleError
 from closeout.cli.typed_text import read_code

@@ -9,7 +9,7 @@ from functools import partial
 from typing import Final
 
 from closeout.cli.dialogue import Dialogue
-from closeout.cli.handling import STATION, STICK, Heard
+from closeout.cli.heard import STATION, STICK, Heard
 from closeout.cli.order_shelf import Found, Shelf, shelf_of
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import InputTroubleError

@@ -84,9 +84,15 @@ class Demands:
         catalogue = _entries_for(rules, repair_map)
         handling = self.handling
         if handling.label:
-            from closeout.cli.label import read_label  # noqa: PLC0415 - only after a scan
+            from closeout.cli.label import (  # noqa: PLC0415 - only after a scan
+                in_form_of_order,
+                with_label_rule,
+            )
 
-            handling, catalogue = read_label(self, profile, catalogue)
+            handling = in_form_of_order(handling, self.work_order, profile)
+            catalogue = with_label_rule(
+                catalogue, self.work_order, is_first_attempt=not self.earlier
+            )
         return Terms(
             profile=profile,
             work_order=self.work_order,

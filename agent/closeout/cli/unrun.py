@@ -9,7 +9,7 @@ from typing import Final
 
 from closeout import VERSION
 from closeout.cli.check import REPORTS
-from closeout.cli.handling import STATION
+from closeout.cli.heard import STATION
 from closeout.cli.order_shelf import Shelf
 from closeout.cli.source import moment_now
 from closeout.cli.surroundings import Surroundings
