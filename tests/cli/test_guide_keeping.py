@@ -43,7 +43,7 @@ class Bench:
             stdin=self.typed,
             stdout=self._stream,
             stderr=self._stream,
-            now=lambda: NOON,
+            now=NOON.timestamp,
             folder=folder,
             machine=Path("/nowhere"),
         )

@@ -26,6 +26,25 @@ def test_days_are_counted(drawn: date) -> None:
     assert days_since_1970(drawn.year, drawn.month, drawn.day) == (drawn - date(1970, 1, 1)).days
 
 
+def test_every_day_around_leap_years_and_centuries() -> None:
+    for year in (1, 4, 100, 400, 1899, 1900, 1970, 1999, 2000, 2023, 2024, 2100, 9999):
+        for month in range(14):
+            for day in range(33):
+                try:
+                    known = (date(year, month, day) - date(1970, 1, 1)).days
+                except ValueError:
+                    known = None
+                found = days_since_1970(year, month, day)
+                assert found == known, (year, month, day)
+                if found is not None:
+                    assert is_new_year(found * 86_400) == ((month, day) == (1, 1))
+
+
+@pytest.mark.parametrize("year", [-1, 0, 10_000])
+def test_a_year_that_the_calendar_does_not_have(year: int) -> None:
+    assert days_since_1970(year, 1, 1) is None
+
+
 @pytest.mark.parametrize(
     "text",
     [

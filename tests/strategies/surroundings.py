@@ -70,7 +70,7 @@ def call_in(
         stdin=BytesIO(stdin) if typed is None else Typed(typed),
         stdout=stdout,
         stderr=stderr,
-        now=lambda: NOON,
+        now=NOON.timestamp,
         folder=folder,
         machine=Path("/nowhere"),
     )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable
-from datetime import UTC, datetime
 from typing import Final
 
 from closeout.cli.trouble import InputTroubleError
@@ -12,8 +11,8 @@ from closeout.model.moment import Moment, ReferenceTime
 
 TYPED: Final = "typed in"
 LONGEST_SOURCE: Final = 100
-EARLIEST: Final = datetime(2020, 1, 1, tzinfo=UTC)
-LATEST: Final = datetime(2100, 1, 1, tzinfo=UTC)
+FIRST_YEAR: Final = 2020
+LAST_YEAR: Final = 2099
 EXAMPLE: Final = "2026-11-25T09:00:00Z"
 MICROSECOND: Final = 1000
 
@@ -56,6 +55,8 @@ def read_references(
 
 
 def _read_time(typed: str) -> str:
+    from datetime import UTC, datetime  # noqa: PLC0415 - only where a time is typed in
+
     try:
         found = datetime.fromisoformat(typed)
     except ValueError:
@@ -64,9 +65,10 @@ def _read_time(typed: str) -> str:
         raise InputTroubleError(
             f"--reference-time: a time with its zone is wanted, such as {EXAMPLE}"
         )
-    if not EARLIEST <= found < LATEST:
+    earliest, latest = (datetime(year, 1, 1, tzinfo=UTC) for year in (FIRST_YEAR, LAST_YEAR + 1))
+    if not earliest <= found < latest:
         raise InputTroubleError(
-            f"--reference-time: years from {EARLIEST.year} to {LATEST.year - 1} are allowed"
+            f"--reference-time: years from {FIRST_YEAR} to {LAST_YEAR} are allowed"
         )
     return found.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 

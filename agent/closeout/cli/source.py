@@ -6,6 +6,7 @@ import argparse
 import stat
 import time
 from pathlib import Path
+from time import gmtime, strftime
 from typing import TYPE_CHECKING, Final
 
 from closeout import VERSION
@@ -133,5 +134,5 @@ def _read_secret(file: Path | None) -> bytes | None:
 
 def moment_now(surroundings: Surroundings) -> Moment:
     """The time of day, and who says so."""
-    text = surroundings.now().strftime("%Y-%m-%dT%H:%M:%SZ")
+    text = strftime("%Y-%m-%dT%H:%M:%SZ", gmtime(surroundings.now()))
     return Moment(text=text, source=UNPROVEN)

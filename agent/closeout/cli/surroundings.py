@@ -5,9 +5,9 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable
-from datetime import UTC, datetime
 from io import BytesIO
 from pathlib import Path
+from time import time
 from typing import BinaryIO, TextIO
 
 from closeout.model.frozen import frozen
@@ -17,13 +17,14 @@ from closeout.model.frozen import frozen
 class Surroundings:
     """The world of one command; tests hand in their own.
 
-    `folder` is where relative output goes; `machine` is the root of the live machine.
+    `now` is the time of day in seconds from 1970, `folder` is where relative output goes, and
+    `machine` the root of the live machine.
     """
 
     stdin: BinaryIO
     stdout: TextIO
     stderr: TextIO
-    now: Callable[[], datetime]
+    now: Callable[[], float]
     folder: Path
     machine: Path
 
@@ -34,7 +35,7 @@ def real_surroundings() -> Surroundings:
         stdin=sys.stdin.buffer if sys.stdin else BytesIO(),
         stdout=sys.stdout or _nowhere(),
         stderr=sys.stderr or _nowhere(),
-        now=lambda: datetime.now(UTC),
+        now=time,
         folder=Path.cwd(),
         machine=Path("/"),
     )

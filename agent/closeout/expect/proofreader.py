@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Mapping
-from datetime import date, time
 from typing import Final
 
 from closeout.expect.document import Document, is_list, is_table
@@ -164,7 +163,7 @@ def describe(value: object) -> str:
             return f"the text {quote(value)}"
         case int() | float():
             return f"the number {quote(value)}"
-        case date() | time():
+        case _ if type(value).__module__ == "datetime":
             return "a date or time (put it in quotes)"
         case _:
             return WORDS_BY_TYPE.get(type(value), "nothing")
