@@ -10,7 +10,13 @@ from closeout.decode.edid import Edid, decode_edid
 from closeout.decode.edid_cta import Cta, CtaBlock, decode_cta, video_code
 from closeout.decode.edid_description import describe_edid
 from closeout.decode.edid_displayid import DisplayId, MarkedTiming, decode_displayid
-from closeout.decode.edid_extension import BlockMap, OtherExtension, decode_extension
+from closeout.decode.edid_extension import (
+    BlockMap,
+    OtherExtension,
+    decode_extension,
+    sizes_of,
+    timings_of,
+)
 from closeout.decode.edid_given import NotGiven
 from closeout.decode.edid_timing import DetailedTiming
 from closeout.decode.failure import DecodeError
@@ -317,3 +323,8 @@ def test_any_bytes_decode(tag: bytes, rest: bytes) -> None:
 def test_an_extension_has_128_bytes(length: int) -> None:
     with pytest.raises(DecodeError, match="an extension takes 128 bytes"):
         decode_extension(bytes(length))
+
+
+def test_an_extension_of_which_only_the_tag_is_known_adds_nothing() -> None:
+    for found in (OtherExtension(tag=0x10), BlockMap(tags=(2,))):
+        assert (timings_of(found), sizes_of(found)) == ((), ())
