@@ -91,6 +91,7 @@ def test_a_guest_that_does_not_answer(tmp_path: Path) -> None:
         session.close()
 
 
+@pytest.mark.filterwarnings("ignore:.*fork:DeprecationWarning")
 def test_the_agent_is_loaded_once_and_runs_in_a_child(
     session: Session, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:

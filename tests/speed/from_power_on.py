@@ -15,9 +15,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from media.emulated_stick import started, with_shell
 from media.real_stick import built_stick
+from media.stick_boot import PROMPTS
 
-PROMPTS: Final = ("Scan the order: ", "Scan the unit's label: ", "Scan your code: ")
-QUESTIONS: Final = "Your code (Enter = no questions): "
 VERDICTS: Final = ("RELEASE", "HOLD", "UNDECIDED")
 STEPS: Final = (
     ("our first screen", "will not be opened for writing"),

@@ -1,7 +1,7 @@
 """Dates of the Gregorian calendar as seconds and days from 1970, which is UTC without leap seconds.
 
-Times are written as ISO 8601 writes them in UTC: `2026-11-25T09:00:00Z`. The rule of leap years is
-that of ISO 8601, 3.1.1.19; to load `datetime` for it would cost a check as much as to judge it.
+Times are written as ISO 8601 writes them in UTC: `2026-11-25T09:00:00Z`. The counting is our own
+and held against `datetime`, which takes as long to load as a unit takes to be judged.
 """
 
 from __future__ import annotations

@@ -218,7 +218,7 @@ def decode_edid(raw: bytes) -> Edid:
 def _decode_extensions(raw: bytes) -> tuple[Extension, ...]:
     if len(raw) < BLOCK:
         return ()
-    from closeout.decode.edid_extension import decode_extension  # noqa: PLC0415 - few panels' have one
+    from closeout.decode.edid_extension import decode_extension  # noqa: PLC0415 - few panels have one
 
     return tuple(
         decode_extension(raw[at : at + BLOCK]) for at in range(0, len(raw) - BLOCK + 1, BLOCK)

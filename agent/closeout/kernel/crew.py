@@ -181,7 +181,7 @@ class _Crew:
             self._settle(child)
         except LineError:
             piece = b""
-            with suppress(LineError):
+            with suppress(LineError):  # the question that it died at is written down
                 self._settle(child)
         if not piece:
             self._kill(child)
