@@ -36,6 +36,7 @@ class CaptureError(RuntimeError):
 
 def capture_unit(session: Session, unit: str) -> Evidence:
     """What the agent in a booted notebook captures as root, renamed as the unit of the demo."""
+    session.run("rm", "-f", IN_GUEST)  # of an earlier capture: nothing is overwritten
     ran = session.run("closeout", "capture", "-o", IN_GUEST, seconds=MOST_SECONDS)
     if ran.status:
         raise CaptureError(f"{unit}: {ran.err.decode('utf-8', 'replace').strip()}")
