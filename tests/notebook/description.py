@@ -104,13 +104,14 @@ class Memory:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Licence:
-    """The licence key table; a key in no known shape makes a malformed one."""
+    """The licence key table; a key in no known shape makes a malformed one.
+
+    Its sum is always right: the emulator makes it anew for every table that it is given.
+    """
 
     key: str
     oem_id: str
     oem_table_id: str
-    damaged: bool = False
-    """The table's sum is wrong."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

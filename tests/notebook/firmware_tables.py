@@ -170,7 +170,6 @@ def licence_table(licence: Licence) -> bytes:
         key=licence.key.encode("ascii"),
         oem_id=licence.oem_id.encode("ascii"),
         oem_table_id=licence.oem_table_id.encode("ascii").ljust(8),
-        checksum=0 if licence.damaged else None,
     )
     return build_msdm(plan)
 

@@ -59,11 +59,9 @@ def test_dmidecode_reads_what_is_left_out(tmp_path: Path) -> None:
     assert "Size: No Module Installed" in told
 
 
-def test_the_licence_table_is_sound_or_damaged() -> None:
+def test_the_licence_table_is_sound() -> None:
     assert FEN.licence is not None
-    sound = decode_msdm(licence_table(FEN.licence))
-    damaged = decode_msdm(licence_table(replace(FEN.licence, damaged=True)))
-    assert (sound.header.checksum_good, damaged.header.checksum_good) == (True, False)
+    assert decode_msdm(licence_table(FEN.licence)).header.checksum_good
 
 
 def test_the_panel_is_sound_or_damaged() -> None:

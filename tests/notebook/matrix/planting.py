@@ -2,6 +2,7 @@
 
 unbind BUS DEVICE          the driver lets go of the device
 show PATH TEXT             a file of the kernel's says this: a file of ours is mounted over it
+damage PATH [OFFSET]       the same with one byte of it changed: the last, or the one at OFFSET
 refuse PATH                reading it fails with EIO: the memory of a process is mounted over it
 hang PATH                  reading it never ends: a file system that nobody answers for
 clock TIME                 the chip's clock is set
@@ -145,9 +146,10 @@ def _show(machine: Machine, path: str, *text: str) -> None:
     _shell(machine, f"mount --bind {file} {path}")
 
 
-def _damage(machine: Machine, path: str) -> None:
-    file, content = f"/run/planted{path}", machine.session.read(path)
-    machine.session.write(file, content[:-1] + bytes([content[-1] ^ 0x55]))
+def _damage(machine: Machine, path: str, place: str = "-1") -> None:
+    file, content = f"/run/planted{path}", bytearray(machine.session.read(path))
+    content[int(place)] ^= 0x55
+    machine.session.write(file, bytes(content))
     _shell(machine, f"mount --bind {file} {path}")
 
 
