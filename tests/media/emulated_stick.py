@@ -18,6 +18,7 @@ MEMORY_MIB: Final = 2048
 PERIOD: Final = 0.05
 SHELL: Final = "console=ttyS0,115200 init=/bin/sh"
 """For the tests alone: instead of the check a shell on the serial line."""
+SCREEN: Final = ("-vga", "std")
 MENUS: Final = ("EFI/debian/grub.cfg", "boot/grub/grub.cfg")
 PROMPT: Final = "# "
 
@@ -80,13 +81,18 @@ class Unit:
 
 @contextmanager
 def started(
-    image: Path | None, folder: Path, *, firmware: str = "secure-boot", more: tuple[str, ...] = ()
+    image: Path | None,
+    folder: Path,
+    *,
+    firmware: str = "secure-boot",
+    screen: tuple[str, ...] = SCREEN,
+    more: tuple[str, ...] = (),
 ) -> Iterator[Unit]:
     """Switches on a unit with the image as a stick; what it writes to the stick is forgotten."""
     place = folder / "serial.sock"
     place.unlink(missing_ok=True)
     with subprocess.Popen(
-        (*_command(folder, place, firmware), *(_stick(image) if image else ()), *more),
+        (*_command(folder, place, firmware), *screen, *(_stick(image) if image else ()), *more),
         stderr=subprocess.DEVNULL,
     ) as process:
         try:
@@ -101,7 +107,7 @@ def started(
 def _command(folder: Path, place: Path, firmware: str) -> Iterator[str]:
     yield from (PROGRAM, "-accel", "tcg,thread=multi", "-smp", "2", "-m", f"{MEMORY_MIB}M")
     yield from ("-cpu", "Skylake-Client,hypervisor=off", "-nodefaults", "-no-user-config")
-    yield from ("-display", "none", "-vga", "std", "-no-reboot", "-device", "qemu-xhci")
+    yield from ("-display", "none", "-no-reboot", "-device", "qemu-xhci")
     yield from ("-chardev", f"socket,id=line,path={place},server=on,wait=off")
     yield from ("-serial", "chardev:line")
     if firmware == "bios":
@@ -133,15 +139,18 @@ def _connect(line: socket.socket, place: Path) -> None:
 
 def with_shell(image: Path, folder: Path, offset: int) -> Path:
     """A copy of the image whose loaders start the kernel with a shell; `offset` of partition 2."""
-    copy = folder / "with-shell.img"
+    return with_options(image, folder / "with-shell.img", offset, SHELL)
+
+
+def with_options(image: Path, copy: Path, offset: int, options: str) -> Path:
+    """A copy of the image whose loaders give the kernel more options; `offset` of partition 2."""
     subprocess.run(("cp", "--sparse=always", image, copy), check=True)
     volume = f"{copy}@@{offset}"
+    changed = copy.with_suffix(".menu")
     for menu in MENUS:
         given = subprocess.run(
             ("mtype", "-i", volume, f"::/{menu}"), check=True, capture_output=True, text=True
         )
-        (folder / "menu").write_text(
-            given.stdout.replace("closeout.stick=", f"{SHELL} closeout.stick=")
-        )
-        subprocess.run(("mcopy", "-o", "-i", volume, folder / "menu", f"::/{menu}"), check=True)
+        changed.write_text(given.stdout.replace("closeout.stick=", f"{options} closeout.stick="))
+        subprocess.run(("mcopy", "-o", "-i", volume, changed, f"::/{menu}"), check=True)
     return copy
