@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from closeout.cli.demo import demo_units
-from closeout.decode.report_file import SEAL_LENGTH
+from closeout.decode.report_file import CLOSING_LENGTH
 from closeout.expect.shipped import shipped_folder
 from closeout.kernel.evidence_file import encode_lines
 from closeout.media.report_file import pack_report
@@ -44,9 +44,9 @@ def starts_of(name: str) -> Iterator[bytes]:  # noqa: C901, PLR0912 - a case for
             yield from (path.read_bytes() for path in shipped_folder("profiles").rglob("*.toml"))
         case "report":
             yield from _reports()
-        case "decode_report_file" | "sealed_report_file":
+        case "decode_report_file" | "closed_report_file":
             yield REPORT_FILE
-            yield REPORT_FILE[:-SEAL_LENGTH]
+            yield REPORT_FILE[:-CLOSING_LENGTH]
         case _:
             yield from _answers()
 

@@ -55,6 +55,21 @@ def test_buffers_are_those_of_a_device(tmp_path: Path) -> None:
         system.forget_buffers(tmp_path / "file")
 
 
+@pytest.mark.live
+def test_nothing_that_is_passed_over_names_a_module() -> None:
+    """By this machine's own kernel: a device that wants a module has a modalias."""
+    asking: dict[str, int] = {}
+    for event in Path("/sys/devices").rglob("uevent"):
+        subsystem = event.with_name("subsystem")
+        if subsystem.exists():
+            name = subsystem.resolve().name
+            asking[name] = asking.get(name, 0) + event.with_name("modalias").exists()
+    seen = asking.keys() & set(machine.NOTHING_TO_LOAD)
+    assert len(seen) > 5
+    assert {name for name in seen if asking[name]} == set()
+    assert any(asking.values())
+
+
 def test_switching_off_flushes_first(monkeypatch: pytest.MonkeyPatch) -> None:
     done: list[object] = []
 
@@ -212,7 +227,7 @@ class Steps:
     def __init__(self, monkeypatch: pytest.MonkeyPatch, folder: Path) -> None:
         self.monkeypatch = monkeypatch
         self.folder = folder
-        for name in ("OURS", "OUR_ORDERS", "OUR_REPORTS"):
+        for name in ("OURS", "OUR_ORDERS", "OUR_REPORTS", "OUR_STATION"):
             monkeypatch.setattr(first_program, name, folder / name.lower().removeprefix("our_"))
         (folder / "cmdline").write_text("quiet closeout.stick=1a2b-3c4d\n")
         monkeypatch.setattr(first_program, "COMMAND_LINE", folder / "cmdline")
@@ -249,6 +264,18 @@ def test_the_first_words_come_before_everything(
     assert started == Started(imports=steps.folder / "built-in/agent", volume_id="1A2B-3C4D")
     assert started.environment["CLOSEOUT_STICK_VOLUME"] == "1A2B-3C4D"
     assert started.command[1:5] == ("-m", "closeout", "guide", "--keep")
+
+
+def test_a_station_off_the_stick_seals(steps: Steps, heard: Heard) -> None:
+    station = {"station.key": b"secret", "station.toml": b"public"}
+    steps.stick(STICK, Taken(agent={}, profiles={}, orders={}, station=station))
+    started = first_program._start(heard)
+    folder = steps.folder / "station"
+    assert {file.name: file.read_bytes() for file in folder.iterdir()} == station
+    assert folder.stat().st_mode & 0o077 == 0
+    assert started.environment["CLOSEOUT_STATION_KEY"] == str(folder)
+    steps.stick(STICK, NOTHING)
+    assert "CLOSEOUT_STATION_KEY" not in first_program._start(heard).environment
 
 
 def test_without_the_stick_it_goes_on(steps: Steps, heard: Heard) -> None:

@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 
 from closeout.decode.failure import DecodeError
 from closeout.decode.report_file import (
-    SEAL_LENGTH,
+    CLOSING_LENGTH,
     CutShortError,
     decode_report_file,
-    make_seal,
+    make_closing,
 )
 from closeout.media.report_file import Kept, Spoiled, pack_folder, pack_report, read_report_file
 from strategies.written_attempt import write_demo
@@ -93,7 +93,7 @@ def test_a_tail_of_zeros_is_a_cut(files: dict[str, bytes], zeros: int) -> None:
 @given(st.binary(max_size=400))
 @example(b"")
 def test_any_bytes_give_an_object_or_one_error(raw: bytes) -> None:
-    for tried in (raw, raw + make_seal(raw)):
+    for tried in (raw, raw + make_closing(raw)):
         try:
             decode_report_file(tried)
         except DecodeError:
@@ -103,11 +103,11 @@ def test_any_bytes_give_an_object_or_one_error(raw: bytes) -> None:
 @given(FILES, st.data())
 def test_a_directory_that_lies_is_refused(files: dict[str, bytes], data: st.DataObject) -> None:
     """Sealed anew by a stranger: whatever it gives are its files, or the one error."""
-    body = bytearray(pack_report(files)[:-SEAL_LENGTH])
+    body = bytearray(pack_report(files)[:-CLOSING_LENGTH])
     for _ in range(data.draw(st.integers(1, 4))):
         body[data.draw(st.integers(0, len(body) - 1))] = data.draw(st.integers(0, 255))
     try:
-        found = decode_report_file(bytes(body) + make_seal(bytes(body)))
+        found = decode_report_file(bytes(body) + make_closing(bytes(body)))
     except DecodeError:
         return
     assert all(member.name.count("/") == 2 for member in found.members)
@@ -122,11 +122,11 @@ def test_a_directory_that_lies_is_refused(files: dict[str, bytes], data: st.Data
     ],
 )
 def test_what_is_wrong_is_said(plant: object, told: str) -> None:
-    body = pack_report({"T-1/attempt-0001/a.json": b"x"})[:-SEAL_LENGTH]
+    body = pack_report({"T-1/attempt-0001/a.json": b"x"})[:-CLOSING_LENGTH]
     assert callable(plant)
     changed = plant(body)
     with pytest.raises(DecodeError, match=told):
-        decode_report_file(changed + make_seal(changed))
+        decode_report_file(changed + make_closing(changed))
 
 
 def patched(body: bytes, *changes: tuple[int, bytes]) -> bytes:
@@ -153,31 +153,31 @@ def patched(body: bytes, *changes: tuple[int, bytes]) -> bytes:
     ],
 )
 def test_what_is_wrong_with_an_entry_is_said(change: tuple[int, bytes], told: str) -> None:
-    body = pack_report({"T-1/attempt-0001/a.json": b"content"})[:-SEAL_LENGTH]
+    body = pack_report({"T-1/attempt-0001/a.json": b"content"})[:-CLOSING_LENGTH]
     changed = patched(body, change)
     with pytest.raises(DecodeError, match=told):
-        decode_report_file(changed + make_seal(changed))
+        decode_report_file(changed + make_closing(changed))
 
 
 def test_a_member_that_does_not_unpack_is_said() -> None:
-    body = pack_report({"T-1/attempt-0001/a.json": b"content" * 9})[:-SEAL_LENGTH]
+    body = pack_report({"T-1/attempt-0001/a.json": b"content" * 9})[:-CLOSING_LENGTH]
     begin = body.index(b"a.json") + 6
     changed = body[:begin] + b"\xff\xff" + body[begin + 2 :]
     with pytest.raises(DecodeError, match="does not unpack"):
-        decode_report_file(changed + make_seal(changed))
+        decode_report_file(changed + make_closing(changed))
 
 
 def test_a_directory_that_ends_within_an_entry_is_said() -> None:
-    end = b"PK\x05\x06" + struct.pack("<4H2IH", 0, 0, 1, 1, 0, 0, SEAL_LENGTH)
-    body = b"PK\x03\x04" + bytes(4) + end[:-6] + struct.pack("<IH", 8, SEAL_LENGTH)
+    end = b"PK\x05\x06" + struct.pack("<4H2IH", 0, 0, 1, 1, 0, 0, CLOSING_LENGTH)
+    body = b"PK\x03\x04" + bytes(4) + end[:-6] + struct.pack("<IH", 8, CLOSING_LENGTH)
     with pytest.raises(DecodeError, match="ends within an entry"):
-        decode_report_file(body + make_seal(body))
+        decode_report_file(body + make_closing(body))
 
 
-def test_a_seal_of_another_length_is_said() -> None:
+def test_a_last_line_of_another_length_is_said() -> None:
     raw = pack_report({"T-1/attempt-0001/a.json": b"x"})
-    changed = raw[:-SEAL_LENGTH] + make_seal(raw[:-SEAL_LENGTH] + b"x")
-    with pytest.raises(DecodeError, match="its seal is of"):
+    changed = raw[:-CLOSING_LENGTH] + make_closing(raw[:-CLOSING_LENGTH] + b"x")
+    with pytest.raises(DecodeError, match="its last line is of"):
         decode_report_file(changed)
 
 
@@ -187,9 +187,9 @@ def test_members_that_are_stored_are_read_too(files: dict[str, bytes]) -> None:
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_STORED) as archive:
         for name, content in files.items():
             archive.writestr(name, content)
-        archive.comment = make_seal(b"")
-    body = packed.getvalue()[:-SEAL_LENGTH]
-    found = decode_report_file(body + make_seal(body))
+        archive.comment = make_closing(b"")
+    body = packed.getvalue()[:-CLOSING_LENGTH]
+    found = decode_report_file(body + make_closing(body))
     assert {member.name: member.content for member in found.members} == files
 
 

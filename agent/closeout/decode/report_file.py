@@ -28,8 +28,8 @@ CENTRAL: Final = struct.Struct("<4s6H3I5H2I")
 END: Final = struct.Struct("<4s4H2IH")
 STORED, DEFLATED = 0, 8
 ENCRYPTED: Final = 0x0001
-SEAL_LENGTH: Final = 93
-SEAL: Final = re.compile(rb"closeout (\d{12}) sha256:([0-9a-f]{64})")
+CLOSING_LENGTH: Final = 93
+CLOSING: Final = re.compile(rb"closeout (\d{12}) sha256:([0-9a-f]{64})")
 MEMBER: Final = re.compile(rb"[A-Za-z0-9_-][A-Za-z0-9._-]*(/[A-Za-z0-9][A-Za-z0-9._-]*){2}")
 """Order, attempt and file: unpacked it can lead nowhere else."""
 MOST_MEMBERS: Final = 64
@@ -55,7 +55,7 @@ class ReportFile:
     members: tuple[Member, ...]
 
 
-def make_seal(body: bytes) -> bytes:
+def make_closing(body: bytes) -> bytes:
     """What stands behind these bytes: their length and their digest."""
     digest = hashlib.sha256(body).hexdigest()
     return f"closeout {len(body):012d} sha256:{digest}".encode("ascii")
@@ -64,16 +64,16 @@ def make_seal(body: bytes) -> bytes:
 def decode_report_file(raw: bytes) -> ReportFile:
     """The members of a whole report file.
 
-    Raises CutShortError where the seal at the end is missing, and DecodeError for everything else
+    Raises CutShortError where the last line is missing, and DecodeError for everything else
     that is not as it was written.
     """
-    body = _unsealed(raw)
+    body = _body_of(raw)
     ending = len(body) - END.size
     if ending < 0:
         raise DecodeError(WHAT, 0, "shorter than the end of a directory")
     mark, disk, first, here, entries, size, at, comment = END.unpack_from(body, ending)
-    if mark != b"PK\x05\x06" or disk or first or here != entries or comment != SEAL_LENGTH:
-        raise DecodeError(WHAT, ending, "no end of a directory stands before the seal")
+    if mark != b"PK\x05\x06" or disk or first or here != entries or comment != CLOSING_LENGTH:
+        raise DecodeError(WHAT, ending, "no end of a directory stands before the last line")
     if at + size != ending or not 0 < entries <= MOST_MEMBERS:
         raise DecodeError(WHAT, ending, "the directory is not where its end says")
     members = tuple(_members(body, at, ending, entries))
@@ -82,21 +82,23 @@ def decode_report_file(raw: bytes) -> ReportFile:
     return ReportFile(members=members)
 
 
-def _unsealed(raw: bytes) -> bytes:
-    """The bytes that the seal is of."""
-    begin = max(0, len(raw) - SEAL_LENGTH)
-    sealed = SEAL.fullmatch(raw[begin:])
-    if sealed is None:
+def _body_of(raw: bytes) -> bytes:
+    """The bytes that the last line is of."""
+    begin = max(0, len(raw) - CLOSING_LENGTH)
+    closing = CLOSING.fullmatch(raw[begin:])
+    if closing is None:
         if raw[:4] != b"PK\x03\x04"[: len(raw)]:
             raise DecodeError(WHAT, 0, "does not begin as a report file does")
-        if SEAL.search(raw):
-            raise DecodeError(WHAT, begin, "more bytes stand behind its seal")
+        if CLOSING.search(raw):
+            raise DecodeError(WHAT, begin, "more bytes stand behind its last line")
         raise CutShortError(WHAT, len(raw), "its end is missing")
     body = raw[:begin]
-    if int(sealed[1]) != len(body):
-        raise DecodeError(WHAT, begin, f"{len(body)} bytes, and its seal is of {int(sealed[1])}")
-    if hashlib.sha256(body).hexdigest() != sealed[2].decode("ascii"):
-        raise DecodeError(WHAT, 0, "its bytes have another digest than its seal")
+    if int(closing[1]) != len(body):
+        raise DecodeError(
+            WHAT, begin, f"{len(body)} bytes, and its last line is of {int(closing[1])}"
+        )
+    if hashlib.sha256(body).hexdigest() != closing[2].decode("ascii"):
+        raise DecodeError(WHAT, 0, "its bytes have another digest than its last line says")
     return body
 
 

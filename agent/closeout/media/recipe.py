@@ -34,6 +34,7 @@ SYSTEM: Final = (
     "python3",
     "python3-barcode",
     "python3-cpuinfo",
+    "python3-joserfc",
     "python3-psutil",
     "python3-pyudev",
     "python3-rich",

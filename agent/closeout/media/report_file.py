@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from closeout.decode.failure import DecodeError
-from closeout.decode.report_file import CutShortError, ReportFile, decode_report_file, make_seal
+from closeout.decode.report_file import CutShortError, ReportFile, decode_report_file, make_closing
 from closeout.model.frozen import frozen
 from closeout.report.failure import ReportError
 from closeout.report.from_json import load_report
@@ -70,9 +70,9 @@ def pack_report(files: Mapping[str, bytes]) -> bytes:
             entry.create_system, entry.external_attr = UNIX, PLAIN_FILE
             entry.compress_type = ZIP_DEFLATED
             archive.writestr(entry, files[name])
-        archive.comment = make_seal(b"")  # as long as the one that takes its place
-    body = packed.getvalue()[: -len(make_seal(b""))]
-    return body + make_seal(body)
+        archive.comment = make_closing(b"")  # as long as the one that takes its place
+    body = packed.getvalue()[: -len(make_closing(b""))]
+    return body + make_closing(body)
 
 
 def read_report_file(raw: bytes, stem: str) -> Kept | Spoiled:

@@ -9,4 +9,5 @@ AGENT: Final = "agent"
 ORDERS: Final = "orders"
 PROFILES: Final = "profiles"
 REPORTS: Final = "reports"
-FOLDERS: Final = (AGENT, ORDERS, PROFILES, REPORTS)
+STATION: Final = "station"
+FOLDERS: Final = (AGENT, ORDERS, PROFILES, REPORTS, STATION)

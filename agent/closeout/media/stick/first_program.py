@@ -14,7 +14,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Final, NoReturn
 
-from closeout.media.shared import AGENT, ORDERS, PROFILES, REPORTS
+from closeout.media.shared import AGENT, ORDERS, PROFILES, REPORTS, STATION
 from closeout.media.stick import machine, words
 from closeout.media.stick.consoles import Consoles, live_consoles
 from closeout.media.stick.door import LiveDoor
@@ -23,11 +23,12 @@ from closeout.media.stick.program import BUILT_IN, PLACE, lay_out_program
 from closeout.media.stick.relay import Relay
 from closeout.media.stick.system import power_off, take_the_three_keys
 from closeout.media.stick.taking import NOTHING, Taken, take_from, volume_id_in, wait_for_stick
-from closeout.model.frozen import frozen
+from closeout.model.frozen import frozen, replace
 
 OURS: Final = Path("/run/closeout")
 OUR_ORDERS: Final = OURS / ORDERS
 OUR_REPORTS: Final = OURS / REPORTS
+OUR_STATION: Final = OURS / STATION
 COMMAND_LINE: Final = Path("/proc/cmdline")
 PAUSE: Final = 1.0
 TRIAL_SECONDS: Final = 60
@@ -35,10 +36,14 @@ TRIAL_SECONDS: Final = 60
 
 @frozen
 class Started:
-    """What the sessions run with: where the agent is imported from, and whose stick it was."""
+    """What the sessions run with: where the agent is imported from, and whose stick it was.
+
+    `station` is the folder of the station that seals.
+    """
 
     imports: Path
     volume_id: str
+    station: Path | None = None
 
     @property
     def command(self) -> tuple[str, ...]:
@@ -49,8 +54,10 @@ class Started:
     @property
     def environment(self) -> dict[str, str]:
         """Nothing of ours but what the session needs."""
+        sealing = {"CLOSEOUT_STATION_KEY": str(self.station)} if self.station else {}
         return {
             **machine.ENVIRONMENT,
+            **sealing,
             "PYTHONPATH": str(self.imports),
             "PYTHONUTF8": "1",
             "LANG": "C.UTF-8",
@@ -94,12 +101,23 @@ def _start(consoles: Consoles) -> Started:
     for name, content in taken.orders.items():
         (OUR_ORDERS / name).write_bytes(content)
     imports = lay_out_program(BUILT_IN, taken.agent, taken.profiles, PLACE)
-    started = Started(imports=imports, volume_id=volume_id)
+    station = _lay_out_station(taken)
+    started = Started(imports=imports, volume_id=volume_id, station=station)
     if taken.agent and not _runs(started):
         consoles.say("agent/ on the stick does not start here; the built-in agent is used.")
-        started = Started(imports=BUILT_IN / "agent", volume_id=volume_id)
+        started = replace(started, imports=BUILT_IN / "agent")
     consoles.say("")
     return started
+
+
+def _lay_out_station(taken: Taken) -> Path | None:
+    """In memory, where nobody but us can read it."""
+    if not taken.station:
+        return None
+    OUR_STATION.mkdir(mode=0o700, exist_ok=True)
+    for name, content in taken.station.items():
+        (OUR_STATION / name).write_bytes(content)
+    return OUR_STATION
 
 
 def _take(volume_id: str, consoles: Consoles) -> Taken:

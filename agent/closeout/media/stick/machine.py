@@ -30,6 +30,14 @@ PRINTK: Final = Path("/proc/sys/kernel/printk")
 QUIET: Final = "1\n"
 """Of the kernel's log only what stops it reaches the consoles, where people read and type."""
 
+NOTHING_TO_LOAD: Final = (
+    *("bdi", "clockevents", "clocksource", "cpuid", "event_source", "machinecheck", "mem"),
+    *("memory", "msr", "tty", "vc", "vtconsole", "workqueue"),
+)
+"""Subsystems whose devices need no driver of a module, and of which no reader asks udev. They are
+half of all devices: a machine of 32 GB has two hundred blocks of memory alone.
+"""
+
 Say = Callable[[str], None]
 
 
@@ -79,7 +87,8 @@ def start_devices(say: Say) -> None:
     """
     _run(say, UDEV, "--daemon")
     _run(say, UDEVADM, "trigger", "--type=subsystems", "--action=add")
-    _run(say, UDEVADM, "trigger", "--type=devices", "--action=add")
+    passed_over = (f"--subsystem-nomatch={name}" for name in NOTHING_TO_LOAD)
+    _run(say, UDEVADM, "trigger", "--type=devices", "--action=add", *passed_over)
     for look in range(1, LOOKS + 1):
         if _run(say, UDEVADM, "settle", f"--timeout={LOOK_SECONDS}"):
             return

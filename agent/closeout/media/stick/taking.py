@@ -6,10 +6,11 @@ import re
 import time
 from collections.abc import Callable, Mapping
 from pathlib import Path
+from types import MappingProxyType
 from typing import Final
 
 from closeout.decode.failure import DecodeError
-from closeout.media.shared import AGENT, ORDERS, PROFILES
+from closeout.media.shared import AGENT, ORDERS, PROFILES, STATION
 from closeout.media.stick.door import Door
 from closeout.media.stick.find import NoStick, Volume
 from closeout.media.update import LARGEST, Refused, take_update
@@ -20,6 +21,11 @@ VOLUME_ID: Final = re.compile(r"[0-9A-F]{4}-[0-9A-F]{4}")
 WAIT_SECONDS: Final = 20.0
 """USB needs a second or two until a stick answers, behind a hub or after a retry some more."""
 PAUSE: Final = 0.1
+STATION_FILES: Final = ("station.key", "station.toml")
+LARGEST_OF_STATION: Final = 1 << 16
+LOCKED: Final = b"ENCRYPTED PRIVATE KEY"
+"""In the first line of a key that has a pass phrase (RFC 7468, section 11)."""
+UNSEALED: Final = "Reports are not sealed."
 SUFFIXES: Final = (".toml", ".json")
 
 Say = Callable[[str], None]
@@ -27,11 +33,15 @@ Say = Callable[[str], None]
 
 @frozen
 class Taken:
-    """What came off the stick; all empty where nothing did. `orders` are by their file names."""
+    """What came off the stick; all empty where nothing did. `orders` are by their file names.
+
+    `station` are the two files of the station that seals, or none.
+    """
 
     agent: Mapping[str, bytes]
     profiles: Mapping[str, bytes]
     orders: Mapping[str, bytes]
+    station: Mapping[str, bytes] = MappingProxyType({})
 
 
 NOTHING: Final = Taken(agent={}, profiles={}, orders={})
@@ -58,10 +68,11 @@ def take_from(stick: Volume, door: Door, say: Say) -> Taken:
         with door.opened(stick, writable=False) as root:
             agent, profiles = _update(root, AGENT, say), _update(root, PROFILES, say)
             orders = _orders(root / ORDERS, say)
+            station = _station(root / STATION, say)
     except OSError as failure:
         say(f"The stick {stick.volume_id} cannot be read: {failure.strerror}. Built in is used.")
         return NOTHING
-    return Taken(agent=agent, profiles=profiles, orders=orders)
+    return Taken(agent=agent, profiles=profiles, orders=orders, station=station)
 
 
 def _update(root: Path, what: str, say: Say) -> Mapping[str, bytes]:
@@ -92,6 +103,28 @@ def _orders(folder: Path, say: Say) -> Mapping[str, bytes]:
         left -= len(content)
         orders[file.name] = content
     return orders
+
+
+def _station(folder: Path, say: Say) -> Mapping[str, bytes]:
+    """The station that the stick is, where it is one that can seal without being asked."""
+    files: dict[str, bytes] = {}
+    for name in STATION_FILES:
+        try:
+            with (folder / name).open("rb") as opened:
+                files[name] = opened.read(LARGEST_OF_STATION)
+        except FileNotFoundError:
+            continue
+        except OSError as failure:
+            say(f"station/{name} on the stick cannot be read: {failure.strerror}. {UNSEALED}")
+            return {}
+    if len(files) == 1:
+        (there,) = files
+        say(f"station/ on the stick holds {there} alone. {UNSEALED}")
+        return {}
+    if any(LOCKED in content for content in files.values()):
+        say(f"The key in station/ on the stick has a pass phrase, and nobody is asked. {UNSEALED}")
+        return {}
+    return files
 
 
 def _read(file: Path, limit: int) -> bytes:
