@@ -45,6 +45,7 @@ from strategies.notebook import draw_notebook
 from strategies.runs import conditions
 
 MOST_MB = 80
+BATCH = 200
 BY_PROCESSOR = "  the same in time of the processor"
 
 
@@ -117,6 +118,25 @@ def _install(folder: Path) -> Path:
         shutil.copytree(shipped_folder(name), package / "shipped" / name, dirs_exist_ok=True)
     compileall.compile_dir(package, quiet=1)
     return folder
+
+
+def measure_batch(root: Path) -> None:
+    """Many recordings in one command, from its start to its end, on all processors."""
+    folder = root / "captured"
+    folder.mkdir()
+    unit = next(demo_units())
+    raw = encode_evidence(unit.evidence())
+    for number in range(BATCH):
+        (folder / f"{number:03}.jsonl.gz").write_bytes(raw)
+    lines = encode_lines(unit.evidence()).decode().splitlines()
+    processors = len(os.sched_getaffinity(0))
+    tell(f"batch of {BATCH} recordings of {len(lines) - 1} readings, {processors} processors")
+    command = [sys.executable, "-m", "closeout", "check", "--quiet"]
+    command += ["--out", str(root / "batch"), "--evidence", str(folder)]
+    environment = dict(os.environ, PYTHONPATH=str(root / "installed"))
+    spent = least_of_runs(command, environment, 3) / BATCH
+    parsing = least(lambda: [json.loads(line) for line in lines])
+    say("check --evidence DIR, for one unit", spent, parsing, "json.loads", 15)
 
 
 def measure_crew() -> None:

@@ -70,13 +70,7 @@ def render_console(report: Report, screen: Screen, written: Sequence[str] = ()) 
 
 def render_quiet(report: Report, screen: Screen, written: Sequence[str] = ()) -> None:
     """The whole result on one line: verdict, order, attempt, first reason, where it was written."""
-    parts = [
-        report.verdict.value.upper(),
-        f"order {story.name_attempt(report, ' ')}",
-        *report.reasons[:1],
-        *written[:1],
-    ]
-    Desk(screen).one_line("; ".join(parts))
+    Desk(screen).one_line("; ".join((*story.in_short(report), *written[:1])))
 
 
 def render_inventory(inventory: Inventory, screen: Screen) -> None:

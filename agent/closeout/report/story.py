@@ -112,6 +112,12 @@ def name_attempt(report: Report, between: str = ", ") -> str:
     return between.join([facts.order or "none", attempt, *revision])
 
 
+def in_short(report: Report) -> tuple[str, ...]:
+    """Verdict, order with attempt, and the first reason if there is any."""
+    order = f"order {name_attempt(report, ' ')}"
+    return (report.verdict.value.upper(), order, *report.reasons[:1])
+
+
 def meaning_of(verdict: Verdict) -> str:
     """What the verdict says about the unit, in a sentence."""
     match verdict:

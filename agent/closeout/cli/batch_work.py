@@ -1,0 +1,162 @@
+"""One recording after the other judged by as many processes as there are processors."""
+
+from __future__ import annotations
+
+import gc
+import os
+import signal
+from collections import deque
+from collections.abc import Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from multiprocessing import get_context
+from pathlib import Path
+from typing import Final
+
+from closeout.check import judge_evidence, read_out
+from closeout.cli.check import EXIT_CODES, Form, store_report
+from closeout.cli.source import load_evidence
+from closeout.cli.terms import load_demands
+from closeout.cli.trouble import ExitCode, InputTroubleError
+from closeout.model.frozen import frozen, replace
+from closeout.model.verdict import Verdict
+from closeout.report.seal import Signer
+from closeout.report.story import in_short
+
+IN_HAND: Final = 8
+"""Recordings that wait for each process: enough that none is idle, few enough for the memory."""
+BETWEEN_CLEANING: Final = 32
+KILLED: Final = "the process that judged it was ended from outside, or by too little memory"
+
+
+@frozen
+class Setting:
+    """What all are judged by, and where their reports go."""
+
+    root: Path
+    profile: str | None = None
+    repairs: tuple[str, ...] = ()
+    secret: bytes | None = None
+    is_redacted: bool = False
+    is_draft: bool = False
+    signer: Signer | None = None
+
+
+@frozen
+class Job:
+    """One recording, the file of its order beside it, and the number of its attempt."""
+
+    file: Path
+    order: Path | None
+    attempt: int
+
+
+@frozen
+class Outcome:
+    """A verdict with its words and the report's folder; without one the `troubles`.
+
+    `code` is how the command would end for this recording alone.
+    """
+
+    file: Path
+    code: ExitCode
+    verdict: Verdict | None = None
+    words: str = ""
+    report: Path | None = None
+    troubles: tuple[str, ...] = ()
+
+
+def judge_all(jobs: Sequence[Job], setting: Setting) -> Iterator[Outcome]:
+    """The outcome of each, in the order of the jobs.
+
+    A process that is killed costs its own recording alone: those that were in hand are judged once
+    more, each by a process of its own, and the others go on.
+    """
+    workers = min(len(os.sched_getaffinity(0)), len(jobs))
+    if workers <= 1:
+        yield from (judge_one(job, setting) for job in jobs)
+        return
+    waiting = deque(jobs)
+    while waiting:
+        in_hand: deque[tuple[Job, Future[Outcome]]] = deque()
+        with _pool_of(workers) as pool:
+            try:
+                while waiting or in_hand:
+                    _hand_out(waiting, in_hand, pool, setting, workers)
+                    outcome = in_hand[0][1].result()
+                    in_hand.popleft()
+                    yield outcome
+            except BrokenProcessPool:
+                pass
+        for job, future in in_hand:
+            yield _as_it_came(future) or _judge_alone(job, setting)
+
+
+def _hand_out(
+    waiting: deque[Job],
+    in_hand: deque[tuple[Job, Future[Outcome]]],
+    pool: ProcessPoolExecutor,
+    setting: Setting,
+    workers: int,
+) -> None:
+    while waiting and len(in_hand) < workers * IN_HAND:
+        future = pool.submit(judge_one, waiting[0], setting)
+        in_hand.append((waiting.popleft(), future))
+
+
+def _as_it_came(future: Future[Outcome]) -> Outcome | None:
+    """What it came to before the others were lost."""
+    is_done = future.done() and not future.cancelled() and future.exception() is None
+    return future.result() if is_done else None
+
+
+def _judge_alone(job: Job, setting: Setting) -> Outcome:
+    with _pool_of(1) as pool:
+        try:
+            return pool.submit(judge_one, job, setting).result()
+        except BrokenProcessPool:
+            return _failed(job, KILLED)
+
+
+def _pool_of(number: int) -> ProcessPoolExecutor:
+    return ProcessPoolExecutor(number, mp_context=get_context("fork"), initializer=_begin)
+
+
+def _begin() -> None:
+    """The operator stops the command, which ends its processes."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def judge_one(job: Job, setting: Setting) -> Outcome:
+    """One recording judged and its report written; whatever goes wrong is in the outcome."""
+    if job.attempt % BETWEEN_CLEANING == 0:
+        gc.collect()  # a command makes no garbage worth looking for; one for hundreds of units does
+    try:
+        return _judge(job, setting)
+    except InputTroubleError as trouble:
+        return Outcome(file=job.file, code=ExitCode.BAD_INPUT, troubles=trouble.lines)
+    except Exception as error:  # noqa: BLE001 - one recording must never cost the others
+        fault = f"an error of closeout itself ({type(error).__name__}: {error}); please report it"
+        return _failed(job, fault)
+
+
+def _failed(job: Job, fault: str) -> Outcome:
+    return Outcome(file=job.file, code=ExitCode.INTERNAL, troubles=(f"{job.file}: {fault}",))
+
+
+def _judge(job: Job, setting: Setting) -> Outcome:
+    evidence = load_evidence(job.file, setting.secret)
+    demands = load_demands(setting.profile, job.order, setting.repairs)
+    demands = replace(demands, is_draft=setting.is_draft)
+    readout = read_out(evidence)
+    attempt = 0 if setting.is_draft else job.attempt
+    report = judge_evidence(evidence, readout, demands.terms(readout.inventory, attempt))
+    shown = Form(redacted=setting.is_redacted).hide(report)
+    folder = store_report(shown, evidence, demands, setting.root, setting.signer)
+    return Outcome(
+        file=job.file,
+        code=EXIT_CODES[shown.verdict],
+        verdict=shown.verdict,
+        words="; ".join(in_short(shown)),
+        report=folder,
+    )
