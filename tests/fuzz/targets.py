@@ -21,19 +21,23 @@ from closeout.decode.failure import DecodeError
 from closeout.decode.fat_tables import describe_difference
 from closeout.decode.filler import classify
 from closeout.decode.ids_file import match_ids
-from closeout.decode.report_file import decode_report_file, make_seal
+from closeout.decode.report_file import decode_report_file, make_closing
 from closeout.decode.udev_memory import decode_udev_memory
 from closeout.decode.udev_properties import decode_udev_properties
 from closeout.decode.version_order import compare_versions
 from closeout.expect.load import parse_any
+from closeout.expect.station_file import parse_station
 from closeout.kernel.evidence import Evidence, EvidenceError
 from closeout.kernel.evidence_file import decode_evidence, encode_evidence
 from closeout.model.frozen import replace
+from closeout.model.station import Station
 from closeout.report.as_json import render_json
 from closeout.report.failure import ReportError
 from closeout.report.from_json import load_report
 from closeout.report.page import render_page
+from closeout.report.seal import check_seal
 
+STATIONS: Final = (Station(code="S", key=43 * "A", first_day="2026-01-01", last_day="2027-01-01"),)
 PREFIXES: Final = ("decode_", "describe_", "parse_", "compare_", "classify", "match_")
 REFUSALS: Final = (DecodeError, EvidenceError, ReportError)
 """How bad input is refused; anything else that is raised is a crash."""
@@ -118,7 +122,9 @@ BY_HAND: Final[Mapping[str, Callable[[bytes], object]]] = {
     "udev_memory": lambda raw: decode_udev_memory(decode_udev_properties(raw)),
     "profile_or_order": lambda raw: parse_any("stranger.toml", raw),
     "report": _show_report,
-    "sealed_report_file": lambda raw: decode_report_file(raw + make_seal(raw)),
+    "seal": lambda raw: check_seal(raw[:8], raw[8:], STATIONS),
+    "station": lambda raw: parse_station("stranger.toml", raw),
+    "closed_report_file": lambda raw: decode_report_file(raw + make_closing(raw)),
 }
 """What takes more than one argument, and the files that strangers hand over."""
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 from closeout.check import judge_evidence, read_out
 from closeout.cli.handling import add_handling_arguments, hear
+from closeout.cli.sealing import add_sealing_arguments, find_signer, seal_files
 from closeout.cli.source import add_source_arguments, gather_evidence
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.terms import Demands, load_demands
@@ -27,6 +28,7 @@ from closeout.report.store import attempt_folder, draft_folder, next_attempt, wr
 
 if TYPE_CHECKING:
     from closeout.cli.stages import Stages
+    from closeout.report.seal import Signer
 
 REPORTS: Final = Path("closeout-reports")
 EXIT_CODES: Final[Mapping[Verdict, ExitCode]] = {
@@ -41,12 +43,13 @@ UNCOUNTED: Final = 0
 
 @frozen
 class Form:
-    """How a report is said, whether personal data stays in it, and whether a person is asked."""
+    """How a report is said, what stays in it, who is asked, and by which station it is sealed."""
 
     as_json: bool = False
     quiet: bool = False
     redacted: bool = False
     asks: bool = False
+    signer: Signer | None = None
 
     @property
     def is_in_words(self) -> bool:
@@ -60,7 +63,7 @@ class Form:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Adds source, demands and output."""
-    add_source_arguments(parser)
+    add_source_arguments(parser, is_many=True)
     parser.add_argument("--work-order", metavar="FILE", type=Path, help="this unit, this repair")
     parser.add_argument(
         "--profile", metavar="FILE|ID", help="what the model must have (else: chosen by the unit)"
@@ -95,22 +98,32 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--draft", action="store_true", help="a look on the way: not counted, nothing is asked"
     )
     add_handling_arguments(parser)
+    add_sealing_arguments(parser)
 
 
 def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
-    """Judges one unit; the exit code is the verdict."""
+    """Judges one unit, and the exit code is the verdict; or many recordings of units."""
+    if options.evidence:
+        first, *others = options.evidence
+        if others or first.is_dir():
+            from closeout.cli.batch import run_batch  # noqa: PLC0415 - few are of many units
+
+            return run_batch(options, surroundings)
+        options.evidence = first
     report, _ = check_unit(options, surroundings)
     return EXIT_CODES[report.verdict]
 
 
 def check_unit(options: argparse.Namespace, surroundings: Surroundings) -> tuple[Report, Path]:
     """The report of one unit, which is written by then, and the folder of reports it is in."""
+    signer = find_signer(options)
     demands, root = _load(options, surroundings)
     form = Form(
         as_json=options.json,
         quiet=options.quiet,
         redacted=options.redact,
         asks=not options.no_questions and not options.draft,
+        signer=signer,
     )
     stages = _begin_stages(options, demands, form, surroundings)
     evidence = gather_evidence(options, surroundings, stages.look if stages else None)
@@ -179,7 +192,7 @@ def close_unit(
         # What was found is kept also when nobody listens any more.
         if obstacle:
             raise InputTroubleError(f"{NOT_WRITTEN}: {obstacle}") from obstacle
-        folder = _store(form.hide(report), evidence, demands, root)
+        folder = store_report(form.hide(report), evidence, demands, root, form.signer)
     if form.is_in_words:
         say_line(f"Report: {folder}", surroundings.stdout)
     return report
@@ -208,13 +221,20 @@ def _redacted(report: Report) -> Report:
     return redact(report)
 
 
-def _store(report: Report, evidence: Evidence, demands: Demands, root: Path) -> Path:
+def store_report(
+    report: Report,
+    evidence: Evidence,
+    demands: Demands,
+    root: Path,
+    signer: Signer | None = None,
+) -> Path:
     """The attempt's folder; evidence and order are personal, so not beside a redacted report."""
     facts = report.circumstances
     files = {
         "report.json": render_json(report),
         "report.html": render_page(report).encode(),
     }
+    files |= seal_files(files, signer)
     try:
         if facts.is_draft:
             folder = draft_folder(root, facts.order, facts.evidence_digest)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from closeout.cli.files import read_file
 from closeout.cli.recorded_attempt import (
@@ -14,6 +14,7 @@ from closeout.cli.recorded_attempt import (
     RecordedAttempt,
     read_attempt,
 )
+from closeout.cli.sealing import add_sealing_arguments, find_signer, seal_files
 from closeout.cli.source import LARGEST_EVIDENCE, moment_now
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import InputTroubleError
@@ -29,6 +30,9 @@ from closeout.report.failure import StoreError
 from closeout.report.page import render_page
 from closeout.report.store import revision_id, write_new
 from closeout.report.story import headline
+
+if TYPE_CHECKING:
+    from closeout.report.seal import Signer
 
 COPIED: Final = (EVIDENCE_FILE, *ORDER_FILES)
 """What every revision of an attempt rests on."""
@@ -48,6 +52,7 @@ def add_author_arguments(parser: argparse.ArgumentParser) -> None:
     """Adds who says it, and why."""
     parser.add_argument("--by", metavar="CODE", required=True, help="who says it")
     parser.add_argument("--reason", metavar="TEXT", required=True, help="what was seen, or why")
+    add_sealing_arguments(parser)
 
 
 def write_revision(
@@ -58,6 +63,7 @@ def write_revision(
     Raises InputTroubleError where it cannot be said of that finding, or not be written.
     """
     forbid_core_dumps()
+    signer = find_signer(options)
     by, reason = read_code(options.by, "--by"), read_reason(options.reason, "--reason")
     before = read_attempt(options.report)
     said = Answer(reply=reply, by=by, reason=reason) if reply else Concession(by=by, reason=reason)
@@ -66,18 +72,19 @@ def write_revision(
         report = revise(before.report, number, said, moment_now(surroundings), before.digest)
     except RefusedError as refusal:
         raise InputTroubleError(f"{options.report}: {refusal}") from refusal
-    folder = _store(report, before)
+    folder = _store(report, before, signer)
     say_line(f"{report.revisions[-1].change}.", surroundings.stdout)
     for line in (headline(report), *(f"- {reason}" for reason in report.reasons)):
         say_line(line, surroundings.stdout)
     say_line(f"Report: {folder}", surroundings.stdout)
 
 
-def _store(report: Report, before: RecordedAttempt) -> Path:
+def _store(report: Report, before: RecordedAttempt, signer: Signer | None) -> Path:
     facts = report.circumstances
     name = revision_id(facts.attempt, facts.evidence_digest, report.revision)
     folder = before.folder.with_name(name)
     files = {REPORT_FILE: render_json(report), "report.html": render_page(report).encode()}
+    files |= seal_files(files, signer)
     for copied in COPIED:
         if (before.folder / copied).exists():
             files[copied] = read_file(before.folder / copied, LARGEST_EVIDENCE)

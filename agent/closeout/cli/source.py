@@ -31,9 +31,16 @@ SHORTEST_SECRET: Final = 16
 
 
 def add_source_arguments(
-    parser: argparse.ArgumentParser, *, evidence: bool = True, quiet: bool = True
+    parser: argparse.ArgumentParser,
+    *,
+    evidence: bool = True,
+    quiet: bool = True,
+    is_many: bool = False,
 ) -> None:
-    """Adds the choice of source; without any it is the live machine."""
+    """Adds the choice of source; without any it is the live machine.
+
+    With `is_many` several recordings can be named, and folders of them.
+    """
     sources = parser.add_mutually_exclusive_group()
     sources.add_argument(
         "--root",
@@ -41,10 +48,16 @@ def add_source_arguments(
         type=Path,
         help="read a folder that holds sys/ proc/ dev/ run/udev/",
     )
-    if evidence:
+    if is_many:
         sources.add_argument(
-            "--evidence", metavar="FILE", type=Path, help="judge a recording again"
+            "--evidence",
+            metavar="PATH",
+            type=Path,
+            nargs="+",
+            help="judge a recording again; several, or folders of them: a line each, the sum last",
         )
+    elif evidence:
+        sources.add_argument("--evidence", metavar="FILE", type=Path, help="list what it holds")
     parser.add_argument(
         "--depot-secret",
         metavar="FILE",
@@ -65,7 +78,7 @@ def gather_evidence(
     """
     forbid_core_dumps()
     references = read_references(options, time.monotonic_ns)
-    secret = _read_secret(options.depot_secret)
+    secret = read_secret(options.depot_secret)
     if getattr(options, "evidence", None):
         return load_evidence(options.evidence, secret)
     return _record(options, surroundings, secret, references, look)
@@ -121,7 +134,8 @@ def _require_folder(root: Path) -> None:
         raise InputTroubleError(f"{root}: {wrong}; give a folder that holds sys/ or proc/")
 
 
-def _read_secret(file: Path | None) -> bytes | None:
+def read_secret(file: Path | None) -> bytes | None:
+    """What makes the tokens of licence keys; raises InputTroubleError where it is too short."""
     if file is None:
         return None
     secret = read_file(file, LARGEST_SECRET).strip()

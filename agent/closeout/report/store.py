@@ -183,6 +183,23 @@ def write_file(file: Path, content: bytes) -> None:
             hidden.unlink(missing_ok=True)
 
 
+def replace_file(file: Path, content: bytes) -> None:
+    """One file, whole and flushed, in the place of the one that is there.
+
+    Raises StoreError, and leaves the old one, when it cannot be written.
+    """
+    hidden = file.with_name(f".{file.name[:LONGEST_PIECE]}.{_chance()}.part")
+    try:
+        _write_flushed(hidden, content)
+        hidden.replace(file)
+        _flush_folder(file.parent)
+    except OSError as failure:
+        raise _store_error(file, failure) from failure
+    finally:
+        with suppress(OSError):
+            hidden.unlink(missing_ok=True)
+
+
 def _give_name(hidden: Path, file: Path) -> None:
     """Link, which never overwrites; rename where a stick's file system has no links."""
     try:

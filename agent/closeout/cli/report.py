@@ -1,0 +1,167 @@
+"""`closeout report`: what is written, looked at afterwards: who sealed it, and what it says now."""
+
+from __future__ import annotations
+
+import argparse
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Final
+
+from closeout.cli.files import read_file
+from closeout.cli.judged_again import judge_again, say_difference
+from closeout.cli.recorded_attempt import EVIDENCE_FILE, LARGEST_REPORT, REPORT_FILE
+from closeout.cli.source import load_evidence
+from closeout.cli.station_records import load_stations
+from closeout.cli.surroundings import Surroundings
+from closeout.cli.trouble import DONE, ExitCode, InputTroubleError
+from closeout.cli.words import say_line
+from closeout.kernel.evidence_file import digest_evidence
+from closeout.kernel.privacy import forbid_core_dumps
+from closeout.model.report import Report
+from closeout.model.station import Standing, Station, standing_on
+from closeout.report.failure import ReportError
+from closeout.report.from_json import load_report
+from closeout.report.seal import LARGEST_SEAL, SEAL_FILE, Seal, State, check_seal
+from closeout.report.story import name_attempt
+
+STATIONS: Final = "CLOSEOUT_STATIONS"
+NOT_SHOWN: Final = (
+    "A seal shows that no byte has changed since the station wrote it. It does not show who worked,"
+    " that the unit was the one on the order, nor that the station's clock was right."
+)
+NO_SEAL_FILE: Final = "Not sealed: there is no {} beside it."
+NO_EVIDENCE: Final = (
+    f"Evidence missing: {EVIDENCE_FILE} is not beside it, so it cannot be judged again."
+)
+BY_STATE: Final = {
+    State.NO_SEAL: "Not sealed: {file} is no seal.",
+    State.UNKNOWN: "Seal of an unknown key: it is that of none of the {count} station records.",
+    State.CHANGED: "CHANGED: these are not the bytes that station {code} sealed.",
+    State.INTACT: "Intact: not a byte has changed since station {code} sealed it.",
+}
+BY_STANDING: Final = {
+    Standing.VALID: "",
+    Standing.TOO_EARLY: "The station's key was not valid yet on {day}: from {first}.",
+    Standing.TOO_LATE: "The station's key was not valid any more on {day}: until {last}.",
+    Standing.REVOKED: "The station's key is revoked since {on}: {reason}.",
+    Standing.REVOKED_SINCE: (
+        "The station's key is revoked since {on}: {reason}. The report says that it is of {day},"
+        " which is before; but whoever has the key can write any day."
+    ),
+}
+TRUSTED: Final = frozenset({Standing.VALID})
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Adds the actions."""
+    actions = parser.add_subparsers(dest="action", required=True, metavar="ACTION")
+    verify = actions.add_parser(
+        "verify", help="whether a report is what a station sealed, and what it would be now"
+    )
+    verify.add_argument(
+        "report", metavar="REPORT", type=Path, help=f"an attempt's folder, or its {REPORT_FILE}"
+    )
+    verify.add_argument(
+        "--stations",
+        metavar="DIR",
+        type=Path,
+        help=f"folder of the public records of all stations (else: ${STATIONS})",
+    )
+
+
+def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
+    """Says what holds of the report.
+
+    Ends with 0 where a valid station sealed these very bytes and the evidence is the one that they
+    name; what is judged otherwise now is told, and is no fault of the report.
+    """
+    forbid_core_dumps()
+    file = options.report if options.report.name == REPORT_FILE else options.report / REPORT_FILE
+    raw = read_file(file, LARGEST_REPORT)
+    stations = _stations(options.stations)
+    try:
+        report = load_report(raw)
+    except ReportError as error:
+        raise InputTroubleError(f"{file}: no report: {error}") from error
+    is_sound = True
+    said = [_name(report)]
+    for is_good, line in (*_of_seal(file, raw, report, stations), *_of_evidence(file, report)):
+        is_sound = is_sound and is_good
+        said.append(line)
+    for line in (*said, NOT_SHOWN):
+        say_line(line, surroundings.stdout)
+    return DONE if is_sound else ExitCode.BAD_INPUT
+
+
+def _name(report: Report) -> str:
+    facts = report.circumstances
+    return f"Report of {name_attempt(report)}: {report.verdict.value}, {facts.finished.text}."
+
+
+def _stations(named: Path | None) -> tuple[Station, ...]:
+    folder = named or (Path(told) if (told := os.environ.get(STATIONS)) else None)
+    if folder is None:
+        raise InputTroubleError(f"whose seals are known? give --stations DIR, or set ${STATIONS}")
+    return load_stations(folder)
+
+
+def _of_seal(
+    file: Path, raw: bytes, report: Report, stations: tuple[Station, ...]
+) -> Iterator[tuple[bool, str]]:
+    place = file.with_name(SEAL_FILE)
+    if not place.is_file():
+        yield False, NO_SEAL_FILE.format(SEAL_FILE)
+        return
+    seal = check_seal(raw, read_file(place, LARGEST_SEAL), stations)
+    code = seal.station.code if seal.station else ""
+    words = BY_STATE[seal.state].format(file=place, count=len(stations), code=code)
+    yield seal.state is State.INTACT, words
+    yield from _of_standing(seal, report)
+
+
+def _of_standing(seal: Seal, report: Report) -> Iterator[tuple[bool, str]]:
+    station = seal.station
+    if station is None:
+        return
+    day = report.circumstances.finished.text.partition("T")[0]
+    standing = standing_on(station, day)
+    words = BY_STANDING[standing].format(
+        day=day,
+        first=station.first_day,
+        last=station.last_day,
+        on=station.revoked.on if station.revoked else "",
+        reason=station.revoked.reason if station.revoked else "",
+    )
+    if words:
+        yield standing in TRUSTED, words
+
+
+def _of_evidence(file: Path, report: Report) -> Iterator[tuple[bool, str]]:
+    """Whether the evidence is there, and what it is judged as now."""
+    place = file.with_name(EVIDENCE_FILE)
+    if report.redacted:
+        yield True, "A redacted copy: no evidence belongs beside it."
+        return
+    if not place.is_file():
+        yield (
+            False,
+            f"Evidence missing: {EVIDENCE_FILE} is not beside it; it cannot be judged again.",
+        )
+        return
+    try:
+        digest = digest_evidence(load_evidence(place))
+    except InputTroubleError as trouble:
+        yield False, f"Evidence unusable: {trouble}."
+        return
+    if digest != report.circumstances.evidence_digest:
+        yield False, "Other evidence: what lies beside it is not the evidence that it names."
+        return
+    yield True, "Evidence: what lies beside it is what it names."
+    try:
+        now = judge_again(report, place)
+    except InputTroubleError as trouble:
+        yield True, f"It cannot be judged again: {'; '.join(trouble.lines)}."
+        return
+    for line in say_difference(report, now):
+        yield True, line

@@ -1,0 +1,78 @@
+"""Whether a report is sealed, and by which station: options and variables to a signer."""
+
+from __future__ import annotations
+
+import argparse
+import os
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from closeout.cli.files import read_file
+from closeout.cli.trouble import InputTroubleError
+
+if TYPE_CHECKING:
+    from closeout.report.seal import Signer
+
+FOLDER: Final = "CLOSEOUT_STATION_KEY"
+PASSPHRASE: Final = "CLOSEOUT_STATION_PASSPHRASE"  # noqa: S105 - the name of a variable
+REPORT_FILE: Final = "report.json"
+LONGEST_PASSPHRASE: Final = 1024
+NEEDED: Final = "sealing needs the library joserfc: install closeout[seal]"
+
+
+def add_sealing_arguments(parser: argparse.ArgumentParser) -> None:
+    """Adds where the station's key is, and what opens it."""
+    parser.add_argument(
+        "--station-key",
+        metavar="DIR",
+        type=Path,
+        help=f"seal the report as this station, made by `station init` (else: ${FOLDER})",
+    )
+    parser.add_argument(
+        "--passphrase",
+        metavar="FILE",
+        type=Path,
+        help=f"file with the pass phrase of the station's key (else: ${PASSPHRASE}, a file too)",
+    )
+
+
+def find_signer(options: argparse.Namespace) -> Signer | None:
+    """The station that seals; None where none is named.
+
+    Raises InputTroubleError where its key cannot be used: a report that should be sealed is not
+    written without.
+    """
+    folder = options.station_key or _named(FOLDER)
+    if folder is None:
+        return None
+    passphrase = read_passphrase(options.passphrase or _named(PASSPHRASE))
+    try:
+        from closeout.cli.station_key import load_signer  # noqa: PLC0415 - only with a key
+    except ImportError as error:
+        raise InputTroubleError(NEEDED) from error
+    return load_signer(folder, passphrase)
+
+
+def seal_files(files: Mapping[str, bytes], signer: Signer | None) -> Mapping[str, bytes]:
+    """The seal over `report.json`, by the name of its file; nothing without a station."""
+    if signer is None:
+        return {}
+    from closeout.report.seal import SEAL_FILE, make_seal  # noqa: PLC0415 - only with a key
+
+    return {SEAL_FILE: make_seal(files[REPORT_FILE], signer)}
+
+
+def read_passphrase(file: Path | None) -> bytes | None:
+    """The first line of the file; None without one. Raises InputTroubleError where it is empty."""
+    if file is None:
+        return None
+    passphrase = read_file(file, LONGEST_PASSPHRASE).split(b"\n")[0].rstrip(b"\r")
+    if not passphrase:
+        raise InputTroubleError(f"{file}: its first line is empty; write the pass phrase there")
+    return passphrase
+
+
+def _named(variable: str) -> Path | None:
+    told = os.environ.get(variable)
+    return Path(told) if told else None
