@@ -137,6 +137,11 @@ def _woken(waking: Waking, image: Image, ends: ExitStack) -> Machine:
     )
 
 
+def can_be_kept(notebook: Notebook) -> bool:
+    """Whether the emulator can write the state of all its devices; of a USB network it cannot."""
+    return all(device.kind != "network" for device in notebook.usb.values())
+
+
 def template_of(notebook: Notebook, image: Image, shelf: Shelf = ORDINARY) -> Path:
     """The folder of the notebook's template, made if there is none of today's description."""
     folder = image.folder / shelf.name / _digest(notebook)

@@ -1,10 +1,10 @@
 """The evidence of a run judged once more outside: as it was, otherwise, or with a rule less."""
 
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from closeout.check import Readout, judge_evidence, read_out
 from closeout.cli.terms import Demands, load_demands
@@ -16,8 +16,12 @@ from closeout.judge.kernel_log import sort_messages
 from closeout.judge.saying import say
 from closeout.kernel.evidence import Evidence
 from closeout.kernel.evidence_file import decode_evidence
+from closeout.model.catalogue import Catalogue
+from closeout.model.expectation import Expectation
 from closeout.model.finding import Answer, Finding, Reply
 from closeout.model.frozen import replace
+from closeout.model.inventory import Inventory
+from closeout.model.part_demand import PartDemand
 from closeout.model.report import Report
 from notebook.matrix.fault import Told
 from notebook.matrix.running import PASSED, Run
@@ -72,21 +76,34 @@ def answered(report: Report) -> Report:
 
 def judge_without(run: Run, rule: str) -> tuple[Told, ...]:
     """The findings that are no pass, where nobody demands what this rule demands."""
-    _, readout = read(run.evidence)
-    demands = demands_of_files(run.profile, run.order)
-    terms = demands.terms(readout.inventory, 1)
+    bench = _bench(run.evidence, run.profile, run.order)
+    expectations = [one for one in bench.expectations if one.rule != rule]
+    found = judge_inventory(bench.inventory, expectations, bench.catalogue, bench.parts)
+    return tuple(_not_passed(found, rule))
+
+
+class Bench(NamedTuple):
+    """What a run is judged by and out of, whichever rule is left out."""
+
+    inventory: Inventory
+    expectations: Sequence[Expectation]
+    catalogue: Catalogue
+    parts: Sequence[PartDemand]
+
+
+@lru_cache(maxsize=1)
+def _bench(evidence: bytes, profile: bytes, order: bytes) -> Bench:
+    _, readout = read(evidence)
+    terms = demands_of_files(profile, order).terms(readout.inventory, 1)
     placed = place_built_in(readout.inventory, terms.profile.built_in)
     rules = replace(terms.log_rules, harmless=terms.log_rules.harmless + terms.profile.harmless)
-    expectations = [
-        expectation
-        for expectation in expectations_of(
-            terms.profile, terms.work_order, terms.repair_map, terms.repairs
-        )
-        if expectation.rule != rule
-    ]
-    parts = parts_of(terms.profile, terms.work_order)
-    found = judge_inventory(sort_messages(placed, rules), expectations, terms.catalogue, parts)
-    return tuple(_not_passed(found, rule))
+    demanded = (terms.profile, terms.work_order, terms.repair_map, terms.repairs)
+    return Bench(
+        inventory=sort_messages(placed, rules),
+        expectations=expectations_of(*demanded),
+        catalogue=terms.catalogue,
+        parts=parts_of(terms.profile, terms.work_order),
+    )
 
 
 def _not_passed(findings: tuple[Finding, ...], rule: str) -> Iterator[Told]:

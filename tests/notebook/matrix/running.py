@@ -18,7 +18,7 @@ from notebook.matrix.fault import Told
 from notebook.matrix.planting import plant_all
 from notebook.matrix.variant import Variant
 from notebook.renaming import rename_back
-from notebook.template import BEGAN, Shelf, restored
+from notebook.template import BEGAN, Shelf, can_be_kept, restored
 
 SHELF: Final = Shelf(name="fault-templates", most=64, loads_agent=True)
 """Beside the ordinary templates: one for each notebook and each fault that needs its own start."""
@@ -99,9 +99,11 @@ def _spent() -> float:
 def standing(case: Case, variant: Variant, image: Image) -> Iterator[tuple[Machine, float]]:
     """The notebook, and the host's time at which its clock showed the described time.
 
-    Two faults that both need a start of their own get one that is not kept.
+    Two faults that both need a start of their own get one that is not kept, as does what no
+    snapshot can be made of.
     """
-    if sum(_needs_start(case, one) for one in range(len(case.faults))) > 1:
+    starts = sum(_needs_start(case, one) for one in range(len(case.faults)))
+    if starts > 1 or not can_be_kept(variant.started):
         with started(variant.started, image) as machine:
             yield machine, time.time() - machine.ready_after
     else:
