@@ -25,6 +25,7 @@ from notebook.matrix.replay import demands_of_files, read, replays, report_again
 from notebook.matrix.running import Run, demands_of
 from notebook.matrix.table import show_table
 from notebook.matrix.whole import Choice, Matrix, choose
+from notebook.template import can_be_kept
 
 FAULTS = load_faults()
 NOTEBOOKS = ("fen-14", "osier-15", "skerry-13")
@@ -53,6 +54,13 @@ def fault(name: str, *finding: Told, change: dict[str, object] | None = None) ->
 
 
 # ---- the files
+
+
+def test_what_no_snapshot_can_hold_is_known() -> None:
+    """The state of a network port on USB (`usb-net` blocks it); such a case starts cold."""
+    (docked,) = (one for one in load_healthy() if one.name == "docked")
+    assert not can_be_kept(Case(notebook=docked.notebook, healthy=docked).variant().started)
+    assert can_be_kept(Case(notebook=docked.notebook).variant().started)
 
 
 def test_enough_faults_and_most_of_them_at_devices_and_tables() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import lru_cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
@@ -39,6 +40,7 @@ from closeout.model.repair_map import RepairMap
 if TYPE_CHECKING:
     from closeout.judge.keep import Proofs
 
+MODELS_KEPT: Final = 64
 KEY_IN_ORDER: Final = (
     "a text in the form of a licence key, which no report may hold; take it out of the order"
 )
@@ -174,8 +176,19 @@ def _entries_for(rules: Iterable[str], repair_map: RepairMap | None) -> Catalogu
         for connection in (repair_map.connections.values() if repair_map else ())
         if connection.rule in rules
     }
-    shipped = load_entries(rule for rule in rules if rule not in asked)
+    shipped = _shipped_entries(tuple(rule for rule in rules if rule not in asked))
     return replace(shipped, entries={**shipped.entries, **asked})
+
+
+@lru_cache(maxsize=MODELS_KEPT)
+def _shipped_entries(rules: tuple[str, ...]) -> Catalogue:
+    """Where many units are judged, those of one model are asked the same."""
+    return load_entries(rules)
+
+
+@lru_cache(maxsize=MODELS_KEPT)
+def _shipped_profile(maker: str, product: str) -> Profile:
+    return shipped_profile_for(maker, product)
 
 
 def _load_order(file: Path) -> WorkOrder | Mistakes:
@@ -218,8 +231,8 @@ def _profile_of(inventory: Inventory) -> Profile:
     for system in inventory.section("system").devices:
         if isinstance(system, System):
             maker, product = _text(system.manufacturer), _text(system.product)
-            return shipped_profile_for(maker, product)
-    return shipped_profile_for("", "")
+            return _shipped_profile(maker, product)
+    return _shipped_profile("", "")
 
 
 def _text(reading: Reading[str]) -> str:

@@ -13,7 +13,7 @@ import errno
 import hashlib
 import os
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from pathlib import Path
 from typing import Final
@@ -171,16 +171,7 @@ def write_file(file: Path, content: bytes) -> None:
 
     Raises StoreError, and leaves nothing behind, when it exists or cannot be written.
     """
-    hidden = file.with_name(f".{file.name[:LONGEST_PIECE]}.{_chance()}.part")
-    try:
-        _write_flushed(hidden, content)
-        _give_name(hidden, file)
-        _flush_folder(file.parent)
-    except OSError as failure:
-        raise _store_error(file, failure) from failure
-    finally:
-        with suppress(OSError):
-            hidden.unlink(missing_ok=True)
+    _put(file, content, _give_name)
 
 
 def replace_file(file: Path, content: bytes) -> None:
@@ -188,10 +179,14 @@ def replace_file(file: Path, content: bytes) -> None:
 
     Raises StoreError, and leaves the old one, when it cannot be written.
     """
+    _put(file, content, Path.rename)
+
+
+def _put(file: Path, content: bytes, give_name: Callable[[Path, Path], object]) -> None:
     hidden = file.with_name(f".{file.name[:LONGEST_PIECE]}.{_chance()}.part")
     try:
         _write_flushed(hidden, content)
-        hidden.replace(file)
+        give_name(hidden, file)
         _flush_folder(file.parent)
     except OSError as failure:
         raise _store_error(file, failure) from failure
