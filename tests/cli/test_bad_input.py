@@ -55,7 +55,7 @@ def complaints(told: Told) -> list[str]:
         ("show --root noise", "noise: no folder; give"),
         ("capture --root noise", "noise: no folder; give"),
         ("check --evidence missing", "missing: cannot be read: No such file or directory"),
-        ("check --evidence unit", "unit: cannot be read: Is a directory"),
+        ("check --evidence unit", "unit: no evidence in it, that is no file *.jsonl.gz"),
         ("show --evidence noise", "noise: no gzip file, or a damaged one"),
         ("show --evidence empty.toml", "empty.toml: its end is missing"),
         ("check --depot-secret missing", "missing: cannot be read: No such file"),

@@ -92,15 +92,14 @@ def test_one_bad_file_never_stops_the_rest(captured: Path, tmp_path: Path) -> No
     (captured / "fen-14-healthy" / ORDER_FILE).write_text("order = [")
     told = check(tmp_path, "captured", "missing", "captured")
     assert told.code == 2
-    lines = told.out.splitlines()
-    bad = [line for line in lines[:-1] if line.endswith("; not judged")]
-    assert bad == [*lines[:4], lines[7]]
-    assert bad[0].startswith("captured/aa.jsonl.gz: no gzip file, or a damaged one")
-    assert bad[1].startswith("captured/readable.jsonl.gz: cannot be read: No such file")
-    assert bad[2].startswith("captured/zz.jsonl: its end is missing")
-    assert bad[3].startswith(f"captured/fen-14-healthy/{ORDER_FILE}:1:")
-    assert bad[4].startswith("missing: cannot be read: No such file")
-    assert lines[8:] == ["8 recordings: 3 hold, 5 not judged"]
+    bad = told.err.splitlines()
+    assert bad[0].startswith("closeout: captured/aa.jsonl.gz: no gzip file, or a damaged one")
+    assert bad[1].startswith("closeout: captured/readable.jsonl.gz: cannot be read: No such file")
+    assert bad[2].startswith("closeout: captured/zz.jsonl: its end is missing")
+    assert bad[3].startswith(f"closeout: captured/fen-14-healthy/{ORDER_FILE}:1:")
+    assert bad[4].startswith("closeout: missing: cannot be read: No such file")
+    assert len(bad) == 5
+    assert told.out.splitlines()[3:] == ["8 recordings: 3 hold, 5 not judged"]
 
 
 def test_what_is_hidden_or_leads_in_a_circle_is_passed_over(captured: Path, tmp_path: Path) -> None:
@@ -125,20 +124,31 @@ def test_what_cannot_be_listed_or_never_ends_is_said(
     monkeypatch.setattr(os, "scandir", look)
     told = check(tmp_path, captured)
     assert told.code == 2
-    lines = told.out.splitlines()
-    assert lines[0] == f"{captured}/pipe.jsonl.gz: no file but a pipe or device; not judged"
-    assert lines[-2] == f"{closed}: cannot be listed; check the rights; not judged"
-    assert lines[-1] == "5 recordings: 3 hold, 2 not judged"
+    assert told.err.splitlines() == [
+        f"closeout: {captured}/pipe.jsonl.gz: no file but a pipe or device",
+        f"closeout: {closed}: cannot be listed; check the rights",
+    ]
+    assert told.out.splitlines()[3:] == ["5 recordings: 3 hold, 2 not judged"]
 
 
 def test_a_folder_without_a_recording_is_said(tmp_path: Path) -> None:
     (tmp_path / "nothing").mkdir()
-    told = check(tmp_path, "nothing")
+    os.mkfifo(tmp_path / "pipe")
+    told = check(tmp_path, "nothing", "pipe")
     assert told.code == 2
-    assert told.out.splitlines() == [
-        "nothing: no evidence in it, that is no file *.jsonl.gz; not judged",
-        "1 recording: 1 not judged",
+    assert told.out == ""
+    assert told.err.splitlines() == [
+        "closeout: nothing: no evidence in it, that is no file *.jsonl.gz",
+        "closeout: pipe: no file but a pipe or device",
     ]
+
+
+def test_a_link_that_leads_to_itself_and_a_name_too_long_are_said(tmp_path: Path) -> None:
+    (tmp_path / "self.jsonl.gz").symlink_to("self.jsonl.gz")
+    told = check(tmp_path, "self.jsonl.gz", "x" * 300)
+    assert told.code == 2
+    assert "Too many levels of symbolic links" in told.err.splitlines()[0]
+    assert "File name too long" in told.err.splitlines()[1]
 
 
 @pytest.mark.parametrize(
@@ -172,7 +182,9 @@ def test_as_json_each_line_is_an_object(captured: Path, tmp_path: Path) -> None:
 def test_quiet_says_the_sum_and_what_went_wrong(captured: Path, tmp_path: Path) -> None:
     assert check(tmp_path, "captured", "--quiet").out.splitlines() == [SUM]
     (captured / "aa.jsonl.gz").touch()
-    assert len(check(tmp_path, "captured", "--quiet").out.splitlines()) == 2
+    told = check(tmp_path, "captured", "--quiet")
+    assert told.out.splitlines() == ["5 recordings: 3 hold, 1 undecided, 1 not judged"]
+    assert told.err.count("\n") == 1
 
 
 @pytest.mark.usefixtures("captured")
@@ -191,7 +203,7 @@ def test_reports_that_cannot_be_written_are_said(captured: Path, tmp_path: Path)
     (tmp_path / "out").touch()
     told = check(tmp_path, captured)
     assert told.code == 2
-    assert told.out.count("a part of the path is a file; choose another folder") == len(UNITS)
+    assert told.err.count("a part of the path is a file; choose another folder") == len(UNITS)
     assert told.out.splitlines()[-1] == "4 recordings: 4 not judged"
 
 
@@ -212,7 +224,8 @@ def test_a_reader_that_kills_its_process_costs_its_own_unit(
     monkeypatch.setattr(os, "sched_getaffinity", lambda _: {0, 1})
     told = check(tmp_path, "captured")
     assert told.code == 4
-    killed = [line for line in told.out.splitlines() if batch_work.KILLED in line]
+    killed = told.err.splitlines()
+    assert all(line.endswith(batch_work.KILLED) for line in killed)
     assert [line.split("/")[1] for line in killed] == ["fen-14-healthy", "more-07"]
     assert told.out.splitlines()[-1] == "34 recordings: 32 hold, 2 not judged"
     own = tmp_path / "out" / "DEMO-3104"
@@ -228,7 +241,7 @@ def test_an_error_of_our_own_is_said_of_its_unit(
     monkeypatch.setattr(batch_work, "read_out", fall)
     told = check(tmp_path, captured)
     assert told.code == 4
-    assert told.out.count("an error of closeout itself (ZeroDivisionError: oh)") == len(UNITS)
+    assert told.err.count("an error of closeout itself (ZeroDivisionError: oh)") == len(UNITS)
 
 
 def test_the_operator_stops_it_without_a_trace(captured: Path, tmp_path: Path) -> None:

@@ -16,6 +16,7 @@ from typing import Final
 
 from closeout.cli.batch_work import Job, Outcome, Setting, judge_all
 from closeout.cli.check import REPORTS
+from closeout.cli.files import is_file, is_folder, never_ends
 from closeout.cli.recorded_attempt import ORDER_FILES
 from closeout.cli.sealing import find_signer
 from closeout.cli.source import read_secret
@@ -61,15 +62,19 @@ def run_batch(options: argparse.Namespace, surroundings: Surroundings) -> ExitCo
         is_draft=options.draft,
         signer=find_signer(options),
     )
+    found = tuple(_find_all(options.evidence))
+    refused = [one for one in found if isinstance(one, Outcome)]
+    if len(refused) == len(found):
+        raise InputTroubleError(*(line for one in refused for line in one.troubles))
     counted: Counter[Verdict | None] = Counter()
     ending = DONE
-    for outcome in _judged(tuple(_find_all(options.evidence)), setting):
+    for outcome in _judged(found, setting):
         counted[outcome.verdict] += 1
         ending = min(ending, outcome.code, key=BY_WEIGHT.index)
         if options.json:
             say_json(_as_json(outcome), surroundings)
-        elif outcome.verdict is None or not options.quiet:
-            say_line(_in_words(outcome), surroundings.stdout)
+        else:
+            _say_in_words(outcome, surroundings, quiet=options.quiet)
         surroundings.stdout.flush()
     if options.json:
         say_json({"recordings": counted.total(), **_by_word(counted)}, surroundings)
@@ -80,12 +85,12 @@ def run_batch(options: argparse.Namespace, surroundings: Surroundings) -> ExitCo
 
 def _find_all(named: Iterable[Path]) -> Iterator[Path | Outcome]:
     """Every recording once, in the order of what was named and of the names in it."""
-    seen: set[Path] = set()
+    seen: set[str] = set()
     for path in named:
-        found = _find(path) if path.is_dir() else iter((path,))
+        found = _find(path) if is_folder(path) else iter((_openable(path),))
         for file in found:
             if isinstance(file, Path):
-                place = file.resolve()
+                place = os.path.realpath(file)
                 if place in seen:
                     continue
                 seen.add(place)
@@ -113,8 +118,8 @@ def _find(folder: Path) -> Iterator[Path | Outcome]:
 
 
 def _openable(file: Path) -> Path | Outcome:
-    """A pipe would be waited at for ever; a file that is gone is said by whoever opens it."""
-    return _refused(file, NO_FILE) if file.exists() and not file.is_file() else file
+    """What is gone is said by whoever opens it."""
+    return _refused(file, NO_FILE) if never_ends(file) else file
 
 
 def _refused(path: Path | str, why: str) -> Outcome:
@@ -150,13 +155,15 @@ def _number(found: Iterable[Path | Outcome], setting: Setting) -> Iterator[Job |
 
 def _order_beside(file: Path) -> Path | None:
     places = (file.with_name(name) for name in ORDER_FILES)
-    return next((place for place in places if place.is_file()), None)
+    return next((place for place in places if is_file(place)), None)
 
 
-def _in_words(outcome: Outcome) -> str:
-    if outcome.verdict is None:
-        return f"{'; '.join(outcome.troubles)}; not judged"
-    return f"{outcome.file}: {outcome.words}"
+def _say_in_words(outcome: Outcome, surroundings: Surroundings, *, quiet: bool) -> None:
+    """A line; for what was not judged one for each trouble, where troubles are said."""
+    for trouble in outcome.troubles:
+        say_line(f"closeout: {trouble}", surroundings.stderr)
+    if outcome.verdict and not quiet:
+        say_line(f"{outcome.file}: {outcome.words}", surroundings.stdout)
 
 
 def _as_json(outcome: Outcome) -> Mapping[str, object]:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from closeout.check import judge_evidence, read_out
+from closeout.cli.files import is_folder
 from closeout.cli.handling import add_handling_arguments, hear
 from closeout.cli.sealing import add_sealing_arguments, find_signer, seal_files
 from closeout.cli.source import add_source_arguments, gather_evidence
@@ -105,7 +106,7 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     """Judges one unit, and the exit code is the verdict; or many recordings of units."""
     if options.evidence:
         first, *others = options.evidence
-        if others or first.is_dir():
+        if others or is_folder(first):
             from closeout.cli.batch import run_batch  # noqa: PLC0415 - few are of many units
 
             return run_batch(options, surroundings)
