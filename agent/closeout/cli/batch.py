@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Final
 
 from closeout.cli.batch_work import Job, Outcome, Setting, judge_all
-from closeout.cli.check import REPORTS
+from closeout.cli.closing import REPORTS
 from closeout.cli.files import is_file, is_folder, never_ends
 from closeout.cli.recorded_attempt import ORDER_FILES
 from closeout.cli.sealing import find_signer

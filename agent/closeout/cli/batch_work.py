@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Final
 
 from closeout.check import judge_evidence, read_out
-from closeout.cli.check import EXIT_CODES, Form, store_report
+from closeout.cli.closing import EXIT_CODES, Form, store_report
 from closeout.cli.source import load_evidence
 from closeout.cli.terms import load_demands
 from closeout.cli.trouble import ExitCode, InputTroubleError

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
 
-from closeout.cli.check import REPORTS, Form, close_unit
+from closeout.cli.closing import REPORTS, Form, close_unit
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.terms import load_demands
 from closeout.cli.trouble import DONE, ExitCode

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Final
 
 from closeout.cli import check
+from closeout.cli.closing import REPORTS
 from closeout.cli.dialogue import Dialogue
 from closeout.cli.guide_keeping import Keeping, no_keeping
 from closeout.cli.surroundings import Surroundings
@@ -52,7 +53,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--orders", metavar="DIR", type=Path, help="folder of orders")
     parser.add_argument("--profile", metavar="FILE|ID", help="what the model must have")
     parser.add_argument(
-        "--out", metavar="DIR", type=Path, help=f"folder for reports (else: ./{check.REPORTS})"
+        "--out", metavar="DIR", type=Path, help=f"folder for reports (else: ./{REPORTS})"
     )
     parser.add_argument(
         "--keep",
@@ -84,7 +85,7 @@ class _Guide:
     def __init__(self, options: argparse.Namespace, surroundings: Surroundings) -> None:
         self._options = options
         self._surroundings = surroundings
-        self._out: Path = surroundings.folder / (options.out or check.REPORTS)
+        self._out: Path = surroundings.folder / (options.out or REPORTS)
         self._keeping = (
             Keeping(self._out, os.environ.get(VOLUME, ""), surroundings)
             if options.keep

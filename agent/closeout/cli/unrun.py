@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from closeout import VERSION
-from closeout.cli.check import REPORTS
+from closeout.cli.closing import REPORTS
 from closeout.cli.heard import STATION
 from closeout.cli.order_shelf import Shelf
 from closeout.cli.source import moment_now
