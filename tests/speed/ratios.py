@@ -174,6 +174,7 @@ def main() -> None:
         for unit in demo_units():
             measure_judging(unit.folder.name, unit.evidence())
         measure_start(root, drawn)
+        measure_batch(root)
         measure_crew()
         measure_memory(root)
 
