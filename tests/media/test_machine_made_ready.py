@@ -35,6 +35,9 @@ class Heard(Consoles):
         """Kept."""
         self.lines.append(text)
 
+    def fit_to_screens(self) -> None:
+        """There are none."""
+
 
 @pytest.fixture
 def heard() -> Heard:

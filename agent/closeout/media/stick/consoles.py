@@ -13,6 +13,7 @@ from pathlib import Path
 from struct import pack, unpack
 from typing import Final
 
+from closeout.media.stick.screens import fit, read_frame, read_screens
 from closeout.media.stick.words import on_lines
 
 ACTIVE: Final = Path("/sys/class/tty/console/active")
@@ -117,6 +118,15 @@ class Consoles:
         """Shows it on each."""
         for console in self.there():
             console.put(raw)
+
+    def fit_to_screens(self) -> None:
+        """Makes the screen's console as small as the smallest screen that shows it."""
+        frame, screens = read_frame(), read_screens()
+        for console in self.there():
+            if console.path.name == SCREEN and frame and screens:
+                fitted = fit(console.size(), frame, screens)
+                if fitted != console.size():
+                    set_size(console.handle, fitted)
 
     def say(self, text: str) -> None:
         """A line of our own, laid on as many as each console needs."""

@@ -93,6 +93,7 @@ def _start(consoles: Consoles) -> Started:
         consoles.say(line)
     take_the_three_keys()
     machine.start_devices(consoles.say)
+    consoles.fit_to_screens()
     machine.mount_firmware_variables(consoles.say)
     volume_id = volume_id_in(COMMAND_LINE.read_text("ascii", "replace"))
     taken = _take(volume_id, consoles)
