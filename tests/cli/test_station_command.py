@@ -2,6 +2,7 @@
 
 import os
 import stat
+import sys
 from pathlib import Path
 
 import pytest
@@ -268,8 +269,6 @@ def test_a_locked_key_wants_its_own_pass_phrase(tmp_path: Path) -> None:
 def test_where_the_library_is_missing_it_is_named(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, command: str
 ) -> None:
-    import sys  # noqa: PLC0415
-
     init(tmp_path)
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv(sealing.FOLDER, "station")

@@ -4,17 +4,21 @@ from __future__ import annotations
 
 import argparse
 from functools import partial
-from hashlib import sha256
 from pathlib import Path
 
 from closeout.cli.files import read_file
 from closeout.cli.named_repairs import read_repairs
-from closeout.cli.recorded_attempt import EVIDENCE_FILE, ORDER_FILES, RecordedAttempt, read_attempt
+from closeout.cli.recorded_attempt import (
+    EVIDENCE_FILE,
+    RecordedAttempt,
+    is_order_of,
+    order_beside,
+    read_attempt,
+)
 from closeout.cli.source import LARGEST_EVIDENCE
 from closeout.cli.terms import Demands, load_demands
 from closeout.cli.trouble import InputTroubleError
 from closeout.expect.choose import ANY_NOTEBOOK
-from closeout.expect.document import LARGEST_FILE
 from closeout.expect.load import Mistakes, load_profile
 from closeout.expect.mistake import quote
 from closeout.expect.repair_map import load_repair_map
@@ -124,18 +128,16 @@ def _order(options: argparse.Namespace, before: RecordedAttempt) -> Path | None:
         return Path(options.work_order)
     if facts.work_order is None and not facts.order:
         return None
-    for name in ORDER_FILES:
-        file = before.folder / name
-        if file.exists():
-            digest = sha256(read_file(file, LARGEST_FILE)).hexdigest()
-            if facts.work_order is None or digest == facts.work_order.digest:
-                return file
-            raise InputTroubleError(
-                f"{file}: changed since attempt {facts.attempt}; give the order with --work-order"
-            )
-    raise InputTroubleError(
-        f"{before.folder}: no copy of the order beside this report; give it with --work-order"
-    )
+    file = order_beside(before.folder)
+    if file is None:
+        raise InputTroubleError(
+            f"{before.folder}: no copy of the order beside this report; give it with --work-order"
+        )
+    if not is_order_of(file, before.report):
+        raise InputTroubleError(
+            f"{file}: changed since attempt {facts.attempt}; give the order with --work-order"
+        )
+    return file
 
 
 def _profile(options: argparse.Namespace, report: Report) -> str | None:

@@ -16,8 +16,8 @@ from typing import Final
 
 from closeout.cli.batch_work import Job, Outcome, Setting, judge_all
 from closeout.cli.closing import REPORTS
-from closeout.cli.files import is_file, is_folder, never_ends
-from closeout.cli.recorded_attempt import ORDER_FILES
+from closeout.cli.files import is_folder, never_ends
+from closeout.cli.recorded_attempt import ORDER_FILES, order_beside
 from closeout.cli.sealing import find_signer
 from closeout.cli.source import read_secret
 from closeout.cli.surroundings import Surroundings
@@ -140,7 +140,7 @@ def _number(found: Iterable[Path | Outcome], setting: Setting) -> Iterator[Job |
         if isinstance(file, Outcome):
             yield file
             continue
-        order = _order_beside(file)
+        order = order_beside(file.parent)
         loaded = load_work_order(order) if order else None
         # What is wrong with an order is said by whoever judges by it.
         name = loaded.order if isinstance(loaded, WorkOrder) else ""
@@ -151,11 +151,6 @@ def _number(found: Iterable[Path | Outcome], setting: Setting) -> Iterator[Job |
             continue
         numbers[name] = number + 1
         yield Job(file=file, order=order, attempt=number)
-
-
-def _order_beside(file: Path) -> Path | None:
-    places = (file.with_name(name) for name in ORDER_FILES)
-    return next((place for place in places if is_file(place)), None)
 
 
 def _say_in_words(outcome: Outcome, surroundings: Surroundings, *, quiet: bool) -> None:

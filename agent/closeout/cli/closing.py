@@ -130,7 +130,7 @@ def store_report(
         "report.json": render_json(report),
         "report.html": render_page(report).encode(),
     }
-    files |= seal_files(files, signer)
+    files |= seal_files(files["report.json"], signer)
     try:
         if facts.is_draft:
             folder = draft_folder(root, facts.order, facts.evidence_digest)

@@ -11,7 +11,7 @@ from typing import Final
 
 from closeout import VERSION
 from closeout.check import judge_evidence, read_out
-from closeout.cli.recorded_attempt import ORDER_FILES
+from closeout.cli.recorded_attempt import is_order_of, order_beside
 from closeout.cli.source import load_evidence
 from closeout.cli.terms import load_demands
 from closeout.cli.trouble import InputTroubleError
@@ -30,10 +30,11 @@ Place = tuple[str, str]
 def judge_again(report: Report, evidence_file: Path) -> Report:
     """The report that the same evidence gives now. Raises InputTroubleError."""
     facts = report.circumstances
-    folder = evidence_file.parent
-    order = next((folder / name for name in ORDER_FILES if (folder / name).is_file()), None)
+    order = order_beside(evidence_file.parent)
     if facts.order and order is None:
         raise InputTroubleError(f"the order {facts.order} is not beside it")
+    if order and not is_order_of(order, report):
+        raise InputTroubleError(f"what lies beside it is not the order {facts.order} that it names")
     evidence = load_evidence(evidence_file)
     named = facts.profile.name
     known = not isinstance(load_profile(named), Mistakes)

@@ -6,8 +6,9 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Final
 
-from closeout.cli.files import read_file
+from closeout.cli.files import is_file, read_file
 from closeout.cli.trouble import InputTroubleError
+from closeout.expect.document import LARGEST_FILE
 from closeout.model.frozen import frozen
 from closeout.model.report import Report
 from closeout.report.failure import ReportError, StoreError
@@ -36,6 +37,17 @@ class RecordedAttempt:
     def digest(self) -> str:
         """SHA-256 of the bytes, in hex."""
         return sha256(self.raw).hexdigest()
+
+
+def order_beside(folder: Path) -> Path | None:
+    """The file of the order that lies in the folder."""
+    return next((folder / name for name in ORDER_FILES if is_file(folder / name)), None)
+
+
+def is_order_of(file: Path, report: Report) -> bool:
+    """Whether it is still the order that the report was judged by."""
+    made = report.circumstances.work_order
+    return made is None or sha256(read_file(file, LARGEST_FILE)).hexdigest() == made.digest
 
 
 def read_attempt(named: Path) -> RecordedAttempt:

@@ -30,7 +30,7 @@ NOT_SHOWN: Final = (
     "A seal shows that no byte has changed since the station wrote it. It does not show who worked,"
     " that the unit was the one on the order, nor that the station's clock was right."
 )
-NO_SEAL_FILE: Final = "Not sealed: there is no {} beside it."
+NO_SEAL_FILE: Final = f"Not sealed: there is no {SEAL_FILE} beside it."
 NO_EVIDENCE: Final = (
     f"Evidence missing: {EVIDENCE_FILE} is not beside it, so it cannot be judged again."
 )
@@ -50,7 +50,6 @@ BY_STANDING: Final = {
         " which is before; but whoever has the key can write any day."
     ),
 }
-TRUSTED: Final = frozenset({Standing.VALID})
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -111,7 +110,7 @@ def _of_seal(
 ) -> Iterator[tuple[bool, str]]:
     place = file.with_name(SEAL_FILE)
     if not place.is_file():
-        yield False, NO_SEAL_FILE.format(SEAL_FILE)
+        yield False, NO_SEAL_FILE
         return
     seal = check_seal(raw, read_file(place, LARGEST_SEAL), stations)
     code = seal.station.code if seal.station else ""
@@ -134,7 +133,7 @@ def _of_standing(seal: Seal, report: Report) -> Iterator[tuple[bool, str]]:
         reason=station.revoked.reason if station.revoked else "",
     )
     if words:
-        yield standing in TRUSTED, words
+        yield standing is Standing.VALID, words
 
 
 def _of_evidence(file: Path, report: Report) -> Iterator[tuple[bool, str]]:

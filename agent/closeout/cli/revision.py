@@ -84,7 +84,7 @@ def _store(report: Report, before: RecordedAttempt, signer: Signer | None) -> Pa
     name = revision_id(facts.attempt, facts.evidence_digest, report.revision)
     folder = before.folder.with_name(name)
     files = {REPORT_FILE: render_json(report), "report.html": render_page(report).encode()}
-    files |= seal_files(files, signer)
+    files |= seal_files(files[REPORT_FILE], signer)
     for copied in COPIED:
         if (before.folder / copied).exists():
             files[copied] = read_file(before.folder / copied, LARGEST_EVIDENCE)

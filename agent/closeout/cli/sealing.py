@@ -16,7 +16,6 @@ if TYPE_CHECKING:
 
 FOLDER: Final = "CLOSEOUT_STATION_KEY"
 PASSPHRASE: Final = "CLOSEOUT_STATION_PASSPHRASE"  # noqa: S105 - the name of a variable
-REPORT_FILE: Final = "report.json"
 LONGEST_PASSPHRASE: Final = 1024
 NEEDED: Final = "sealing needs the library joserfc: install closeout[seal]"
 
@@ -54,13 +53,13 @@ def find_signer(options: argparse.Namespace) -> Signer | None:
     return load_signer(folder, passphrase)
 
 
-def seal_files(files: Mapping[str, bytes], signer: Signer | None) -> Mapping[str, bytes]:
-    """The seal over `report.json`, by the name of its file; nothing without a station."""
+def seal_files(report: bytes, signer: Signer | None) -> Mapping[str, bytes]:
+    """The seal over a report's bytes, by the name of its file; nothing without a station."""
     if signer is None:
         return {}
     from closeout.report.seal import SEAL_FILE, make_seal  # noqa: PLC0415 - only with a key
 
-    return {SEAL_FILE: make_seal(files[REPORT_FILE], signer)}
+    return {SEAL_FILE: make_seal(report, signer)}
 
 
 def read_passphrase(file: Path | None) -> bytes | None:
