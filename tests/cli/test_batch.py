@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from closeout.cli import batch_work
+from closeout.cli.batch_work import Job, Setting
 from closeout.cli.demo import ORDER_FILE, UNIT_FILE, demo_units
 from strategies.surroundings import Told, call_in
 
@@ -229,7 +230,21 @@ def test_a_reader_that_kills_its_process_costs_its_own_unit(
     assert [line.split("/")[1] for line in killed] == ["fen-14-healthy", "more-07"]
     assert told.out.splitlines()[-1] == "34 recordings: 32 hold, 2 not judged"
     own = tmp_path / "out" / "DEMO-3104"
-    assert len(list(own.iterdir())) == 30
+    assert len(list(own.glob("attempt-*"))) == 30  # and what was cut off is hidden
+
+
+def test_a_report_that_was_written_before_its_process_was_killed_is_not_lost_nor_twice(
+    captured: Path, tmp_path: Path
+) -> None:
+    """All in hand are judged once more then, also one of whose outcome nobody heard."""
+    file = captured / "fen-14-healthy" / UNIT_FILE
+    job = Job(file=file, order=file.with_name(ORDER_FILE), attempt=1)
+    setting = Setting(root=tmp_path / "out")
+    first = batch_work.judge_one(job, setting)
+    before = reports(tmp_path / "out")
+    assert batch_work._judge_alone(job, setting) == first
+    assert reports(tmp_path / "out") == before
+    assert batch_work.judge_one(job, setting).code == 2  # by itself nothing is taken for written
 
 
 def test_an_error_of_our_own_is_said_of_its_unit(

@@ -15,12 +15,15 @@ from typing import Final
 
 from closeout.check import judge_evidence, read_out
 from closeout.cli.closing import EXIT_CODES, Form, store_report
+from closeout.cli.files import is_folder
 from closeout.cli.source import load_evidence
 from closeout.cli.terms import load_demands
 from closeout.cli.trouble import ExitCode, InputTroubleError
 from closeout.model.frozen import frozen, replace
+from closeout.model.report import Report
 from closeout.model.verdict import Verdict
 from closeout.report.seal import Signer
+from closeout.report.store import attempt_folder
 from closeout.report.story import in_short
 
 IN_HAND: Final = 8
@@ -113,7 +116,7 @@ def _as_it_came(future: Future[Outcome]) -> Outcome | None:
 def _judge_alone(job: Job, setting: Setting) -> Outcome:
     with _pool_of(1) as pool:
         try:
-            return pool.submit(judge_one, job, setting).result()
+            return pool.submit(judge_one, job, setting, is_again=True).result()
         except BrokenProcessPool:
             return _failed(job, KILLED)
 
@@ -127,12 +130,15 @@ def _begin() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
-def judge_one(job: Job, setting: Setting) -> Outcome:
-    """One recording judged and its report written; whatever goes wrong is in the outcome."""
+def judge_one(job: Job, setting: Setting, *, is_again: bool = False) -> Outcome:
+    """One recording judged and its report written; whatever goes wrong is in the outcome.
+
+    `is_again` where it was in hand when a process was killed: its report may be there already.
+    """
     if job.attempt % BETWEEN_CLEANING == 0:
         gc.collect()  # a command makes no garbage worth looking for; one for hundreds of units does
     try:
-        return _judge(job, setting)
+        return _judge(job, setting, is_again=is_again)
     except InputTroubleError as trouble:
         return Outcome(file=job.file, code=ExitCode.BAD_INPUT, troubles=trouble.lines)
     except Exception as error:  # noqa: BLE001 - one recording must never cost the others
@@ -144,7 +150,7 @@ def _failed(job: Job, fault: str) -> Outcome:
     return Outcome(file=job.file, code=ExitCode.INTERNAL, troubles=(f"{job.file}: {fault}",))
 
 
-def _judge(job: Job, setting: Setting) -> Outcome:
+def _judge(job: Job, setting: Setting, *, is_again: bool) -> Outcome:
     evidence = load_evidence(job.file, setting.secret)
     demands = load_demands(setting.profile, job.order, setting.repairs)
     demands = replace(demands, is_draft=setting.is_draft)
@@ -152,7 +158,9 @@ def _judge(job: Job, setting: Setting) -> Outcome:
     attempt = 0 if setting.is_draft else job.attempt
     report = judge_evidence(evidence, readout, demands.terms(readout.inventory, attempt))
     shown = Form(redacted=setting.is_redacted).hide(report)
-    folder = store_report(shown, evidence, demands, setting.root, setting.signer)
+    folder = _written_before(shown, setting.root) if is_again else None
+    if folder is None:
+        folder = store_report(shown, evidence, demands, setting.root, setting.signer)
     return Outcome(
         file=job.file,
         code=EXIT_CODES[shown.verdict],
@@ -160,3 +168,10 @@ def _judge(job: Job, setting: Setting) -> Outcome:
         words="; ".join(in_short(shown)),
         report=folder,
     )
+
+
+def _written_before(report: Report, root: Path) -> Path | None:
+    """Where this very report is already: its place is of the attempt and of the evidence."""
+    facts = report.circumstances
+    folder = attempt_folder(root, facts.order, facts.attempt, facts.evidence_digest)
+    return folder if is_folder(folder) else None
