@@ -36,6 +36,7 @@ from closeout.model.handling import EarlierAttempt, Handling, OrderFacts, VoidPr
 from closeout.model.inventory import Inventory, Listing, Section
 from closeout.model.label_agreement import LABEL_RULE
 from closeout.model.log_rules import NO_RULES, LogRules
+from closeout.model.profile_signature import ProfileSignature
 from closeout.model.reading import Reading, Unreadable, Value, state_of
 from closeout.model.repair_map import RepairMap
 from closeout.model.report import Circumstances, Report, SourceFile, Unanswered
@@ -112,6 +113,7 @@ class Terms:
     is_draft: bool = False
     kept: Proofs | None = None
     profile_set: SourceFile | None = None
+    signature: ProfileSignature = ProfileSignature()
 
 
 def read_out(evidence: Evidence, readers: Sequence[Reader] = READERS) -> Readout:
@@ -286,6 +288,7 @@ def _circumstances(evidence: Evidence, start: Start, terms: Terms) -> Circumstan
         reopened=terms.reopened,
         is_draft=terms.is_draft,
         profile_set=terms.profile_set,
+        profile_signature=terms.signature,
     )
 
 

@@ -26,6 +26,7 @@ from closeout.decode.udev_memory import decode_udev_memory
 from closeout.decode.udev_properties import decode_udev_properties
 from closeout.decode.version_order import compare_versions
 from closeout.expect.load import parse_any
+from closeout.expect.set_statement import parse_statement
 from closeout.expect.station_file import parse_station
 from closeout.kernel.evidence import Evidence, EvidenceError
 from closeout.kernel.evidence_file import decode_evidence, encode_evidence
@@ -123,6 +124,7 @@ BY_HAND: Final[Mapping[str, Callable[[bytes], object]]] = {
     "profile_or_order": lambda raw: parse_any("stranger.toml", raw),
     "report": _show_report,
     "seal": lambda raw: check_seal(raw[:8], raw[8:], STATIONS),
+    "set_statement": parse_statement,
     "station": lambda raw: parse_station("stranger.toml", raw),
     "closed_report_file": lambda raw: decode_report_file(raw + make_closing(raw)),
 }

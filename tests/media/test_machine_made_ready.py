@@ -230,7 +230,7 @@ class Steps:
     def __init__(self, monkeypatch: pytest.MonkeyPatch, folder: Path) -> None:
         self.monkeypatch = monkeypatch
         self.folder = folder
-        for name in ("OURS", "OUR_ORDERS", "OUR_REPORTS", "OUR_STATION"):
+        for name in ("OURS", "OUR_ORDERS", "OUR_REPORTS", "OUR_LEAD", "OUR_STATION"):
             monkeypatch.setattr(first_program, name, folder / name.lower().removeprefix("our_"))
         (folder / "cmdline").write_text("quiet closeout.stick=1a2b-3c4d\n")
         monkeypatch.setattr(first_program, "COMMAND_LINE", folder / "cmdline")
@@ -279,6 +279,17 @@ def test_a_station_off_the_stick_seals(steps: Steps, heard: Heard) -> None:
     assert started.environment["CLOSEOUT_STATION_KEY"] == str(folder)
     steps.stick(STICK, NOTHING)
     assert "CLOSEOUT_STATION_KEY" not in first_program._start(heard).environment
+
+
+def test_a_lead_off_the_stick_is_known(steps: Steps, heard: Heard) -> None:
+    lead = {"lead.toml": b"public", "2026.7.jws": b"signed"}
+    steps.stick(STICK, Taken(agent={}, profiles={}, orders={}, lead=lead))
+    started = first_program._start(heard)
+    folder = steps.folder / "lead"
+    assert {file.name: file.read_bytes() for file in folder.iterdir()} == lead
+    assert started.environment["CLOSEOUT_LEAD"] == str(folder / "lead.toml")
+    steps.stick(STICK, NOTHING)
+    assert "CLOSEOUT_LEAD" not in first_program._start(heard).environment
 
 
 def test_without_the_stick_it_goes_on(steps: Steps, heard: Heard) -> None:

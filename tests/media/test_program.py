@@ -228,3 +228,26 @@ def test_a_station_that_cannot_be_read_is_said(door: FolderDoor) -> None:
     assert said == [
         "station/station.key on the stick cannot be read: Is a directory. Reports are not sealed."
     ]
+
+
+def test_a_lead_comes_off_the_stick_with_what_was_signed(door: FolderDoor) -> None:
+    files = {"lead.toml": b"l", "2026.6.jws": b"6", "2026.7.jws": b"7"}
+    write(door.folder / STICK.volume_id / "lead", {**files, "notes.txt": b"x"})
+    said: list[str] = []
+    assert dict(take_from(STICK, door, said.append).lead) == files
+    assert said == []
+
+
+def test_what_was_signed_by_nobody_stays_on_the_stick(door: FolderDoor) -> None:
+    write(door.folder / STICK.volume_id / "lead", {"2026.6.jws": b"6"})
+    assert dict(take_from(STICK, door, [].append).lead) == {}
+
+
+def test_a_lead_that_cannot_be_read_is_said(door: FolderDoor) -> None:
+    folder = door.folder / STICK.volume_id / "lead"
+    write(folder, {"lead.toml": b"l", "a.jws": b"x" * (1 << 20) + b"x"})
+    said: list[str] = []
+    assert dict(take_from(STICK, door, said.append).lead) == {}
+    (told,) = said
+    assert told.startswith("lead/ on the stick cannot be read: ")
+    assert told.endswith("Profiles are taken for unsigned.")

@@ -29,6 +29,7 @@ from closeout.model.handling import (
 )
 from closeout.model.inventory import KINDS
 from closeout.model.moment import Moment
+from closeout.model.profile_signature import ProfileSignature, SignatureState
 from closeout.model.reading import STATE_NAMES
 from closeout.model.report import Circumstances, Report, SourceFile, Step
 from closeout.model.verdict import Verdict
@@ -54,6 +55,7 @@ RECORDS = {
     "handling": Handling,
     "omission": Omission,
     "order_facts": OrderFacts,
+    "profile_signature": ProfileSignature,
     "part_change": PartChange,
     "earlier_attempt": EarlierAttempt,
     "revision": Revision,
@@ -132,6 +134,7 @@ def test_words_are_the_schema_s() -> None:
         Weight: finding["weight"],
         Outcome: finding["outcome"],
         Reply: SCHEMA["$defs"]["answer"]["properties"]["reply"],
+        SignatureState: SCHEMA["$defs"]["profile_signature"]["properties"]["state"],
         Position: SCHEMA["$defs"]["device"]["properties"]["position"],
     }
     for words, part in described.items():

@@ -25,6 +25,7 @@ from closeout.model.handling import (
 )
 from closeout.model.inventory import KINDS, Inventory, Section
 from closeout.model.moment import Moment
+from closeout.model.profile_signature import ProfileSignature, SignatureState
 from closeout.model.reading import Absent, Blank, Filler, Reading, Unreadable, Value
 from closeout.model.report import Circumstances, Report, SourceFile, Step, Unanswered
 from closeout.model.verdict import Verdict
@@ -81,6 +82,15 @@ inventories = (
     .map(lambda parts: Inventory(sections=parts))
 )
 moments = st.builds(Moment, text=texts, source=texts)
+signatures = st.builds(
+    ProfileSignature,
+    state=st.sampled_from(SignatureState),
+    lead=texts,
+    version=texts,
+    on=texts,
+    newer=texts,
+    reason=texts,
+)
 sources = st.builds(SourceFile, name=texts, revision=texts, digest=texts)
 entries = st.builds(
     Entry,
@@ -172,6 +182,7 @@ circumstances = st.builds(
     started=moments,
     finished=moments,
     profile_set=st.none() | sources,
+    profile_signature=signatures,
     repair_map=st.none() | sources,
     handling=st.builds(
         Handling, operator=texts, station=texts, stick=texts, stick_build=texts, label=texts

@@ -9,6 +9,7 @@ from closeout.model.handling import (
     PartChange,
 )
 from closeout.model.moment import Moment
+from closeout.model.profile_signature import ProfileSignature, SignatureState
 from closeout.model.report import Circumstances, SourceFile
 
 
@@ -33,6 +34,13 @@ def sample_circumstances() -> Circumstances:
         started=Moment(text="2025-03-14T09:12:44Z", source="network"),
         finished=Moment(text="2025-03-14T09:13:02Z", source="network"),
         profile_set=SourceFile(name="profiles", revision="2025.3", digest="ab" * 32),
+        profile_signature=ProfileSignature(
+            state=SignatureState.SUPERSEDED,
+            lead="L-01",
+            version="2025.3",
+            on="2025-09-14",
+            newer="2025.4",
+        ),
         repair_map=SourceFile(name="repairs", revision="2025.1", digest="cd" * 32),
         handling=Handling(
             operator="T-07", station="bench 4", stick="S-12", stick_build="2025-03-01"

@@ -17,6 +17,7 @@ from typing import Final
 from closeout.cli.batch_work import Job, Outcome, Setting, judge_all
 from closeout.cli.closing import REPORTS
 from closeout.cli.files import is_folder, never_ends
+from closeout.cli.lead import signed_sets
 from closeout.cli.recorded_attempt import ORDER_FILES, order_beside
 from closeout.cli.sealing import find_signer
 from closeout.cli.source import read_secret
@@ -61,6 +62,7 @@ def run_batch(options: argparse.Namespace, surroundings: Surroundings) -> ExitCo
         is_redacted=options.redact,
         is_draft=options.draft,
         signer=find_signer(options),
+        signed_sets=signed_sets(options),
     )
     found = tuple(_find_all(options.evidence))
     refused = [one for one in found if isinstance(one, Outcome)]

@@ -19,6 +19,7 @@ from closeout.cli.files import is_folder
 from closeout.cli.source import load_evidence
 from closeout.cli.terms import load_demands
 from closeout.cli.trouble import ExitCode, InputTroubleError
+from closeout.expect.set_statement import SignedSets
 from closeout.model.frozen import frozen, replace
 from closeout.model.report import Report
 from closeout.model.verdict import Verdict
@@ -43,6 +44,7 @@ class Setting:
     is_redacted: bool = False
     is_draft: bool = False
     signer: Signer | None = None
+    signed_sets: SignedSets | None = None
 
 
 @frozen
@@ -153,7 +155,7 @@ def _failed(job: Job, fault: str) -> Outcome:
 def _judge(job: Job, setting: Setting, *, is_again: bool) -> Outcome:
     evidence = load_evidence(job.file, setting.secret)
     demands = load_demands(setting.profile, job.order, setting.repairs)
-    demands = replace(demands, is_draft=setting.is_draft)
+    demands = replace(demands, is_draft=setting.is_draft, signed_sets=setting.signed_sets)
     readout = read_out(evidence)
     attempt = 0 if setting.is_draft else job.attempt
     report = judge_evidence(evidence, readout, demands.terms(readout.inventory, attempt))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from closeout.cli.closing import EXIT_CODES, REPORTS, Form, close_unit
 from closeout.cli.files import is_folder
 from closeout.cli.handling import add_handling_arguments, hear
+from closeout.cli.lead import add_lead_argument, signed_sets
 from closeout.cli.sealing import add_sealing_arguments, find_signer
 from closeout.cli.source import add_source_arguments, gather_evidence
 from closeout.cli.surroundings import Surroundings
@@ -60,6 +61,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_handling_arguments(parser)
     add_sealing_arguments(parser)
+    add_lead_argument(parser)
 
 
 def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
@@ -79,6 +81,7 @@ def check_unit(options: argparse.Namespace, surroundings: Surroundings) -> tuple
     """The report of one unit, which is written by then, and the folder of reports it is in."""
     signer = find_signer(options)
     demands, root = _load(options, surroundings)
+    demands = replace(demands, signed_sets=signed_sets(options))
     form = Form(
         as_json=options.json,
         quiet=options.quiet,

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from closeout.cli.sealing import add_sealing_arguments
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import DONE, ExitCode, InputTroubleError
 from closeout.cli.words import say_line
@@ -40,6 +41,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     diff.add_argument("new", metavar=PROFILE, help="the one to hold against it")
     draft = actions.add_parser("draft", help="write a profile out of a known good unit")
     draft.add_argument("evidence", metavar="EVIDENCE", type=Path, help="recording of the unit")
+    sign = actions.add_parser("sign", help="sign all profiles as the depot's lead")
+    sign.add_argument(
+        "folder", nargs="?", metavar="DIR", type=Path, help="the depot's own (else: the shipped)"
+    )
+    sign.add_argument("--version", metavar="TEXT", help="of the set (else: that of its set.toml)")
+    add_sealing_arguments(sign)
     draft.add_argument("--id", metavar="ID", help="its id (else: maker and product of the unit)")
 
 
@@ -112,6 +119,13 @@ def run_draft(options: argparse.Namespace, surroundings: Surroundings) -> ExitCo
     return DONE
 
 
+def run_sign(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
+    """Signs every profile that a unit will find."""
+    from closeout.cli.profile_sign import run  # noqa: PLC0415 - only leads do
+
+    return run(options, surroundings)
+
+
 def _load(wanted: str, *, with_ancestors: bool = True) -> Profile:
     loaded = load_profile(wanted, with_ancestors=with_ancestors)
     if isinstance(loaded, Mistakes):
@@ -125,4 +139,5 @@ ACTIONS: Final[Mapping[str, Callable[[argparse.Namespace, Surroundings], ExitCod
     "test": run_test,
     "diff": run_diff,
     "draft": run_draft,
+    "sign": run_sign,
 }

@@ -26,7 +26,7 @@ def add_sealing_arguments(parser: argparse.ArgumentParser) -> None:
         "--station-key",
         metavar="DIR",
         type=Path,
-        help=f"seal the report as this station, made by `station init` (else: ${FOLDER})",
+        help=f"sign as this station, made by `station init` (else: ${FOLDER})",
     )
     parser.add_argument(
         "--passphrase",

@@ -34,13 +34,16 @@ from closeout.model.handling import EarlierAttempt, Handling
 from closeout.model.identity import System
 from closeout.model.inventory import Inventory
 from closeout.model.log_rules import LogRules
+from closeout.model.profile_signature import ProfileSignature, SignatureState
 from closeout.model.reading import Reading, Value
 from closeout.model.repair_map import RepairMap
 
 if TYPE_CHECKING:
+    from closeout.expect.set_statement import SignedSets
     from closeout.judge.keep import Proofs
 
 MODELS_KEPT: Final = 64
+NO_LEAD: Final = "no lead is known here"
 KEY_IN_ORDER: Final = (
     "a text in the form of a licence key, which no report may hold; take it out of the order"
 )
@@ -51,7 +54,8 @@ class Demands:
     """Everything but the attempt; without a named profile the unit itself chooses one.
 
     `order_file` is the file of the order by the name it has beside the report, empty without one.
-    The label in `handling` is as it was scanned.
+    The label in `handling` is as it was scanned. `signed_sets` are what the lead signed, None where
+    no lead is known.
     """
 
     named_profile: Profile | None
@@ -64,6 +68,7 @@ class Demands:
     is_draft: bool = False
     kept: Proofs | None = None
     handling: Handling = Handling()
+    signed_sets: SignedSets | None = None
 
     @property
     def order_id(self) -> str:
@@ -109,8 +114,17 @@ class Demands:
             is_draft=self.is_draft,
             kept=self.kept,
             profile_set=profile_set(),
+            signature=_signature_of(profile, self.signed_sets),
             handling=handling,
         )
+
+
+def _signature_of(profile: Profile, known: SignedSets | None) -> ProfileSignature:
+    if known is None:
+        return ProfileSignature(state=SignatureState.UNSIGNED, reason=NO_LEAD)
+    from closeout.expect.set_statement import signature_of  # noqa: PLC0415 - only with a lead
+
+    return signature_of(profile.chain, known)
 
 
 def _of_choices(profile: Profile) -> Iterator[Expectation]:

@@ -38,7 +38,9 @@ __all__ = [
     "parents_beside",
     "parse_profile",
     "parts_of",
+    "profile_files",
     "profile_set",
+    "read_set",
     "shipped_parent",
     "shipped_profile_for",
     "shipped_profiles",
@@ -104,7 +106,7 @@ def load_work_order(path: Path) -> WorkOrder | Mistakes:
 def shipped_profiles() -> tuple[Profile, ...]:
     """Every profile that ships, by id. Raises `ShippedFileError` where one has a mistake."""
     folder = shipped_folder("profiles")
-    profiles = [_load_shipped(folder, path) for path in _profile_files(folder)]
+    profiles = [_load_shipped(folder, path) for path in profile_files(folder)]
     if again := tuple(find_twins((profile.id, profile) for profile in profiles)):
         raise ShippedFileError(Mistakes(found=again).show())
     return tuple(sorted(profiles, key=lambda profile: profile.id))
@@ -118,7 +120,7 @@ def shipped_profile_for(manufacturer: str, product: str) -> Profile:
     """
     folder = shipped_folder("profiles")
     wanted = {"manufacturer": manufacturer, "product": product}
-    for path in _profile_files(folder):
+    for path in profile_files(folder):
         document = read_document(path.name, path.read_bytes())
         if isinstance(document, Mistakes) or "base" in document.tree:
             continue
@@ -202,14 +204,15 @@ def profile_set() -> SourceFile:
     """
     folder = shipped_folder("profiles")
     digest = sha256()
-    for path in _profile_files(folder):
+    for path in profile_files(folder):
         name = path.relative_to(folder).with_suffix("").as_posix()
         digest.update(name.encode() + b"\0" + path.read_bytes() + b"\0")
-    version = _read_set(folder / SET_FILE)
+    version = read_set(folder / SET_FILE)
     return SourceFile(name="profiles", revision=version, digest=digest.hexdigest())
 
 
-def _read_set(path: Path) -> str:
+def read_set(path: Path) -> str:
+    """The version in the file of a set; `ShippedFileError` with what is wrong in it."""
     raw = read_file(path)
     document = raw if isinstance(raw, Mistakes) else read_document(path.name, raw)
     if isinstance(document, Mistakes):
@@ -249,7 +252,7 @@ def read_file(path: Path) -> bytes | Mistakes:
         return whole_file(name, "cannot be read: this is no file name")
 
 
-def _profile_files(folder: Path) -> list[Path]:
+def profile_files(folder: Path) -> list[Path]:
     """`any-notebook.toml`, `MAKER.toml` and `MAKER/MODEL.toml`; the rest has other purposes."""
     folders = [
         folder,

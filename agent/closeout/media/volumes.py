@@ -29,6 +29,7 @@ This stick starts a repaired notebook into closeout, which checks it and writes 
   orders    work orders (.toml), one file each: put them here
   profiles  what models must have; put there by "closeout media update", else not taken
   agent     a newer agent than the one this stick came with; put there in the same way
+  lead      whose signature over the profiles counts: lead.toml, and what was signed (.jws)
   station   the key that reports are sealed with, by "closeout station init": keep the stick safe
   reports   what was checked, one .zip each: take them off, nothing is ever overwritten
 

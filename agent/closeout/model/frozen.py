@@ -23,6 +23,7 @@ T = TypeVar("T")
 NOT_GIVEN: Final[Any] = object()
 NOTHING: Final[Mapping[str, Any]] = MappingProxyType({})
 FIELDS: Final = "record_fields"
+NAMES: Final = "record_names"
 
 
 class Field:
@@ -84,6 +85,7 @@ def frozen(kind: type[T]) -> type[T]:
         if name in own:
             delattr(kind, name)
     setattr(kind, FIELDS, MappingProxyType(known))
+    setattr(kind, NAMES, known.keys())
     return kind
 
 
@@ -120,7 +122,7 @@ def _as_field(name: str, given: object) -> Field:
 
 
 def _init(self: Any, **given: object) -> None:  # noqa: ANN401
-    whole = given if given.keys() == self.record_fields.keys() else _completed(self, given)
+    whole = given if given.keys() == self.record_names else _completed(self, given)
     self.__dict__.update(whole)
 
 

@@ -17,6 +17,7 @@ from closeout.model.handling import (
 )
 from closeout.model.inventory import Inventory
 from closeout.model.moment import Moment
+from closeout.model.profile_signature import ProfileSignature
 from closeout.model.verdict import Verdict
 
 
@@ -33,8 +34,9 @@ class SourceFile:
 class Circumstances:
     """Who judged what with what; nothing here changes an outcome.
 
-    `profile_set` are all profiles that ship or that the depot keeps, taken together; `reopened`
-    are the repairs done again since the attempt before. A draft is not counted as an attempt.
+    `profile_set` are all profiles that ship or that the depot keeps, taken together;
+    `profile_signature` says whether the lead signed the one in force; `reopened` are the repairs
+    done again since the attempt before. A draft is not counted as an attempt.
     """
 
     agent: str
@@ -51,6 +53,7 @@ class Circumstances:
     started: Moment
     finished: Moment
     profile_set: SourceFile | None = None
+    profile_signature: ProfileSignature = ProfileSignature()
     repair_map: SourceFile | None = None
     handling: Handling = Handling()
     order_facts: OrderFacts = OrderFacts()

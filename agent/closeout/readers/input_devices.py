@@ -36,6 +36,7 @@ from closeout.model.input import (
 from closeout.model.inventory import Listing
 from closeout.model.late_pattern import late_pattern
 from closeout.model.reading import Absent, Reading, Unreadable, Value, combine, convert
+from closeout.readers.asked_once import AskedOnce
 from closeout.readers.attributes import (
     list_class,
     list_folder,
@@ -93,20 +94,30 @@ def find_inputs(tree: KernelTree, is_one: Callable[[Told], bool]) -> Listing:
 
     One that does not tell what it is makes the listing unreadable: it may be the one.
     """
-    listing = list_class(tree, CLASS)
+    listing = _find_all(tree, CLASS)
     if not isinstance(listing, Value):
         return listing
     places: list[str] = []
-    for name in filter(INPUT.fullmatch, listing.value):
-        place = locate(tree, f"{CLASS}/{name}")
-        if is_of_software(place, read_bus(tree, place)):
-            continue
-        told = read_told(tree, place)
+    for place in listing.value:
+        told = told_of(tree, place)
         if isinstance(told, Unreadable):
             return told
         if is_one(told):
             places.append(place)
     return Value(value=tuple(places), sources=listing.sources)
+
+
+def _find_hardware(tree: KernelTree, folder: str) -> Listing:
+    listing = list_class(tree, folder)
+    if not isinstance(listing, Value):
+        return listing
+    named = (locate(tree, f"{folder}/{name}") for name in filter(INPUT.fullmatch, listing.value))
+    places = (place for place in named if not is_of_software(place, read_bus(tree, place)))
+    return Value(value=tuple(places), sources=listing.sources)
+
+
+_find_all: Final = AskedOnce(_find_hardware)
+told_of: Final = AskedOnce(read_told)
 
 
 def read_shared(tree: KernelTree, place: str) -> Shared:
@@ -254,7 +265,7 @@ def _read_switches(tree: KernelTree, place: str) -> Reading[tuple[str, ...]]:
 
 
 def _of_told(tree: KernelTree, place: str, tell: Callable[[Told], T]) -> Reading[T]:
-    told = read_told(tree, place)
+    told = told_of(tree, place)
     if isinstance(told, Unreadable):
         return told
     return Value(value=tell(told), sources=told.sources)

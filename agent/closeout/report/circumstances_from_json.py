@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from closeout.model.handling import Handling, Omission, OrderFacts, PartChange
 from closeout.model.moment import Moment
+from closeout.model.profile_signature import ProfileSignature, SignatureState
 from closeout.model.report import Circumstances, SourceFile
 from closeout.report.fields import Fields
 
@@ -25,6 +26,8 @@ def load_circumstances(circumstances: Fields) -> Circumstances:
         started=load_moment(circumstances.fields("started")),
         finished=load_moment(circumstances.fields("finished")),
         profile_set=circumstances.optional("profile_set", _load_source),
+        profile_signature=circumstances.optional("profile_signature", _load_signature)
+        or ProfileSignature(),
         repair_map=circumstances.optional("repair_map", _load_source),
         handling=circumstances.optional("handling", _load_handling) or Handling(),
         order_facts=circumstances.optional("order_facts", _load_facts) or OrderFacts(),
@@ -41,6 +44,17 @@ def load_moment(moment: Fields) -> Moment:
 def _load_source(source: Fields) -> SourceFile:
     return SourceFile(
         name=source.text("name"), revision=source.text("revision"), digest=source.text("digest")
+    )
+
+
+def _load_signature(signature: Fields) -> ProfileSignature:
+    return ProfileSignature(
+        state=signature.choice("state", SignatureState),
+        lead=signature.text("lead"),
+        version=signature.text("version"),
+        on=signature.text("on"),
+        newer=signature.text("newer"),
+        reason=signature.text("reason"),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from closeout.model.handling import Handling, Omission, OrderFacts
 from closeout.model.moment import Moment
+from closeout.model.profile_signature import ProfileSignature
 from closeout.model.report import Circumstances, SourceFile
 
 
@@ -24,6 +25,7 @@ def tree_of_circumstances(circumstances: Circumstances) -> dict[str, object]:
         "started": tree_of_moment(circumstances.started),
         "finished": tree_of_moment(circumstances.finished),
         "profile_set": _tree_of_possible(circumstances.profile_set),
+        "profile_signature": _tree_of_signature(circumstances.profile_signature),
         "repair_map": _tree_of_possible(circumstances.repair_map),
         "handling": _tree_of_handling(circumstances.handling),
         "order_facts": _tree_of_facts(circumstances.order_facts),
@@ -43,6 +45,17 @@ def _tree_of_source(source: SourceFile) -> dict[str, object]:
 
 def _tree_of_possible(source: SourceFile | None) -> dict[str, object] | None:
     return None if source is None else _tree_of_source(source)
+
+
+def _tree_of_signature(signature: ProfileSignature) -> dict[str, object]:
+    return {
+        "state": signature.state.value,
+        "lead": signature.lead,
+        "version": signature.version,
+        "on": signature.on,
+        "newer": signature.newer,
+        "reason": signature.reason,
+    }
 
 
 def _tree_of_handling(handling: Handling) -> dict[str, object]:

@@ -9,10 +9,11 @@ from typing import Final
 
 from closeout.model.expectation import Weight
 from closeout.model.handling import EarlierAttempt, Handling, OrderFacts, PartChange
+from closeout.model.profile_signature import ProfileSignature, SignatureState
 from closeout.model.report import Circumstances, Report, SourceFile
 from closeout.report.foreign import make_safe as clip
 from closeout.report.html import Html, fill, joined
-from closeout.report.story import kind_title
+from closeout.report.story import kind_title, say_signature
 
 NOT_TOLD: Final = "not told"
 
@@ -28,6 +29,7 @@ def render_circumstances(report: Report, room: int) -> Html:
         ("Agent", "one", fill("{}", clip(facts.agent, room))),
         ("Profile", "two", _source(facts.profile, room)),
         ("Profile set", "one", _possible(facts.profile_set, room)),
+        ("Signature", "two", _signature(facts.profile_signature, room)),
         ("Repair map", "one", _possible(facts.repair_map, room)),
         ("Rules", "one", _source(facts.rules, room)),
         ("Work order", "one", _possible(facts.work_order, room)),
@@ -91,6 +93,12 @@ def _source(source: SourceFile, room: int) -> Html:
 
 def _possible(source: SourceFile | None, room: int) -> Html:
     return _source(source, room) if source else fill("none")
+
+
+def _signature(signature: ProfileSignature, room: int) -> Html:
+    """Whether the lead signed the profile in force; what is not signed stands out."""
+    said = clip(say_signature(signature), 2 * room)
+    return fill("{}" if signature.state is SignatureState.SIGNED else "<b>{}</b>", said)
 
 
 def _demands_in_force(report: Report) -> str:

@@ -2,7 +2,8 @@
 
 It is one line, `HEADER..SIGNATURE`: what is signed is HEADER, a dot, and the file as base64url. The
 header holds `alg`, which is EdDSA with Ed25519 (RFC 8037), and `kid`, the thumbprint of the public
-key (RFC 7638), and nothing else. The signing itself is the library's, joserfc.
+key (RFC 7638), and nothing else. The signing itself is the library's, joserfc. What a lead states
+is signed in the same way, and stands between the two dots.
 """
 
 from __future__ import annotations
@@ -69,6 +70,27 @@ def thumbprint(key: str) -> str:
 
 def make_seal(raw: bytes, signer: Signer) -> bytes:
     """The line that is kept beside these bytes."""
+    head, _, signature = _sign(raw, signer)
+    return f"{head}..{signature}\n".encode("ascii")
+
+
+def sign_statement(raw: bytes, signer: Signer) -> bytes:
+    """The line that holds these bytes and the signature over them."""
+    return (".".join(_sign(raw, signer)) + "\n").encode("ascii")
+
+
+def open_statement(line: bytes, stations: Iterable[Station]) -> tuple[bytes, Seal]:
+    """What such a line holds, and what its signature says of it; nothing can make this raise."""
+    try:
+        head, content, signature = line.decode("ascii").removesuffix("\n").split(".")
+        raw = from_base64url(content)
+    except ValueError:
+        return b"", Seal(state=State.NO_SEAL)
+    return raw, check_seal(raw, f"{head}..{signature}".encode("ascii"), stations)
+
+
+def _sign(raw: bytes, signer: Signer) -> tuple[str, str, str]:
+    """Header, content and signature, each as base64url."""
     from joserfc import jws  # noqa: PLC0415 - only a station that has a key loads it
     from joserfc.jwk import OKPKey  # noqa: PLC0415 - as above
 
@@ -77,8 +99,8 @@ def make_seal(raw: bytes, signer: Signer) -> bytes:
     header = {"alg": ALGORITHM, "kid": thumbprint(public)}
     with _quiet():
         whole = jws.serialize_compact(header, raw, key, registry=_registry())
-    head, _, signature = whole.split(".")
-    return f"{head}..{signature}\n".encode("ascii")
+    head, content, signature = whole.split(".")
+    return head, content, signature
 
 
 def check_seal(raw: bytes, seal: bytes, stations: Iterable[Station]) -> Seal:

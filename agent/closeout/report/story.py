@@ -9,6 +9,7 @@ from closeout.model.expectation import Weight
 from closeout.model.finding import Finding, Outcome, Reply
 from closeout.model.frozen import frozen
 from closeout.model.naming import name_finding
+from closeout.model.profile_signature import ProfileSignature, SignatureState
 from closeout.model.report import Report, Step
 from closeout.model.verdict import UNPROVEN, Verdict, is_open
 
@@ -146,6 +147,20 @@ def number_of(report: Report, finding: Finding) -> int:
 def kind_title(kind: str) -> str:
     """What people call a kind of device."""
     return KIND_TITLES.get(kind, kind)
+
+
+def say_signature(signature: ProfileSignature) -> str:
+    """Whether the depot's lead signed the profile that the unit was judged by."""
+    signed = f"signed by {signature.lead} on {signature.on}, set {signature.version}"
+    match signature.state:
+        case SignatureState.SIGNED:
+            return f"profile {signed}"
+        case SignatureState.SUPERSEDED:
+            return f"PROFILE SUPERSEDED: {signed}; signed since: {signature.newer}"
+        case SignatureState.UNSIGNED:
+            return f"PROFILE NOT SIGNED: {signature.reason}"
+        case SignatureState.NOT_TOLD:
+            return "whether the profile is signed is not told"
 
 
 def findings_to_see(findings: Iterable[Finding]) -> tuple[Finding, ...]:

@@ -10,11 +10,12 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 from typing import Final, NoReturn
 
-from closeout.media.shared import AGENT, ORDERS, PROFILES, REPORTS, STATION
+from closeout.media.shared import AGENT, LEAD, LEAD_FILE, ORDERS, PROFILES, REPORTS, STATION
 from closeout.media.stick import machine, words
 from closeout.media.stick.consoles import Consoles, live_consoles
 from closeout.media.stick.door import LiveDoor
@@ -29,6 +30,7 @@ OURS: Final = Path("/run/closeout")
 OUR_ORDERS: Final = OURS / ORDERS
 OUR_REPORTS: Final = OURS / REPORTS
 OUR_STATION: Final = OURS / STATION
+OUR_LEAD: Final = OURS / LEAD
 COMMAND_LINE: Final = Path("/proc/cmdline")
 PAUSE: Final = 1.0
 TRIAL_SECONDS: Final = 60
@@ -38,12 +40,13 @@ TRIAL_SECONDS: Final = 60
 class Started:
     """What the sessions run with: where the agent is imported from, and whose stick it was.
 
-    `station` is the folder of the station that seals.
+    `station` is the folder of the station that seals, `lead` the record of who signs the profiles.
     """
 
     imports: Path
     volume_id: str
     station: Path | None = None
+    lead: Path | None = None
 
     @property
     def command(self) -> tuple[str, ...]:
@@ -54,10 +57,11 @@ class Started:
     @property
     def environment(self) -> dict[str, str]:
         """Nothing of ours but what the session needs."""
-        sealing = {"CLOSEOUT_STATION_KEY": str(self.station)} if self.station else {}
+        named = {"CLOSEOUT_STATION_KEY": self.station, "CLOSEOUT_LEAD": self.lead}
+        trusted = {name: str(place) for name, place in named.items() if place}
         return {
             **machine.ENVIRONMENT,
-            **sealing,
+            **trusted,
             "PYTHONPATH": str(self.imports),
             "PYTHONUTF8": "1",
             "LANG": "C.UTF-8",
@@ -102,8 +106,14 @@ def _start(consoles: Consoles) -> Started:
     for name, content in taken.orders.items():
         (OUR_ORDERS / name).write_bytes(content)
     imports = lay_out_program(BUILT_IN, taken.agent, taken.profiles, PLACE)
-    station = _lay_out_station(taken)
-    started = Started(imports=imports, volume_id=volume_id, station=station)
+    station = _lay_out(taken.station, OUR_STATION)
+    lead = _lay_out(taken.lead, OUR_LEAD)
+    started = Started(
+        imports=imports,
+        volume_id=volume_id,
+        station=station,
+        lead=lead / LEAD_FILE if lead else None,
+    )
     if taken.agent and not _runs(started):
         consoles.say("agent/ on the stick does not start here; the built-in agent is used.")
         started = replace(started, imports=BUILT_IN / "agent")
@@ -111,14 +121,14 @@ def _start(consoles: Consoles) -> Started:
     return started
 
 
-def _lay_out_station(taken: Taken) -> Path | None:
-    """In memory, where nobody but us can read it."""
-    if not taken.station:
+def _lay_out(files: Mapping[str, bytes], folder: Path) -> Path | None:
+    """In memory, where nobody but us can read them; None where there are none."""
+    if not files:
         return None
-    OUR_STATION.mkdir(mode=0o700, exist_ok=True)
-    for name, content in taken.station.items():
-        (OUR_STATION / name).write_bytes(content)
-    return OUR_STATION
+    folder.mkdir(mode=0o700, exist_ok=True)
+    for name, content in files.items():
+        (folder / name).write_bytes(content)
+    return folder
 
 
 def _take(volume_id: str, consoles: Consoles) -> Taken:

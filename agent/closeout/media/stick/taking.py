@@ -10,7 +10,7 @@ from types import MappingProxyType
 from typing import Final
 
 from closeout.decode.failure import DecodeError
-from closeout.media.shared import AGENT, ORDERS, PROFILES, STATION
+from closeout.media.shared import AGENT, LEAD, LEAD_FILE, ORDERS, PROFILES, STATION
 from closeout.media.stick.door import Door
 from closeout.media.stick.find import NoStick, Volume
 from closeout.media.update import LARGEST, Refused, take_update
@@ -25,6 +25,9 @@ STATION_FILES: Final = ("station.key", "station.toml")
 LARGEST_OF_STATION: Final = 1 << 16
 LOCKED: Final = b"ENCRYPTED PRIVATE KEY"
 """In the first line of a key that has a pass phrase (RFC 7468, section 11)."""
+STATEMENTS: Final = "*.jws"
+MOST_STATEMENTS: Final = 16
+LARGEST_OF_LEAD: Final = 1 << 20
 UNSEALED: Final = "Reports are not sealed."
 SUFFIXES: Final = (".toml", ".json")
 
@@ -35,13 +38,15 @@ Say = Callable[[str], None]
 class Taken:
     """What came off the stick; all empty where nothing did. `orders` are by their file names.
 
-    `station` are the two files of the station that seals, or none.
+    `station` are the two files of the station that seals, or none; `lead` the record of who signs
+    the profiles, and what was signed, or none.
     """
 
     agent: Mapping[str, bytes]
     profiles: Mapping[str, bytes]
     orders: Mapping[str, bytes]
     station: Mapping[str, bytes] = MappingProxyType({})
+    lead: Mapping[str, bytes] = MappingProxyType({})
 
 
 NOTHING: Final = Taken(agent={}, profiles={}, orders={})
@@ -69,10 +74,11 @@ def take_from(stick: Volume, door: Door, say: Say) -> Taken:
             agent, profiles = _update(root, AGENT, say), _update(root, PROFILES, say)
             orders = _orders(root / ORDERS, say)
             station = _station(root / STATION, say)
+            lead = _lead(root / LEAD, say)
     except OSError as failure:
         say(f"The stick {stick.volume_id} cannot be read: {failure.strerror}. Built in is used.")
         return NOTHING
-    return Taken(agent=agent, profiles=profiles, orders=orders, station=station)
+    return Taken(agent=agent, profiles=profiles, orders=orders, station=station, lead=lead)
 
 
 def _update(root: Path, what: str, say: Say) -> Mapping[str, bytes]:
@@ -127,9 +133,22 @@ def _station(folder: Path, say: Say) -> Mapping[str, bytes]:
     return files
 
 
+def _lead(folder: Path, say: Say) -> Mapping[str, bytes]:
+    """Whose signature over the profiles counts, and the newest of what was signed."""
+    record = folder / LEAD_FILE
+    if not record.is_file():
+        return {}
+    files = [record, *sorted(folder.glob(STATEMENTS))[-MOST_STATEMENTS:]]
+    try:
+        return {file.name: _read(file, LARGEST_OF_LEAD) for file in files}
+    except (OSError, DecodeError) as failure:
+        say(f"lead/ on the stick cannot be read: {failure}. Profiles are taken for unsigned.")
+        return {}
+
+
 def _read(file: Path, limit: int) -> bytes:
     with file.open("rb") as opened:
         raw = opened.read(limit + 1)
     if len(raw) > limit:
-        raise DecodeError("order", 0, "more orders than the memory is for")
+        raise DecodeError("order", 0, "larger than the memory is for")
     return raw
