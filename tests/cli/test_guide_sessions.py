@@ -4,11 +4,16 @@ from pathlib import Path
 
 import pytest
 
+from closeout.cli import sealing
+from closeout.cli.station_records import load_station
+from closeout.report.seal import State, check_seal
 from strategies.console_session import CTRL_C, CTRL_D, Session
 from strategies.laid_out import healthy
 from strategies.surroundings import call_in
 from strategies.written_attempt import load
 
+PASS_PHRASE = "wool and salt"  # noqa: S105 - of a key made here
+ASKED = "Pass phrase, which is not shown: "
 SERIAL = "NW83KD20"
 ORDER = f'work_order = 1\norder = "WO-7"\n[unit]\nserial = "{SERIAL}"\n'
 PROMPTS = ("Scan the order: ", "Scan the unit's label: ", "Scan your code: ")
@@ -170,3 +175,87 @@ def test_without_a_terminal_it_says_so(place: Path) -> None:
     told = call_in(place, "guide", "--root", "unit")
     assert (told.code, told.out) == (2, "")
     assert "nobody sits at a terminal" in told.err
+
+
+@pytest.fixture
+def locked(place: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A station whose key has a pass phrase, named as a stick names it."""
+    (place / "words").write_text(PASS_PHRASE)
+    station = place / "station"
+    made = ("station", "init", station, "--code", "B-07", "--passphrase", place / "words")
+    assert call_in(place, *made).code == 0
+    monkeypatch.setenv(sealing.FOLDER, str(station))
+    monkeypatch.delenv(sealing.PASSPHRASE, raising=False)
+    return station
+
+
+def off(session: Session) -> None:
+    scan(session)
+    session.wait_for(AFTER)
+    session.type("off\r")
+    assert session.end() == 0
+
+
+def sealed(place: Path) -> bool:
+    (attempt,) = attempts(place)
+    if not (attempt / "report.jws").is_file():
+        return False
+    raw, seal = (attempt / "report.json").read_bytes(), (attempt / "report.jws").read_bytes()
+    return check_seal(raw, seal, (load_station(place / "station/station.toml"),)).state is (
+        State.INTACT
+    )
+
+
+@pytest.mark.usefixtures("locked")
+def test_a_locked_key_is_opened_once_and_unseen(place: Path) -> None:
+    session = start(place)
+    session.wait_for(ASKED)
+    session.type("wrong\r")
+    session.wait_for("the pass phrase does not open it")
+    session.wait_for(ASKED)
+    session.type(f"{PASS_PHRASE}\r")
+    off(session)
+    assert PASS_PHRASE not in session.text
+    assert "wrong" not in session.text
+    assert session.text.count(ASKED) == 2
+    assert SERIAL in session.text  # what is scanned afterwards is shown again
+    assert sealed(place)
+
+
+@pytest.mark.usefixtures("locked")
+def test_without_a_pass_phrase_the_session_goes_on_unsealed(place: Path) -> None:
+    session = start(place)
+    session.wait_for(ASKED)
+    session.type("\r")
+    session.wait_for("Reports are not sealed.")
+    off(session)
+    assert not sealed(place)
+
+
+@pytest.mark.usefixtures("locked")
+def test_after_three_wrong_words_it_goes_on(place: Path) -> None:
+    session = start(place)
+    for _ in range(3):
+        session.wait_for(ASKED)
+        session.type("wrong\r")
+    session.wait_for("Reports are not sealed.")
+    off(session)
+    assert not sealed(place)
+
+
+def test_a_pass_phrase_in_a_file_is_not_asked_for(
+    place: Path, locked: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv(sealing.PASSPHRASE, str(locked.parent / "words"))
+    session = start(place)
+    off(session)
+    assert ASKED not in session.text
+    assert sealed(place)
+
+
+def test_a_key_that_is_none_is_said_and_the_session_goes_on(place: Path, locked: Path) -> None:
+    (locked / "station.key").write_bytes(b"nothing")
+    session = start(place)
+    session.wait_for("no private key of a station. Reports are not sealed.")
+    off(session)
+    assert not sealed(place)

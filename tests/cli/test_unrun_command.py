@@ -9,10 +9,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
+from closeout.cli import sealing
+from closeout.cli.station_records import load_station
 from closeout.expect.shipped import shipped_folder
 from closeout.model.moment import Moment
 from closeout.model.unrun import Unrun, WhyUnrun
 from closeout.report.failure import ReportError
+from closeout.report.seal import State, check_seal
 from closeout.report.unrun_json import load_unrun, render_unrun_json
 from closeout.report.unrun_page import render_unrun_page
 from strategies.laid_out import healthy
@@ -36,6 +39,22 @@ RECORDS = st.builds(
 )
 
 
+def test_a_station_seals_the_record(tmp_path: Path) -> None:
+    call_in(tmp_path, "station", "init", tmp_path / "station", "--code", "B-07")
+    assert unrun(tmp_path, "--station-key", tmp_path / "station").code == 0
+    folder = tmp_path / "closeout-reports" / "WO-7" / "unrun-0001"
+    known = (load_station(tmp_path / "station/station.toml"),)
+    raw, seal = (folder / "unrun.json").read_bytes(), (folder / "unrun.jws").read_bytes()
+    assert check_seal(raw, seal, known).state is State.INTACT
+    assert check_seal(raw + b"\n", seal, known).state is State.CHANGED
+
+
+def test_a_key_that_cannot_be_used_is_said_before_anything_is_written(tmp_path: Path) -> None:
+    told = unrun(tmp_path, "--station-key", tmp_path / "station")
+    assert told.code == 2
+    assert everything(tmp_path) == {}
+
+
 def unrun(place: Path, *arguments: object, order: str = "WO-7", reason: str = "no-boot") -> Told:
     return call_in(place, "unrun", "--order", order, "--reason", reason, "--by", "T17", *arguments)
 
@@ -46,7 +65,8 @@ def folders(place: Path) -> list[str]:
 
 @pytest.fixture(autouse=True)
 def _no_station(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.delenv("CLOSEOUT_STATION", raising=False)
+    for name in ("CLOSEOUT_STATION", sealing.FOLDER, sealing.PASSPHRASE):
+        monkeypatch.delenv(name, raising=False)
 
 
 def test_the_record_says_what_was_said(tmp_path: Path) -> None:

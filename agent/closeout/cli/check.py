@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,6 +22,7 @@ from closeout.model.report import Report
 
 if TYPE_CHECKING:
     from closeout.cli.stages import Stages
+    from closeout.report.seal import Signer
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -77,9 +79,13 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     return EXIT_CODES[report.verdict]
 
 
-def check_unit(options: argparse.Namespace, surroundings: Surroundings) -> tuple[Report, Path]:
+def check_unit(
+    options: argparse.Namespace,
+    surroundings: Surroundings,
+    find_station: Callable[[argparse.Namespace], Signer | None] = find_signer,
+) -> tuple[Report, Path]:
     """The report of one unit, which is written by then, and the folder of reports it is in."""
-    signer = find_signer(options)
+    signer = find_station(options)
     demands, root = _load(options, surroundings)
     demands = replace(demands, signed_sets=signed_sets(options))
     form = Form(

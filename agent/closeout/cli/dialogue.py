@@ -61,11 +61,19 @@ class Dialogue:
 
     def line(self, prompt: str) -> str | None:
         """What is typed behind the prompt; None where the input ended."""
+        self._prompt(prompt)
+        return self._keyboard.line()
+
+    def unseen_line(self, prompt: str) -> str | None:
+        """What is typed behind the prompt without being shown; None where the input ended."""
+        self._prompt(prompt)
+        return self._keyboard.unseen_line()
+
+    def _prompt(self, prompt: str) -> None:
         self._stream.flush()
         self._keyboard.forget()
         self._stream.write(fit_encoding(prompt, self._stream.encoding or "utf-8"))
         self._stream.flush()
-        return self._keyboard.line()
 
 
 def _read(typed: str, word: Word | None, read: Callable[[str], T]) -> T:

@@ -18,6 +18,7 @@ from closeout.cli.dialogue import Dialogue
 from closeout.cli.guide_keeping import Keeping, no_keeping
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import DONE, ExitCode, InputTroubleError
+from closeout.cli.unlocking import unlock_station
 from closeout.cli.words import say_line
 from closeout.expect.scan import Settled, settle, tidy
 from closeout.model.report import Report
@@ -92,6 +93,7 @@ class _Guide:
             else no_keeping
         )
         self._before: Path | None = None
+        self._signer = unlock_station(surroundings)
 
     def offer(self) -> None:
         """Puts on the stick what is not there yet."""
@@ -103,7 +105,7 @@ class _Guide:
         check.add_arguments(parser)
         try:
             options = parser.parse_args([*self._arguments(), *said])
-            report, root = check.check_unit(options, self._surroundings)
+            report, root = check.check_unit(options, self._surroundings, lambda _: self._signer)
         except InputTroubleError as trouble:
             for line in trouble.lines:
                 say_line(line, self._surroundings.stdout)

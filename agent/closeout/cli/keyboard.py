@@ -14,6 +14,9 @@ LONGEST_LINE: Final = 4096
 SETTLE_SECONDS: Final = 0.1
 """What a scanner sends after its Enter, a line feed or the code a second time, has arrived then."""
 
+LOCAL_MODES: Final = 3
+"""Their place among what `termios.tcgetattr` gives."""
+
 ENDINGS: Final = (signal.SIGHUP, signal.SIGTERM)
 
 Sleep = Callable[[float], None]
@@ -37,6 +40,21 @@ class Keyboard:
             termios.tcflush(handle, termios.TCIFLUSH)
         except (OSError, termios.error):
             return
+
+    def unseen_line(self) -> str | None:
+        """The next line, which the terminal does not show while it is typed."""
+        try:
+            handle = self._stream.fileno()
+            shown = termios.tcgetattr(handle)
+        except (OSError, ValueError, termios.error):
+            return self.line()
+        unseen = [*shown]
+        unseen[LOCAL_MODES] &= ~termios.ECHO
+        termios.tcsetattr(handle, termios.TCSADRAIN, unseen)
+        try:
+            return self.line()
+        finally:
+            termios.tcsetattr(handle, termios.TCSADRAIN, shown)
 
     def line(self) -> str | None:
         """The next line without its end; None where there are no more."""

@@ -20,6 +20,10 @@ LONGEST_PASSPHRASE: Final = 1024
 NEEDED: Final = "sealing needs the library joserfc: install closeout[seal]"
 
 
+class LockedKeyError(InputTroubleError):
+    """The station's key has a pass phrase, and none was given."""
+
+
 def add_sealing_arguments(parser: argparse.ArgumentParser) -> None:
     """Adds where the station's key is, and what opens it."""
     parser.add_argument(
@@ -45,7 +49,11 @@ def find_signer(options: argparse.Namespace) -> Signer | None:
     folder = options.station_key or _named(FOLDER)
     if folder is None:
         return None
-    passphrase = read_passphrase(options.passphrase or _named(PASSPHRASE))
+    return open_station(folder, read_passphrase(options.passphrase or _named(PASSPHRASE)))
+
+
+def open_station(folder: Path, passphrase: bytes | None) -> Signer:
+    """The station of a folder with its key open. Raises InputTroubleError."""
     try:
         from closeout.cli.station_key import load_signer  # noqa: PLC0415 - only with a key
     except ImportError as error:
@@ -53,13 +61,13 @@ def find_signer(options: argparse.Namespace) -> Signer | None:
     return load_signer(folder, passphrase)
 
 
-def seal_files(report: bytes, signer: Signer | None) -> Mapping[str, bytes]:
-    """The seal over a report's bytes, by the name of its file; nothing without a station."""
+def seal_files(raw: bytes, signer: Signer | None, stem: str = "report") -> Mapping[str, bytes]:
+    """The seal over these bytes, by the name of its file; nothing without a station."""
     if signer is None:
         return {}
-    from closeout.report.seal import SEAL_FILE, make_seal  # noqa: PLC0415 - only with a key
+    from closeout.report.seal import make_seal  # noqa: PLC0415 - only with a key
 
-    return {SEAL_FILE: make_seal(report, signer)}
+    return {f"{stem}.jws": make_seal(raw, signer)}
 
 
 def read_passphrase(file: Path | None) -> bytes | None:

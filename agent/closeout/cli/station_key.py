@@ -10,6 +10,7 @@ from cryptography.hazmat.primitives import serialization
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
 from closeout.cli.files import read_file
+from closeout.cli.sealing import LockedKeyError
 from closeout.cli.station_records import RECORD_FILE, load_station
 from closeout.cli.trouble import InputTroubleError
 from closeout.report.seal import Signer, to_base64url
@@ -34,8 +35,9 @@ def _open_key(file: Path, raw: bytes, passphrase: bytes | None) -> Ed25519Privat
     try:
         key = serialization.load_pem_private_key(raw, passphrase)
     except TypeError as error:  # one is wanted and none given, or the other way round
-        wrong = "it has no pass phrase" if passphrase else "it is locked; give its pass phrase"
-        raise InputTroubleError(f"{file}: {wrong}") from error
+        if passphrase is None:
+            raise LockedKeyError(f"{file}: it is locked; give its pass phrase") from error
+        raise InputTroubleError(f"{file}: it has no pass phrase") from error
     except ValueError as error:
         wrong = "the pass phrase does not open it" if passphrase else "no private key of a station"
         raise InputTroubleError(f"{file}: {wrong}") from error

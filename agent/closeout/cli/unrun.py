@@ -11,6 +11,7 @@ from closeout import VERSION
 from closeout.cli.closing import REPORTS
 from closeout.cli.heard import STATION
 from closeout.cli.order_shelf import Shelf
+from closeout.cli.sealing import add_sealing_arguments, find_signer, seal_files
 from closeout.cli.source import moment_now
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import DONE, ExitCode, InputTroubleError
@@ -39,10 +40,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--out", metavar="DIR", type=Path, help=f"folder for reports (else: ./{REPORTS})"
     )
+    add_sealing_arguments(parser)
 
 
 def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     """Writes the record beside the order's attempts, of which it is none."""
+    signer = find_signer(options)
     order = Shelf(folder=None).find(options.order, "--order").order
     station = options.station or os.environ.get(STATION, "")
     root = surroundings.folder / (options.out or REPORTS)
@@ -61,11 +64,10 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
             station=where,
             at=moment_now(surroundings),
         )
-        files = {
-            "unrun.json": render_unrun_json(unrun),
-            "unrun.html": render_unrun_page(unrun).encode(),
-        }
-        write_new(folder, files)
+        raw = render_unrun_json(unrun)
+        page = render_unrun_page(unrun).encode()
+        sealed = seal_files(raw, signer, "unrun")
+        write_new(folder, {"unrun.json": raw, "unrun.html": page, **sealed})
     except StoreError as error:
         raise InputTroubleError(f"{NOT_WRITTEN}: {error}") from error
     say_line(f"Record: {folder}", surroundings.stdout)

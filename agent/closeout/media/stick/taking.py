@@ -23,8 +23,6 @@ WAIT_SECONDS: Final = 20.0
 PAUSE: Final = 0.1
 STATION_FILES: Final = ("station.key", "station.toml")
 LARGEST_OF_STATION: Final = 1 << 16
-LOCKED: Final = b"ENCRYPTED PRIVATE KEY"
-"""In the first line of a key that has a pass phrase (RFC 7468, section 11)."""
 STATEMENTS: Final = "*.jws"
 MOST_STATEMENTS: Final = 16
 LARGEST_OF_LEAD: Final = 1 << 20
@@ -112,7 +110,7 @@ def _orders(folder: Path, say: Say) -> Mapping[str, bytes]:
 
 
 def _station(folder: Path, say: Say) -> Mapping[str, bytes]:
-    """The station that the stick is, where it is one that can seal without being asked."""
+    """The station that the stick is, where both of its files are there."""
     files: dict[str, bytes] = {}
     for name in STATION_FILES:
         try:
@@ -126,9 +124,6 @@ def _station(folder: Path, say: Say) -> Mapping[str, bytes]:
     if len(files) == 1:
         (there,) = files
         say(f"station/ on the stick holds {there} alone. {UNSEALED}")
-        return {}
-    if any(LOCKED in content for content in files.values()):
-        say(f"The key in station/ on the stick has a pass phrase, and nobody is asked. {UNSEALED}")
         return {}
     return files
 
