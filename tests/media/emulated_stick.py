@@ -4,7 +4,7 @@ import shutil
 import socket
 import subprocess
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Final
@@ -87,12 +87,16 @@ def started(
     firmware: str = "secure-boot",
     screen: tuple[str, ...] = SCREEN,
     more: tuple[str, ...] = (),
+    tell_firmware: Callable[[Path], object] = lambda _: None,
 ) -> Iterator[Unit]:
-    """Switches on a unit with the image as a stick; what it writes to the stick is forgotten."""
+    """Switches on a unit with the image as a stick; what it writes to the stick is forgotten.
+
+    `tell_firmware` changes the file of the firmware's variables before the start.
+    """
     place = folder / "serial.sock"
     place.unlink(missing_ok=True)
     with subprocess.Popen(
-        (*_command(folder, place, firmware), *screen, *(_stick(image) if image else ()), *more),
+        (*_command(folder, place, firmware, tell_firmware), *screen, *(_stick(image) if image else ()), *more),
         stderr=subprocess.DEVNULL,
     ) as process:
         try:
@@ -104,7 +108,9 @@ def started(
             process.kill()
 
 
-def _command(folder: Path, place: Path, firmware: str) -> Iterator[str]:
+def _command(
+    folder: Path, place: Path, firmware: str, tell_firmware: Callable[[Path], object]
+) -> Iterator[str]:
     # One processor: with two, in some starts the emulator (7.2) does not see in time that the
     # kernel patches its own code, and the kernel stops with "Oops: int3".
     yield from (PROGRAM, "-accel", "tcg", "-smp", "1", "-m", f"{MEMORY_MIB}M")
@@ -117,6 +123,7 @@ def _command(folder: Path, place: Path, firmware: str) -> Iterator[str]:
         return
     variables = folder / "variables.fd"
     shutil.copyfile(VARIABLES, variables)
+    tell_firmware(variables)
     yield from ("-machine", "q35,smm=on,hpet=off", "-global", "ICH9-LPC.disable_s3=1")
     yield from ("-global", "driver=cfi.pflash01,property=secure,value=on")
     yield from ("-drive", f"if=pflash,unit=0,readonly=on,format=raw,file={CODE}")

@@ -17,12 +17,15 @@ from media.real_stick import Stick, built_stick
 from media.write_watch import digests, judge_trace
 from notebook.description import load_notebook
 from notebook.image import Image
+from strategies.surroundings import call_in
+from strategies.written_attempt import load
 
 pytestmark = [pytest.mark.notebook, pytest.mark.thorough, pytest.mark.xdist_group("played")]
 
 ORDER = "DEMO-3101"
 ORDERS = Path(__file__).parent.parent / "notebook" / "work-orders"
 MEMORY_MIB = 2048
+PASS_PHRASE = "wool and salt"  # noqa: S105 - of a key made here
 QUESTION, REASON, CODE, WHAT_NOW = "stop: ", "(Enter = none) ", "no questions): ", "What now? "
 ANSWERS = {QUESTION: "yes", REASON: "", CODE: "T-17"}
 
@@ -34,6 +37,7 @@ def test_from_the_order_to_the_report(image: Image, tmp_path: Path) -> None:
     order = (ORDERS / "fen-14.toml").read_text("utf-8")
     (tmp_path / "order.toml").write_text(order, "utf-8")
     _run("mcopy", "-i", shared, tmp_path / "order.toml", f"::/orders/{ORDER}.toml")
+    _make_station(tmp_path, shared)
     notebook = replace(load_notebook("fen-14"), memory_mib=MEMORY_MIB)
     drives = [f"drive-{name}.raw" for name in notebook.drive]
     pictures, trace = tmp_path / "pictures", tmp_path / "trace"
@@ -53,6 +57,40 @@ def test_from_the_order_to_the_report(image: Image, tmp_path: Path) -> None:
     with ZipFile(report) as packed:  # another reader of the same file
         assert packed.testzip() is None
         assert any(name.endswith("/report.html") for name in packed.namelist())
+        packed.extractall(tmp_path / "taken")
+    _verify(tmp_path)
+
+
+def _make_station(folder: Path, shared: str) -> None:
+    """The stick as a station whose key has a pass phrase, and the lead's signature over profiles."""
+    (folder / "words").write_text(PASS_PHRASE)
+    (folder / "known").mkdir()
+    locked = ("--passphrase", folder / "words")
+    for code, more in (("B-07", locked), ("L-01", ())):
+        assert call_in(folder, "station", "init", folder / code, "--code", code, *more).code == 0
+        record = (folder / code / "station.toml").read_bytes()
+        (folder / "known" / f"{code}.toml").write_bytes(record)
+    own = folder / "own"
+    own.mkdir()
+    signing = ("profile", "sign", own, "--version", "2026.9", "--station-key", folder / "L-01")
+    assert call_in(folder, *signing).code == 0
+    for file, place in (
+        (folder / "B-07/station.key", "station/station.key"),
+        (folder / "B-07/station.toml", "station/station.toml"),
+        (folder / "L-01/station.toml", "lead/lead.toml"),
+        (own / "set.jws", "lead/2026.9.jws"),
+    ):
+        _run("mcopy", "-i", shared, file, f"::/{place}")
+
+
+def _verify(folder: Path) -> None:
+    """What came off the stick, at the desk: sealed by it, and judged by what the lead signed."""
+    (attempt,) = {file.parent for file in (folder / "taken").rglob("report.json")}
+    told = call_in(folder, "report", "verify", attempt, "--stations", folder / "known")
+    assert "Intact: not a byte has changed since station B-07 sealed it." in told.out
+    assert "Evidence: what lies beside it is what it names." in told.out
+    signature = load(attempt).circumstances.profile_signature
+    assert (signature.state.value, signature.version) == ("signed", "2026.9")
 
 
 def _play(unit: PlayedUnit) -> None:
@@ -60,6 +98,7 @@ def _play(unit: PlayedUnit) -> None:
     unit.picture("first")
     unit.wait_for("ready: the stick may be pulled", "ready")
     unit.picture("ready")
+    unit.answer("Pass phrase, which is not shown: ", PASS_PHRASE)
     for prompt, scanned in (
         ("Scan the order: ", ORDER),
         ("Scan the unit's label: ", "NL7QK42D"),
@@ -74,6 +113,7 @@ def _play(unit: PlayedUnit) -> None:
         prompt = unit.wait_for_one(*ANSWERS, WHAT_NOW)
     unit.seen["kept"] = unit.seconds
     unit.picture("verdict")
+    assert PASS_PHRASE not in unit.console.seen
     assert "Kept on the stick" in unit.console.seen
     assert f"reports/{ORDER}-attempt-0001-" in unit.console.seen
     unit.press("off")

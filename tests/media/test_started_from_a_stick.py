@@ -3,7 +3,13 @@
 import json
 import shutil
 import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from threading import Thread
 from typing import Final
 
 import pytest
@@ -200,6 +206,47 @@ def test_a_stick_that_is_pulled_is_not_missed(shell_image: Path, tmp_path: Path)
 def test_started_over_the_network(stick: Stick, tmp_path: Path) -> None:
     with started(None, tmp_path, more=_served(stick.network)) as unit:
         unit.wait_for(LOADING, seconds=600)
+
+
+@pytest.mark.thorough
+def test_started_over_http(stick: Stick, tmp_path: Path) -> None:
+    """The unit reaches this one server and nothing else."""
+    with _http_server(stick.network) as port:
+        net = f"user,id=net,restrict=on,guestfwd=tcp:10.0.2.100:80-tcp:127.0.0.1:{port}"
+        card = ("-netdev", net, "-device", "virtio-net-pci,netdev=net,romfile=")
+        with started(None, tmp_path, more=card, tell_firmware=_boot_from_uri) as unit:
+            unit.wait_for(LOADING, seconds=600)
+
+
+def _boot_from_uri(variables: Path) -> None:
+    """UEFI 2.10, section 3.1.2: the next start is from an address."""
+    uri = "http://10.0.2.100/shimx64.efi"
+    program = Path(sys.executable).with_name("virt-fw-vars")
+    run(program, "--inplace", variables, "--set-boot-uri", uri)
+
+
+@contextmanager
+def _http_server(folder: Path) -> Iterator[int]:
+    handler = partial(SimpleHTTPRequestHandler, directory=str(folder))
+    with ThreadingHTTPServer(("127.0.0.1", 0), handler) as server:
+        thread = Thread(target=server.serve_forever)
+        thread.start()
+        try:
+            yield server.server_port
+        finally:
+            server.shutdown()
+            thread.join()
+
+
+@pytest.mark.thorough
+def test_started_from_a_card_in_the_reader(shell_image: Path, tmp_path: Path) -> None:
+    """An SD card in a host controller of its own, as most notebooks have one."""
+    drive = f"if=none,id=card,format=raw,snapshot=on,file={shell_image}"
+    reader = ("-device", "sdhci-pci", "-drive", drive, "-device", "sd-card,drive=card")
+    with started(None, tmp_path, more=reader) as unit:
+        unit.wait_for("\n# ", seconds=900)
+        unit.ask(READY)
+        assert "closeout " in unit.ask("closeout --version")
 
 
 def _served(folder: Path) -> tuple[str, ...]:
