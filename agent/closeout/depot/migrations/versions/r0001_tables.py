@@ -110,6 +110,7 @@ def _make_lists() -> None:
         "forgotten",
         _column("digest", DIGEST),
         _column("forgotten_at", sa.BigInteger()),
+        *_texts("reason"),
         sa.PrimaryKeyConstraint("digest", name="pk_forgotten"),
     )
 
