@@ -56,13 +56,19 @@ def _prepare_file(connection: Any, _record: object) -> None:  # noqa: ANN401 - o
 
 def _begin_on_file(connection: Connection) -> None:
     """Who will write says so at once: a reader that becomes a writer may find another before it."""
-    is_writer = connection.get_execution_options().get(WRITES)
+    options = connection.get_execution_options()
+    if options.get("isolation_level") == "AUTOCOMMIT":
+        return
+    is_writer = options.get(WRITES)
     connection.exec_driver_sql("BEGIN IMMEDIATE" if is_writer else "BEGIN")
 
 
 def _begin_on_server(connection: Connection) -> None:
     """One state of the ledger for who reads; one writer after the other."""
-    if connection.get_execution_options().get(WRITES):
+    options = connection.get_execution_options()
+    if options.get("isolation_level") == "AUTOCOMMIT":
+        return
+    if options.get(WRITES):
         connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITERS_LOCK})")
     else:
         connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
@@ -76,16 +82,33 @@ def keep_journal_ahead(engine: Engine) -> None:
     until = time.monotonic() + PATIENCE
     while True:
         try:
-            with engine.connect() as connection:
-                connection.exec_driver_sql("ROLLBACK")
-                connection.exec_driver_sql("PRAGMA journal_mode = WAL")
-                connection.exec_driver_sql("BEGIN")
+            run_alone(engine, "PRAGMA journal_mode = WAL")
         except OperationalError as failure:
             if "locked" not in str(failure.orig) or time.monotonic() > until:
                 raise
             time.sleep(0.05)
         else:
             return
+
+
+def leave_one_file(engine: Engine) -> None:
+    """Everything is in the file itself, and nothing beside it: it can be carried elsewhere."""
+    run_alone(engine, "PRAGMA journal_mode = DELETE")
+
+
+def run_alone(engine: Engine, *statements: str) -> list[tuple[Any, ...]]:
+    """Statements outside of any transaction, which some of SQLite and PostgreSQL have to be.
+
+    The first row that each of them answers; raises DBAPIError.
+    """
+    with engine.connect() as connection:
+        alone = connection.execution_options(isolation_level="AUTOCOMMIT")
+        answers: list[tuple[Any, ...]] = []
+        for statement in statements:
+            result = alone.exec_driver_sql(statement)
+            if result.returns_rows:
+                answers.append(tuple(result.first() or ()))
+        return answers
 
 
 def meaning_of(failure: DBAPIError, url: URL) -> str:

@@ -45,12 +45,16 @@ KILLED: Final = (
 
 @frozen
 class Step:
-    """What has been kept by one transaction, and what was not taken."""
+    """What has been kept by one transaction, and what was not taken.
+
+    `unproven` of those added have no seal of a station that is known.
+    """
 
     added: int
     completed: int
     known: int
     forgotten: int
+    unproven: int
     spoiled: tuple[Spoiled, ...]
 
 
@@ -105,6 +109,7 @@ def _take_chunk(
         completed=written.completed,
         known=written.known + len(bundles) - len(fresh),
         forgotten=len(chunk) - len(wanted),
+        unproven=written.unproven,
         spoiled=tuple(spoiled),
     )
 

@@ -47,6 +47,7 @@ class Written:
     """What one transaction came to."""
 
     added: int = 0
+    unproven: int = 0
     completed: int = 0
     known: int = 0
 
@@ -83,7 +84,12 @@ def write_chunk(connection: Connection, chunk: Sequence[Taken]) -> Written:
     _write_fresh(connection, fresh)
     completed = sum(_complete(connection, one, known[one.digest]) for one in again)
     _take_back(connection, [one.digest for one in fresh])
-    return Written(added=len(fresh), completed=completed, known=len(again) - completed)
+    return Written(
+        added=len(fresh),
+        unproven=sum(one.facts.report["seal"] != INTACT for one in fresh),
+        completed=completed,
+        known=len(again) - completed,
+    )
 
 
 def write_set_aside(connection: Connection, spoiled: Iterable[Spoiled], now: int) -> None:
