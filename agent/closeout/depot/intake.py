@@ -37,6 +37,7 @@ Examine: TypeAlias = Callable[[Sequence[Bundle]], list[Taken | Spoiled]]
 MOST_AT_ONCE: Final = 128
 MOST_BYTES_AT_ONCE: Final = 64 << 20
 AT_ONCE_BY_ONE: Final = 4
+BETWEEN_CLEANING: Final = 32
 KILLED: Final = (
     "a process that looked at reports was ended from outside, or by too little memory; what was"
     " said to be added is kept; run again, and it goes on from there"
@@ -63,9 +64,10 @@ def take_in(
 ) -> Iterator[Step]:
     """A step for each chunk, once it is on the disk. Raises LedgerError."""
     with examiners(terms) as examine_all:
-        for chunk in chunks_of(arrivals):
+        for number, chunk in enumerate(chunks_of(arrivals), start=1):
             yield _take_chunk(chunk, ledger, examine_all, now)
-            gc.collect()  # the command makes no garbage worth looking for; this one does
+            if number % BETWEEN_CLEANING == 0:
+                gc.collect()  # a command makes no garbage worth looking for; one of hours does
 
 
 def chunks_of(arrivals: Iterable[Arrival]) -> Iterator[list[Arrival]]:
