@@ -93,7 +93,8 @@ stick-proof: $(VENV)/.dev
 # The ledger of a depot killed hundreds of times while it takes reports in, on a file and on a server.
 KILLS ?= 300
 ledger-proof: $(VENV)/.dev
-	CLOSEOUT_LEDGER_KILLS=$(KILLS) $(BIN)/pytest -n $(JOBS) tests/depot/test_endurance.py -k killed
+	CLOSEOUT_LEDGER_KILLS=$(KILLS) CLOSEOUT_LEDGER_STICK=10000 \
+	    $(BIN)/pytest -n $(JOBS) tests/depot -k "killed or stick_with"
 
 # Planted faults: whether the agent in a booted notebook names exactly those. All of them, or the few
 # that stand for all; one by its name: `make matrix FAULTS=osier-15/fan-stopped`.

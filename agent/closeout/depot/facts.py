@@ -65,11 +65,7 @@ class Facts:
 
 def parse_report_facts(raw: bytes, digest: str) -> Facts:
     """The rows of a `report.json`; ReportError, with the place, for anything else."""
-    tree = _load(raw, "report", FORMAT)
-    try:
-        return _facts_of(tree, digest)
-    except RecursionError:
-        raise ReportError("", "nested too deep") from None
+    return _facts_of(_load(raw, "report", FORMAT), digest)
 
 
 def parse_unrun_facts(raw: bytes, digest: str) -> Facts:

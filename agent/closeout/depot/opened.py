@@ -11,13 +11,13 @@ from pathlib import Path
 from typing import Final
 
 from closeout.decode.failure import DecodeError
-from closeout.decode.report_file import CLOSING_LENGTH, decode_report_file
+from closeout.decode.report_file import CLOSING_LENGTH, END, decode_report_file
 from closeout.depot.bundle import LARGEST, Bundle, Spoiled, bundles_of
 
 NO_FILE: Final = "no file but a pipe, a device or a socket"
 A_LINK: Final = "a link; give what it leads to"
 TOO_LARGE: Final = f"larger than {LARGEST} bytes"
-CLOSING_WORD: Final = b"closeout "
+END_MARK: Final = b"PK\x05\x06"
 
 
 class UnreadError(Exception):
@@ -77,10 +77,14 @@ def bundles_or_none(
 
 
 def is_report_file(path: Path) -> bool:
-    """Whether a `.zip` is a report file, whole or damaged, and no archive of many.
+    """Whether a `.zip` is a report file, whole, cut short or damaged, and no archive of many.
 
-    A report file says so at its very end; where that is cut off it is no ZIP any more either.
+    The end of its directory (APPNOTE 4.3.16) names a last line of just that length, also where that
+    is cut off in the middle; with more cut off it is no ZIP any more.
     """
     with os.fdopen(open_plain(path, follows=True), "rb") as stream:
-        stream.seek(max(0, stream.seek(0, os.SEEK_END) - CLOSING_LENGTH))
-        return stream.read().startswith(CLOSING_WORD) or not zipfile.is_zipfile(path)
+        stream.seek(max(0, stream.seek(0, os.SEEK_END) - END.size - CLOSING_LENGTH))
+        tail = stream.read()
+    at = tail.find(END_MARK)
+    has_closing = tail[at:][END.size - 2 : END.size] == CLOSING_LENGTH.to_bytes(2, "little")
+    return (at >= 0 and has_closing) or not zipfile.is_zipfile(path)
