@@ -12,11 +12,25 @@ from closeout.decode.report_file import make_closing
 from closeout.depot import archives, opened
 from closeout.depot.bundle import Bundle, Spoiled
 from closeout.depot.folders import find_arrivals
-from strategies.depot_reports import EVIDENCE, files_of, lay_down, lay_many, raw_of, report_file, tree_of
+from strategies.depot_reports import (
+    EVIDENCE,
+    files_of,
+    lay_down,
+    lay_many,
+    raw_of,
+    report_file,
+    tree_of,
+)
 
 STICK = int(os.environ.get("CLOSEOUT_LEDGER_STICK", "1000"))
 """Files on the largest stick; `make ledger-proof` has ten thousand."""
-TAR_MODES = {"a.tar": "w", "a.tar.gz": "w:gz", "a.tgz": "w:gz", "a.tar.xz": "w:xz", "a.tar.bz2": "w:bz2"}
+TAR_MODES = {
+    "a.tar": "w",
+    "a.tar.gz": "w:gz",
+    "a.tgz": "w:gz",
+    "a.tar.xz": "w:xz",
+    "a.tar.bz2": "w:bz2",
+}
 
 
 def told(*paths: Path) -> list[str]:
@@ -64,7 +78,10 @@ def test_a_tar_of_reports(tmp_path: Path, name: str) -> None:
 
 
 def test_a_zip_of_reports_and_of_report_files(tmp_path: Path) -> None:
-    within = members() | {"stick/reports/3.zip": report_file(3), "stick/reports/4.zip": b"PK\x03\x04"}
+    within = members() | {
+        "stick/reports/3.zip": report_file(3),
+        "stick/reports/4.zip": b"PK\x03\x04",
+    }
     path = zip_of(tmp_path / "a.ZIP", within)
     *good, last = told(path)
     assert good == ["report.json 2"] * 3
@@ -97,12 +114,20 @@ def test_an_archive_in_an_archive_is_left_alone(tmp_path: Path) -> None:
     inner = zip_of(tmp_path / "inner", members()).read_bytes()
     (line,) = told(zip_of(tmp_path / "outer.zip", {"a/inner.zip": inner}))
     assert "no end of a directory" in line or "its end is missing" in line
-    assert told(tar_of(tmp_path / "outer.tar", {"a/inner.tar": b"", "b": b""})) == ["no report in it"]
+    assert told(tar_of(tmp_path / "outer.tar", {"a/inner.tar": b"", "b": b""})) == [
+        "no report in it"
+    ]
 
 
-@pytest.mark.parametrize("name", ["../../evil/report.json", "/etc/report.json", "C:\\report.json", "a/" * 200 + "report.json"])
+@pytest.mark.parametrize(
+    "name",
+    ["../../evil/report.json", "/etc/report.json", "C:\\report.json", "a/" * 200 + "report.json"],
+)
 def test_names_in_an_archive_lead_nowhere(tmp_path: Path, name: str) -> None:
-    for path in (zip_of(tmp_path / "a.zip", {name: b"{"}), tar_of(tmp_path / "a.tar", {name: b"{"})):
+    for path in (
+        zip_of(tmp_path / "a.zip", {name: b"{"}),
+        tar_of(tmp_path / "a.tar", {name: b"{"}),
+    ):
         assert told(path) == (["no report in it"] if "\\" in name else ["report.json 1"])
     assert {path.name for path in tmp_path.iterdir()} == {"a.zip", "a.tar"}
 
@@ -179,7 +204,9 @@ def test_odd_things_in_a_folder_cost_nothing(tmp_path: Path) -> None:
     (odd / "loop").symlink_to(odd)
     os.mkfifo(odd / "report.json")
     (tmp_path / "good" / "link").mkdir()
-    (tmp_path / "good" / "link" / "report.json").symlink_to(good / "T-1/attempt-0001-aa/report.json")
+    (tmp_path / "good" / "link" / "report.json").symlink_to(
+        good / "T-1/attempt-0001-aa/report.json"
+    )
     (odd / "x.zip").symlink_to(odd / "gone")
     (odd / ".hidden.part").mkdir()
     (odd / ".hidden.part" / "report.json").write_bytes(b"{")

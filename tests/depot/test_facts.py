@@ -17,7 +17,16 @@ from closeout.report.from_json import load_report
 from closeout.report.json_text import LARGEST
 from closeout.report.redact import redact
 from closeout.report.as_json import render_json
-from strategies.depot_reports import circumstances, device, finding as failed, inventory, raw_of, section, tree_of, uuid_of
+from strategies.depot_reports import (
+    circumstances,
+    device,
+    finding as failed,
+    inventory,
+    raw_of,
+    section,
+    tree_of,
+    uuid_of,
+)
 
 DIGEST = "d" * 64
 EXAMPLES = sorted((shipped_folder("reports") / "examples").glob("*.json"))
@@ -56,7 +65,9 @@ def test_the_facts_are_those_of_the_whole_record(example: Any) -> None:
     names = ("number", "rule", "outcome", "expected", "found", "connection")
     assert [tuple(each[name] for name in names) for each in facts.findings] == said
     assert [each["title"] for each in facts.steps] == [one.title for one in whole.first_steps]
-    assert [each["serial"] for each in facts.parts] == [one.serial for one in held.order_facts.parts]
+    assert [each["serial"] for each in facts.parts] == [
+        one.serial for one in held.order_facts.parts
+    ]
 
 
 @pytest.mark.parametrize("example", EXAMPLES, ids=lambda path: path.stem)
@@ -80,7 +91,12 @@ def test_every_column_is_filled() -> None:
     facts = facts_of(tree)
     later = {"digest", "seal"}
     assert set(facts.report) | later == set(report.columns.keys()) - {"id"}
-    for table, rows in ((finding, facts.findings), (step, facts.steps), (part, facts.parts), (identity, facts.identities)):
+    for table, rows in (
+        (finding, facts.findings),
+        (step, facts.steps),
+        (part, facts.parts),
+        (identity, facts.identities),
+    ):
         assert rows
         for row in rows:
             assert set(row) == set(table.columns.keys()) - {"report_id"}

@@ -74,9 +74,7 @@ def test_a_report_is_kept_once_with_every_byte(tmp_path: Path, address: str) -> 
     assert (told.added, told.unproven, told.spoiled) == (1, 1, ())
     with ledger.reading() as connection:
         kept = select(belonging.c.name, content).join(content)
-        files = {
-            row.name: unpack(row.packed, row.digest) for row in connection.execute(kept).all()
-        }
+        files = {row.name: unpack(row.packed, row.digest) for row in connection.execute(kept).all()}
         row = connection.execute(select(report)).one()
         assert connection.execute(select(finding.c.number, finding.c.found)).all() == [(1, "51 %")]
         assert len(connection.execute(select(identity)).all()) == 6
@@ -113,9 +111,7 @@ def test_a_chunk_ends_where_its_bytes_are_many(monkeypatch: pytest.MonkeyPatch) 
     assert list(intake.chunks_of([])) == []
 
 
-def test_what_came_later_completes_a_report(
-    tmp_path: Path, address: str, signer: Signer
-) -> None:
+def test_what_came_later_completes_a_report(tmp_path: Path, address: str, signer: Signer) -> None:
     raw = raw_of(tree_of())
     told, ledger = add(address, lay_down(tmp_path / "a", {"report.json": raw}))
     assert told.added == 1

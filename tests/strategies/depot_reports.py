@@ -55,7 +55,9 @@ def inventory(number: int = 1) -> Tree:
 def uuid_of(number: int) -> str:
     """A UUID as firmware gives it."""
     digits = sha256(str(number).encode()).hexdigest()
-    return "-".join((digits[:8], digits[8:12], f"4{digits[13:16]}", f"a{digits[17:20]}", digits[20:32]))
+    return "-".join(
+        (digits[:8], digits[8:12], f"4{digits[13:16]}", f"a{digits[17:20]}", digits[20:32])
+    )
 
 
 def finding(**changes: object) -> Tree:
@@ -95,7 +97,10 @@ def tree_of(number: int = 1, **changes: object) -> Tree:
 
 def circumstances(number: int = 1, **changes: object) -> Tree:
     """Who judged what, one unit after the other."""
-    moment = {"text": f"2026-11-20T10:{number // 60 % 60:02d}:{number % 60:02d}Z", "source": "clock"}
+    moment = {
+        "text": f"2026-11-20T10:{number // 60 % 60:02d}:{number % 60:02d}Z",
+        "source": "clock",
+    }
     source = {"name": "fen-14", "revision": "4", "digest": "a" * 64}
     return {
         "agent": "closeout 0.1.0",

@@ -139,8 +139,11 @@ def _forget_old(
     now = int(surroundings.now())
     removed = forget_before(ledger, now - days * DAY, os.urandom(32), reason, now)
     sweep(ledger)
-    say_line(f"Of {removed.reports} reports, {removed.files} files and all that names a unit are"
-             " gone; verdicts, findings and repairs stay.", surroundings.stdout)
+    say_line(
+        f"Of {removed.reports} reports, {removed.files} files and all that names a unit are"
+        " gone; verdicts, findings and repairs stay.",
+        surroundings.stdout,
+    )
     say_line(_not_reached(ledger), surroundings.stdout)
     return DONE
 

@@ -28,5 +28,7 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     url = find_address(options, surroundings)
     counts = restore(surroundings.folder / options.file, url)
     told = f"{counts['report']} reports, {counts['content']} files"
-    say_line(f"Restored: {show_address(url)}: {told}, every byte as it was kept.", surroundings.stdout)
+    say_line(
+        f"Restored: {show_address(url)}: {told}, every byte as it was kept.", surroundings.stdout
+    )
     return DONE

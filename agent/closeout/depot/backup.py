@@ -25,7 +25,9 @@ from closeout.depot.version import is_older, read_version
 AT_ONCE: Final = 500
 OF_CONTENT: Final = 100
 NOT_EMPTY: Final = "there are rows in its table {name}; a backup is restored into an empty ledger"
-OLDER: Final = "a backup of an older version: it is a ledger, so name it by --ledger once, or a copy"
+OLDER: Final = (
+    "a backup of an older version: it is a ledger, so name it by --ledger once, or a copy"
+)
 INCOMPLETE: Final = "the backup is damaged: {why}; nothing was restored"
 
 
@@ -85,7 +87,9 @@ def open_backup(file: Path) -> Ledger:
     backup = Ledger(read_address(str(file), file.parent))
     try:
         if not file.is_file():
-            raise LedgerError(f"{file}: no such file; give a backup that was made by `depot backup`")
+            raise LedgerError(
+                f"{file}: no such file; give a backup that was made by `depot backup`"
+            )
         with backup.reading() as connection:
             found = read_version(connection)
         if not found:

@@ -16,9 +16,11 @@ AT_ONCE: Final = 20_000
 
 def months_of(connection: Connection) -> Sequence[str]:
     """Every month that there are reports of."""
-    return connection.execute(
-        select(report.c.month).distinct().order_by(report.c.month)
-    ).scalars().all()
+    return (
+        connection.execute(select(report.c.month).distinct().order_by(report.c.month))
+        .scalars()
+        .all()
+    )
 
 
 def batches_of(

@@ -83,9 +83,7 @@ def _write_all(
     return counts
 
 
-def _write_month(
-    connection: Connection, folder: Path, table: Table, month: str, form: Form
-) -> int:
+def _write_month(connection: Connection, folder: Path, table: Table, month: str, form: Form) -> int:
     place = folder / table.name / f"month={month}"
     place.mkdir(parents=True)
     batches = batches_of(connection, table, month, form.tokens)

@@ -92,9 +92,7 @@ def _load(raw: bytes, key: str, known: int) -> Fields:
     if len(raw) > LARGEST:
         raise ReportError("", f"larger than {LARGEST} bytes")
     try:
-        value: object = json.loads(
-            raw.decode("utf-8"), parse_float=_refuse, parse_constant=_refuse
-        )
+        value: object = json.loads(raw.decode("utf-8"), parse_float=_refuse, parse_constant=_refuse)
     except UnicodeDecodeError as failure:
         raise ReportError("", f"not UTF-8 at byte {failure.start}") from None
     except json.JSONDecodeError as failure:
@@ -304,4 +302,3 @@ def _digest(fields: Fields, name: str) -> str:
     if text and not DIGEST.fullmatch(text):
         raise fields.complaint(name, "a SHA-256 in hex was expected")
     return text
-

@@ -55,7 +55,10 @@ def put_whole(target: Path, fill: Callable[[Path], None]) -> None:
     except (OSError, sqlite3.Error) as failure:
         raise LedgerError(f"{target}: cannot be written: {failure}") from failure
     finally:
-        for name in (hidden, *(hidden.with_name(hidden.name + end) for end in ("-journal", "-wal"))):
+        for name in (
+            hidden,
+            *(hidden.with_name(hidden.name + end) for end in ("-journal", "-wal")),
+        ):
             name.unlink(missing_ok=True)
 
 

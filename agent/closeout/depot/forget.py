@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
-from sqlalchemy import Connection, bindparam, delete, insert, or_, select, update
+from sqlalchemy import Connection, bindparam, delete, false, insert, or_, select, update
 
 from closeout.depot.columns import values_of
 from closeout.depot.facts import Row
@@ -83,12 +83,16 @@ def forget_before(ledger: Ledger, before: int, secret: bytes, reason: str, now: 
     while True:
         with ledger.writing() as connection:
             _erase_what_is_freed(connection, ledger)
-            rows = connection.execute(
-                select(report)
-                .where(report.c.finished_at < before, ~report.c.unit.startswith(f"{PAST} "))
-                .order_by(report.c.id)
-                .limit(AT_ONCE)
-            ).mappings().all()
+            rows = (
+                connection.execute(
+                    select(report)
+                    .where(report.c.finished_at < before, ~report.c.unit.startswith(f"{PAST} "))
+                    .order_by(report.c.id)
+                    .limit(AT_ONCE)
+                )
+                .mappings()
+                .all()
+            )
             if not rows:
                 return Removed(reports=counts[0], files=counts[1], values=frozenset(), pieces=())
             counts[0] += len(rows)
@@ -105,9 +109,9 @@ def _age(connection: Connection, rows: Sequence[Row], tokens: Tokens) -> int:
         _delete_of(connection, table, numbers)
     connection.execute(update(part).where(part.c.report_id.in_(numbers)).values(serial=""))
     for table, names in ((finding, OF_FINDING), (step, OF_STEP)):
-        children = connection.execute(
-            select(table).where(table.c.report_id.in_(numbers))
-        ).mappings().all()
+        children = (
+            connection.execute(select(table).where(table.c.report_id.in_(numbers))).mappings().all()
+        )
         hidden = [tokens.hide(table.name, dict(child), known) for child in children]
         keys = ("report_id", "number")
         wanted = [{f"at_{key}": row[key] for key in keys} | _only(row, names) for row in hidden]
@@ -151,7 +155,9 @@ def _values_of_reports(connection: Connection, numbers: Sequence[int]) -> frozen
 
 def _values_left(connection: Connection, values: frozenset[str]) -> frozenset[str]:
     """Which of the values another unit has too: a drive that was moved, a collision."""
-    is_pack = or_(*(identity.c.value.endswith(f"/{value}", autoescape=True) for value in values))
+    is_pack = or_(
+        false(), *(identity.c.value.endswith(f"/{value}", autoescape=True) for value in values)
+    )
     held = select(identity.c.value).where(identity.c.value.in_(values) | is_pack)
     fitted = select(part.c.serial).where(part.c.serial.in_(values))
     named = select(report.c.label_serial).where(report.c.label_serial.in_(values))

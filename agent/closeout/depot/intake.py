@@ -59,9 +59,7 @@ class Step:
     spoiled: tuple[Spoiled, ...]
 
 
-def take_in(
-    arrivals: Iterable[Arrival], ledger: Ledger, terms: Terms, now: int
-) -> Iterator[Step]:
+def take_in(arrivals: Iterable[Arrival], ledger: Ledger, terms: Terms, now: int) -> Iterator[Step]:
     """A step for each chunk, once it is on the disk. Raises LedgerError."""
     with examiners(terms) as examine_all:
         for number, chunk in enumerate(chunks_of(arrivals), start=1):
@@ -88,9 +86,7 @@ def chunks_of(arrivals: Iterable[Arrival]) -> Iterator[list[Arrival]]:
         yield chunk
 
 
-def _take_chunk(
-    chunk: Sequence[Arrival], ledger: Ledger, examine_all: Examine, now: int
-) -> Step:
+def _take_chunk(chunk: Sequence[Arrival], ledger: Ledger, examine_all: Examine, now: int) -> Step:
     digests = [arrival.digest for arrival in chunk]
     with ledger.reading() as connection:
         known = find_known(connection, digests)

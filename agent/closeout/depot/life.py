@@ -61,9 +61,7 @@ def _has_value(serial: str) -> ColumnElement[bool]:
     """An identity that is this; of a pack its maker and model stand in front."""
     address = serial.replace("-", ":")
     is_pack = identity.c.value.endswith(f"/{serial}", autoescape=True)
-    return or_(
-        identity.c.value.in_([serial, address]), (identity.c.kind == "pack") & is_pack
-    )
+    return or_(identity.c.value.in_([serial, address]), (identity.c.kind == "pack") & is_pack)
 
 
 def tell_life(connection: Connection, unit: str) -> dict[str, object]:

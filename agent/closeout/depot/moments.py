@@ -39,4 +39,3 @@ def week_of(day: datetime) -> str:
     """The week of ISO 8601, which begins on Monday: 2026-W48."""
     year, week, _ = day.isocalendar()
     return f"{year:04d}-W{week:02d}"
-

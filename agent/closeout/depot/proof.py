@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Final
 
-from sqlalchemy import String, Table, Text, func, or_, select
+from sqlalchemy import String, Table, Text, false, func, or_, select
 
 from closeout.depot.engine import run_alone
 from closeout.depot.failure import LedgerError
@@ -52,8 +52,8 @@ def sweep(ledger: Ledger) -> None:
 def search(ledger: Ledger, removed: Removed) -> Searched:
     """What is left of the unit, wherever we can look: in the file, or in a server's tables."""
     values = removed.values - removed.elsewhere
-    return _search_file(ledger, values, removed) if ledger.is_file else _search_tables(
-        ledger, values
+    return (
+        _search_file(ledger, values, removed) if ledger.is_file else _search_tables(ledger, values)
     )
 
 
@@ -106,7 +106,9 @@ def _search_tables(ledger: Ledger, values: frozenset[str]) -> Searched:
         for table in tables.sorted_tables:
             for name in _texts_of(table):
                 column = func.upper(table.c[name])
-                holds = or_(*(column.contains(value.upper(), autoescape=True) for value in values))
+                holds = or_(
+                    false(), *(column.contains(value.upper(), autoescape=True) for value in values)
+                )
                 wanted = select(func.count()).select_from(table).where(holds)
                 if values and connection.execute(wanted).scalar():
                     found.append(f"a value in {table.name}.{name}")

@@ -95,9 +95,7 @@ def _make_lists() -> None:
         _column("digest", DIGEST),
         sa.PrimaryKeyConstraint("report_id", "name", name="pk_belonging"),
         _of_report("belonging"),
-        sa.ForeignKeyConstraint(
-            ["digest"], ["content.digest"], name="fk_belonging_digest"
-        ),
+        sa.ForeignKeyConstraint(["digest"], ["content.digest"], name="fk_belonging_digest"),
     )
     op.create_table(
         "set_aside",
