@@ -89,7 +89,7 @@ def test_a_backup_that_is_interrupted_leaves_nothing(
         raise OSError(errno.ENOSPC, "No space left on device")
 
     monkeypatch.setattr(file_copy, "_flush", full)
-    with pytest.raises(LedgerError, match="cannot be written: .*No space left on device"):
+    with pytest.raises(LedgerError, match=r"cannot be written: .*No space left on device"):
         make_backup(filled, tmp_path / "b")
     assert set(tmp_path.iterdir()) == names
     filled.close()
@@ -152,7 +152,7 @@ def test_a_damaged_backup_restores_nothing(
         own = content.c.digest == last.scalar_subquery()
         connection.execute(update(content).where(own).values(packed=packed))
     damaged.close()
-    with pytest.raises(LedgerError, match="the backup is damaged: .*; nothing was restored"):
+    with pytest.raises(LedgerError, match=r"the backup is damaged: .*; nothing was restored"):
         restore(tmp_path / "b", read_address(elsewhere, TOP))
     again = open_ledger(read_address(elsewhere, TOP))
     assert all(not rows for rows in every_row(again).values())

@@ -12,7 +12,8 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
-from closeout.depot import columns, export as module
+from closeout.depot import columns
+from closeout.depot import export as module
 from closeout.depot.csv_file import guard
 from closeout.depot.export import MARK, Form, export
 from closeout.depot.failure import LedgerError
@@ -20,8 +21,18 @@ from closeout.depot.ledger import Ledger
 from closeout.depot.tables import INDEX_TABLES, report
 from closeout.depot.tokens import Tokens, known_values
 from strategies.depot_reports import (
-    add, add_to, circumstances, files_of, finding as failed, lay_down, raw_of, tree_of, uuid_of,
+    add,
+    add_to,
+    circumstances,
+    files_of,
+    lay_down,
+    raw_of,
+    tree_of,
+    uuid_of,
 )  # fmt: skip
+from strategies.depot_reports import (
+    finding as failed,
+)
 
 parquet: Any = import_module("pyarrow.parquet")
 SECRET = Tokens(b"secret of the depot")

@@ -1,6 +1,7 @@
 """What the ledger indexes of a report: held against the whole record that `load_report` makes."""
 
 import json
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -12,20 +13,22 @@ from closeout.depot.identities import board_of
 from closeout.depot.tables import finding, identity, part, report, step
 from closeout.expect.shipped import shipped_folder
 from closeout.model.finding import Outcome
+from closeout.report.as_json import render_json
 from closeout.report.failure import ReportError
 from closeout.report.from_json import load_report
 from closeout.report.json_text import LARGEST
 from closeout.report.redact import redact
-from closeout.report.as_json import render_json
 from strategies.depot_reports import (
     circumstances,
     device,
-    finding as failed,
     inventory,
     raw_of,
     section,
     tree_of,
     uuid_of,
+)
+from strategies.depot_reports import (
+    finding as failed,
 )
 
 DIGEST = "d" * 64
@@ -43,7 +46,7 @@ def circumstanced(**changes: object) -> dict[str, Any]:
 
 
 @pytest.mark.parametrize("example", EXAMPLES, ids=lambda path: path.stem)
-def test_the_facts_are_those_of_the_whole_record(example: Any) -> None:
+def test_the_facts_are_those_of_the_whole_record(example: Path) -> None:
     raw = example.read_bytes()
     whole = load_report(raw)
     facts = parse_report_facts(raw, DIGEST)
@@ -71,7 +74,7 @@ def test_the_facts_are_those_of_the_whole_record(example: Any) -> None:
 
 
 @pytest.mark.parametrize("example", EXAMPLES, ids=lambda path: path.stem)
-def test_a_redacted_copy_tells_no_identity(example: Any) -> None:
+def test_a_redacted_copy_tells_no_identity(example: Path) -> None:
     whole = load_report(example.read_bytes())
     facts = parse_report_facts(render_json(redact(whole)), DIGEST)
     assert facts.redacted
@@ -124,6 +127,10 @@ def test_a_unit_that_was_not_checked() -> None:
     assert nameless["unit"] == f"report {DIGEST}"
 
 
+BLANK_UUID = "-".join(["f" * 8, *["f" * 4] * 3, "f" * 12])
+OWN_BOARD = f"board MB84F000001/{uuid_of(1).upper()}"
+
+
 def ordered(rule: str, expected: str, origin: str = "work order T-1, profile x") -> dict[str, Any]:
     """A report of an order that demands something of the serial."""
     own = circumstances(work_order={"name": "T-1", "revision": "1", "digest": "b" * 64})
@@ -141,11 +148,11 @@ def labelled(tree: dict[str, Any], label: str) -> dict[str, Any]:
 @pytest.mark.parametrize(
     ("tree", "unit", "label"),
     [
-        (tree_of(), f"board MB84F000001/{uuid_of(1).upper()}", ""),
+        (tree_of(), OWN_BOARD, ""),
         (ordered("system.serial", " sn1 "), "label SN1", "SN1"),
         (ordered("order.label", "SN2"), "label SN2", "SN2"),
-        (ordered("system.serial", "a value of its own"), f"board MB84F000001/{uuid_of(1).upper()}", ""),
-        (ordered("system.serial", "SN1", "profile x"), f"board MB84F000001/{uuid_of(1).upper()}", ""),
+        (ordered("system.serial", "a value of its own"), OWN_BOARD, ""),
+        (ordered("system.serial", "SN1", "profile x"), OWN_BOARD, ""),
         (labelled(tree_of(), "scanned"), "label SCANNED", "SCANNED"),
         (labelled(ordered("order.label", "SN2"), "other"), "label OTHER", "SN2"),
         (tree_of(inventory={}), "order T-1", ""),
@@ -177,7 +184,7 @@ TOKEN = f"hmac-sha256:{'ab' * 32}"
     "sections",
     [
         {"system": section(device(serial="To be filled by O.E.M.", uuid="0" * 32))},
-        {"system": section(device(serial="0000000000", uuid="ffffffff-ffff-ffff-ffff-ffffffffffff"))},
+        {"system": section(device(serial="0000000000", uuid=BLANK_UUID))},
         {"system": section(device(serial={"state": "blank", "reason": "", "sources": []}))},
         {"system": section(device(serial={"state": "filler", "text": "NL7QK42D"}))},
         {"system": section(device(serial=7))},
@@ -187,7 +194,7 @@ TOKEN = f"hmac-sha256:{'ab' * 32}"
         {"wifi": section(device(mac="02:1a:9f:00:01:07"), device(mac="00:00:00:00:00:00"))},
         {"bluetooth": section(device(mac="ff:ff:ff:ff:ff:ff"), device(mac=7), device())},
         {"wired_network": section(device("external", mac="3c:1a:9f:00:01:07"))},
-        {"licence": section(device(key_token="6789N"), device(key_token=5))},
+        {"licence": section(*(device(key_token=one) for one in ("6789N", 5)))},
         {"battery": section(device(serial="0"), device(manufacturer="V", model="M"))},
         {"drive": section(device(serial="QX7" * 100 + "K"))},
     ],

@@ -136,7 +136,9 @@ def test_what_came_later_completes_a_report(tmp_path: Path, address: str, signer
     ledger.close()
 
 
-def spoilt(signer: Signer) -> Iterator[tuple[dict[str, bytes], Terms, str]]:
+def spoilt(  # noqa: PLR0915 - a line for each way
+    signer: Signer,
+) -> Iterator[tuple[dict[str, bytes], Terms, str]]:
     """Files that are set aside, with the reason."""
     raw = raw_of(tree_of())
     station = signer.station

@@ -4,7 +4,6 @@ import json
 import os
 import sqlite3
 from pathlib import Path
-from typing import Any
 
 import pytest
 from sqlalchemy import func, select
@@ -28,8 +27,20 @@ from closeout.depot.tables import (
     tables,
 )
 from strategies.depot_reports import (
-    NOW, add, add_to, circumstances, files_of, finding as failed, lay_down, lay_many, raw_of, tree_of, uuid_of,
+    NOW,
+    add,
+    add_to,
+    circumstances,
+    files_of,
+    lay_down,
+    lay_many,
+    raw_of,
+    tree_of,
+    uuid_of,
 )  # fmt: skip
+from strategies.depot_reports import (
+    finding as failed,
+)
 
 DAY = 86_400
 FACTS = {
@@ -45,7 +56,7 @@ PARTS = [
 ]
 
 
-def told_of(number: int, **changes: Any) -> dict[str, bytes]:
+def told_of(number: int, **changes: object) -> dict[str, bytes]:
     """A report of the unit with the label LBL-NUMBER, and with parts."""
     own = circumstances(number, order_facts=FACTS | {"parts": PARTS}, **changes)
     own["handling"]["label"] = f"LBL-{number:04d}"
@@ -69,8 +80,17 @@ def ledger(address: str, tmp_path: Path) -> Ledger:
     tree = json.loads(moved["report.json"])
     tree["inventory"]["board"]["devices"][0]["attributes"]["serial"]["value"] = "MB99OTHER7"
     lay_down(tmp_path / "r" / "b", {"report.json": raw_of(tree)})
-    unrun = {"unrun": 1, "agent": "c", "order": "T-8", "number": 1, "reason": "locked", "note": "dead",
-             "by": "T5", "station": "", "at": {"text": "2026-11-20T10:00:00Z", "source": "x"}}  # fmt: skip
+    unrun = {
+        "unrun": 1,
+        "agent": "c",
+        "order": "T-8",
+        "number": 1,
+        "reason": "locked",
+        "note": "dead",
+        "by": "T5",
+        "station": "",
+        "at": {"text": "2026-11-20T10:00:00Z", "source": "x"},
+    }
     lay_down(tmp_path / "r" / "c", {"unrun.json": raw_of(unrun)})
     told, made = add(address, tmp_path / "r")
     assert (told.added, told.spoiled) == (6, ())
@@ -112,7 +132,10 @@ def test_a_life_in_words(ledger: Ledger) -> None:
         "    station B-07, by T1, model fen-14, repairs system-board, not sealed",
         "    fitted: drive, P40, FIT77001",
         "    removed: drive",
-        "    fail (must) battery, battery.health_percent: expected at least 60 %, found pack of lbl-0009",
+        (
+            "    fail (must) battery, battery.health_percent: expected at least 60 %,"
+            " found pack of lbl-0009"
+        ),
         "      answered no: T4, loose",
         "      conceded: L2, ok",
         "    to do: Battery: Fit another pack.",

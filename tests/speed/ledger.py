@@ -1,8 +1,8 @@
 """How long `depot add` takes, as times the bare work in the same run: for a person to look at.
 
-The bare work reads each report, takes its SHA-256, decodes it by `json.loads`, and puts all rows and
-bytes into one table by one bulk insert; on one processor, and with nothing looked at. Memory is the
-most that the command and its processes held, for a tenth of the reports and for all of them.
+The bare work reads each report, takes its SHA-256, decodes it by `json.loads`, and puts all rows
+and bytes into one table by one bulk insert; on one processor, and with nothing looked at. Memory is
+the most that one of its processes held, for a quarter of the reports and for all of them.
 
 `python tests/speed/ledger.py 20000`; each report is one of the shipped examples of 340 kB with its
 own serials.
@@ -22,8 +22,9 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Final
 
-from closeout.expect.shipped import shipped_folder
 from timing import say, tell
+
+from closeout.expect.shipped import shipped_folder
 
 COUNT: Final = 2000
 EXAMPLE: Final = "fen-14-healthy.json"

@@ -20,6 +20,7 @@ from closeout.cli.trouble import DONE, ExitCode
 from closeout.cli.words import say_line
 
 if TYPE_CHECKING:
+    from closeout.depot.examine import Terms
     from closeout.depot.intake import Step
     from closeout.depot.ledger import Ledger
 
@@ -45,7 +46,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="PATH",
         nargs="+",
         type=Path,
-        help="a report, a folder of them, a mounted stick, or an archive (zip, tar, tar.gz, tar.xz)",
+        help="a report, a folder, a mounted stick, or an archive (zip, tar, tar.gz, tar.xz)",
     )
     add_ledger_argument(parser)
     parser.add_argument(
@@ -62,26 +63,26 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     """Takes them in; ends with 2 where anything was not taken."""
-    from closeout.depot.examine import Terms  # noqa: PLC0415 - needs the depot's libraries
+    from closeout.depot import examine  # noqa: PLC0415 - needs the depot's libraries
     from closeout.depot.ledger import make_ledger  # noqa: PLC0415 - as above
 
     folder = options.stations or (Path(told) if (told := os.environ.get(STATIONS)) else None)
     stations = load_stations(folder) if folder else ()
-    terms = Terms(stations=stations, requires_seal=options.require_seal)
+    terms = examine.Terms(stations=stations, requires_seal=options.require_seal)
     ledger = make_ledger(find_address(options, surroundings))
     try:
         counted = _take_all(options, ledger, terms, surroundings)
     finally:
         ledger.close()
-    told = [f"{counted[name]} {word}" for name, word in WORDS if counted[name] or name == "added"]
-    say_line(f"{', '.join(told)}.", surroundings.stdout)
+    sums = [f"{counted[name]} {word}" for name, word in WORDS if counted[name] or name == "added"]
+    say_line(f"{', '.join(sums)}.", surroundings.stdout)
     if counted["unproven"]:
         say_line(UNPROVEN.format(count=counted["unproven"]), surroundings.stdout)
     return ExitCode.BAD_INPUT if counted["set_aside"] or counted["unread"] else DONE
 
 
 def _take_all(
-    options: argparse.Namespace, ledger: Ledger, terms: object, surroundings: Surroundings
+    options: argparse.Namespace, ledger: Ledger, terms: Terms, surroundings: Surroundings
 ) -> Counter[str]:
     from closeout.depot.folders import find_arrivals  # noqa: PLC0415 - the depot's libraries
     from closeout.depot.intake import take_in  # noqa: PLC0415 - as above

@@ -33,13 +33,13 @@ NONE_FOUND: Final = "no unit in the ledger has it"
 SEVERAL: Final = "several units have it: {units}; name one of them as it stands here"
 PERSONAL_REASON: Final = "--reason holds what is to be forgotten; say it without"
 FILE_NOT_REACHED: Final = (
-    "Not reached: backups, exports, sticks, copies and pages handed on, and blocks that the disk has"
-    " freed but not yet written over."
+    "Not reached: backups, exports, sticks, copies and pages handed on, and blocks that the disk"
+    " has freed but not yet written over."
 )
 SERVER_NOT_REACHED: Final = (
-    "Not reached: backups, exports, sticks, copies and pages handed on; and of the server its write-"
-    "ahead log and archives of it, replicas, and blocks of its disk. VACUUM FULL wrote the tables"
-    " anew, and no more."
+    "Not reached: backups, exports, sticks, copies and pages handed on; and of the server its"
+    " write-ahead log and archives of it, replicas, and blocks of its disk. VACUUM FULL wrote the"
+    " tables anew, and no more."
 )
 
 

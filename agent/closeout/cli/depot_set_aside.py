@@ -27,13 +27,15 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     wanted = select(set_aside).order_by(set_aside.c.noticed_at, set_aside.c.digest)
     count = 0
     with ledger.reading() as connection:
-        for row in connection.execute(wanted):
+        for row in connection.execute(wanted).mappings():
             count += 1
             if options.json:
-                say_json(dict(row._mapping), surroundings)  # noqa: SLF001 - sqlalchemy's own name
+                say_json(dict(row), surroundings)
             else:
-                day = strftime("%Y-%m-%d", gmtime(row.noticed_at))
-                say_line(f"{day} {row.digest} {row.name}: {row.reason}", surroundings.stdout)
+                day = strftime("%Y-%m-%d", gmtime(row["noticed_at"]))
+                say_line(
+                    f"{day} {row['digest']} {row['name']}: {row['reason']}", surroundings.stdout
+                )
     ledger.close()
     if not options.json:
         say_line(f"{count} set aside", surroundings.stdout)

@@ -17,7 +17,7 @@ import zlib
 from collections.abc import Callable, Iterator, Mapping
 from itertools import groupby
 from pathlib import Path
-from typing import IO, Final, Protocol, cast
+from typing import IO, Any, Final, Protocol, cast
 
 from closeout.depot.bundle import KEPT_NAMES, LARGEST, Bundle, Spoiled, bundles_of
 from closeout.depot.opened import UnreadError, open_plain, read_report_files
@@ -130,7 +130,7 @@ def _open_zip(stream: IO[bytes]) -> Iterator[Member]:
 
 
 def _directory_length(stream: IO[bytes], length: int) -> int:
-    """What the end of the ZIP says of its directory (APPNOTE 4.3.16); the library reads it whole."""
+    """How long its directory is (APPNOTE 4.3.14, 4.3.16), which the library reads whole."""
     stream.seek(max(0, length - END_OF_ZIP - 22))
     tail = stream.read()
     at = tail.rfind(b"PK\x05\x06")
@@ -189,9 +189,14 @@ def _open_tar(unpack: Callable[[IO[bytes]], IO[bytes]]) -> Callable[[IO[bytes]],
             while (entry := archive.next()) is not None:
                 if entry.isreg() and not entry.issparse():
                     yield _TarMember(archive, entry)
-                archive.members.clear()  # or it would remember all it has seen
+                _forget_members(archive)
 
     return opener
+
+
+def _forget_members(archive: Any) -> None:  # noqa: ANN401 - the types leave the list out
+    """Or the library would remember every file that it has seen."""
+    archive.members.clear()
 
 
 def _as_it_is(stream: IO[bytes]) -> IO[bytes]:

@@ -84,22 +84,24 @@ def restore(file: Path, url: URL) -> dict[str, int]:
 
 def open_backup(file: Path) -> Ledger:
     """The backup as a ledger that is only read. Raises LedgerError."""
+    if not file.is_file():
+        raise LedgerError(f"{file}: no such file; give a backup that was made by `depot backup`")
     backup = Ledger(read_address(str(file), file.parent))
     try:
-        if not file.is_file():
-            raise LedgerError(
-                f"{file}: no such file; give a backup that was made by `depot backup`"
-            )
-        with backup.reading() as connection:
-            found = read_version(connection)
-        if not found:
-            raise LedgerError(f"{file}: {NONE_THERE}")
-        if is_older(found):
-            raise LedgerError(f"{file}: {OLDER}")
+        _refuse_other_versions(backup)
     except LedgerError:
         backup.close()
         raise
     return backup
+
+
+def _refuse_other_versions(backup: Ledger) -> None:
+    with backup.reading() as connection:
+        found = read_version(connection)
+    if not found:
+        raise LedgerError(f"{backup.name}: {NONE_THERE}")
+    if is_older(found):
+        raise LedgerError(f"{backup.name}: {OLDER}")
 
 
 def count_rows(connection: Connection) -> dict[str, int]:

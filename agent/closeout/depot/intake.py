@@ -9,7 +9,7 @@ from __future__ import annotations
 import gc
 import os
 import signal
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
@@ -77,7 +77,7 @@ def chunks_of(arrivals: Iterable[Arrival]) -> Iterator[list[Arrival]]:
         is_again = arrival.digest in seen
         if is_again or len(chunk) >= MOST_AT_ONCE or size > MOST_BYTES_AT_ONCE:
             yield chunk
-            chunk, seen, size = [], set(), 0
+            chunk, seen, size = [], set[str](), 0
         chunk.append(arrival)
         if isinstance(arrival, Bundle):
             seen.add(arrival.digest)
@@ -118,7 +118,7 @@ def _is_whole(bundle: Bundle, known: Known | None) -> bool:
 
 
 @contextmanager
-def examiners(terms: Terms) -> Iterator[Examine]:
+def examiners(terms: Terms) -> Generator[Examine]:
     """What looks at many reports, with as many processes as there are processors."""
     workers = len(os.sched_getaffinity(0))
     look = partial(examine, terms=terms)

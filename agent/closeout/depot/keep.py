@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from sqlalchemy import Connection, Table, func, insert, select, update
 
-from closeout.depot.bundle import SEAL, Bundle, Spoiled
+from closeout.depot.bundle import SEAL, Spoiled
 from closeout.depot.examine import Packed, Taken
 from closeout.depot.facts import Facts, Row
 from closeout.depot.tables import (

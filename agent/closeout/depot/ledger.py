@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Generator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Final
@@ -47,13 +47,13 @@ class Ledger:
         return show_address(self.url)
 
     @contextmanager
-    def reading(self) -> Iterator[Connection]:
+    def reading(self) -> Generator[Connection]:
         """One state of everything, whoever writes meanwhile. Raises LedgerError."""
         with self.named_trouble(), self.engine.connect() as connection, connection.begin():
             yield connection
 
     @contextmanager
-    def writing(self) -> Iterator[Connection]:
+    def writing(self) -> Generator[Connection]:
         """All of it or nothing, and on the disk when the block is left. Raises LedgerError."""
         with self.named_trouble(), self.engine.connect() as connection:
             writer = connection.execution_options(**{WRITES: True})
@@ -61,7 +61,7 @@ class Ledger:
                 yield writer
 
     @contextmanager
-    def named_trouble(self) -> Iterator[None]:
+    def named_trouble(self) -> Generator[None]:
         """What the database cannot do, as one line that begins with its name."""
         try:
             yield
@@ -92,25 +92,30 @@ def open_ledger(url: URL, steps: Path = version.STEPS) -> Ledger:
 
 
 def _bring_up(ledger: Ledger, steps: Path, *, may_make: bool) -> None:
-    """Makes tables, or brings older ones up, in one transaction; looks before it writes."""
+    """Makes tables, or brings older ones up; every trouble is one line with the ledger's name."""
     try:
-        with ledger.reading() as connection:
-            found = version.read_version(connection)
-        if not found and not may_make:
-            raise LedgerError(NONE_THERE)
-        if found and not version.is_older(found, steps):
-            return
-        if ledger.is_file:
-            keep_a_copy(ledger, found)
-            with ledger.named_trouble():
-                keep_journal_ahead(ledger.engine)
-        with ledger.writing() as connection:
-            if version.read_version(connection) == found:  # nobody else was quicker
-                version.bring_up(connection, steps)
+        _make_current(ledger, steps, may_make=may_make)
     except LedgerError as error:
         ledger.close()
         known = str(error).removeprefix(f"{ledger.name}: ")
         raise LedgerError(f"{ledger.name}: {known}") from error
+
+
+def _make_current(ledger: Ledger, steps: Path, *, may_make: bool) -> None:
+    """All steps in one transaction; looks before it writes."""
+    with ledger.reading() as connection:
+        found = version.read_version(connection)
+    if not found and not may_make:
+        raise LedgerError(NONE_THERE)
+    if found and not version.is_older(found, steps):
+        return
+    if ledger.is_file:
+        keep_a_copy(ledger, found)
+        with ledger.named_trouble():
+            keep_journal_ahead(ledger.engine)
+    with ledger.writing() as connection:
+        if version.read_version(connection) == found:  # nobody else was quicker
+            version.bring_up(connection, steps)
 
 
 def keep_a_copy(ledger: Ledger, found: str) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from typing import Any, Final, cast
+from typing import Final, TypeGuard, cast
 
 from sqlalchemy import ColumnElement, Connection, Table, or_, select
 
@@ -118,7 +118,7 @@ def _tell_findings(connection: Connection, number: int, tree: object) -> list[Ro
     rows = _children(connection, finding, number)
     for row in rows:
         at = cast("int", row["number"]) - 1
-        own = said[at] if at < len(said) else {}
+        own = said[at] if at < len(said) else None
         for name in ("answer", "concession"):
             row[f"{name}_by"] = _text_at(own, name, "by")
             row[f"{name}_reason"] = _text_at(own, name, "reason")
@@ -152,6 +152,10 @@ def _text_at(tree: object, *names: str) -> str:
     return make_safe(found) if isinstance(found, str) else ""
 
 
-def _list_at(tree: object, *names: str) -> list[Any]:
+def _is_list(value: object) -> TypeGuard[list[object]]:
+    return isinstance(value, list)
+
+
+def _list_at(tree: object, *names: str) -> list[object]:
     found = _at(tree, *names)
-    return cast("list[Any]", found) if isinstance(found, list) else []
+    return found if _is_list(found) else []

@@ -18,8 +18,8 @@ def write_parquet(path: Path, table: Table, batches: Iterable[list[Row]]) -> int
     """The number of rows written; no column is ever null."""
     arrow: Any = import_module("pyarrow")  # it comes without types
     parquet: Any = import_module("pyarrow.parquet")
-    schema = arrow.schema([(column.name, _kind_of(arrow, column.type)) for column in table.columns])
-    schema = arrow.schema([field.with_nullable(False) for field in schema])
+    kinds = {column.name: _kind_of(arrow, column.type) for column in table.columns}
+    schema = arrow.schema([arrow.field(name, kinds[name], nullable=False) for name in kinds])
     count = 0
     with parquet.ParquetWriter(path, schema, compression=COMPRESSION) as writer:
         for rows in batches:

@@ -14,6 +14,7 @@ from closeout.depot.failure import LedgerError
 from closeout.depot.forget import Removed
 from closeout.depot.ledger import Ledger
 from closeout.depot.tables import tables
+from closeout.depot.tokens import SHORTEST
 from closeout.model.frozen import frozen
 
 BESIDE: Final = ("", "-wal", "-journal", "-shm")
@@ -80,8 +81,8 @@ def spellings_of(value: str) -> Iterator[bytes]:
     bare = "".join(letter for letter in value if letter.isalnum())
     is_number = any(mark in value for mark in ":-") and not len(bare) % 2
     for text in {value, value.upper(), value.lower(), bare.upper(), bare.lower()}:
-        for encoding in ENCODINGS:
-            yield text.encode(encoding)
+        if len(text) >= SHORTEST:  # a shorter one would be found by chance
+            yield from (text.encode(encoding) for encoding in ENCODINGS)
     try:
         raw = bytes.fromhex(bare) if is_number else b""
     except ValueError:

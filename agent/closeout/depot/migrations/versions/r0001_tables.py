@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Any, Final
 
 import sqlalchemy as sa
 from alembic import op
@@ -113,7 +113,7 @@ def _make_lists() -> None:
     )
 
 
-def _make_child(name: str, *columns: sa.Column[object]) -> None:
+def _make_child(name: str, *columns: sa.Column[Any]) -> None:
     op.create_table(
         name,
         _column("report_id", NUMBER),
@@ -129,13 +129,13 @@ def _of_report(name: str) -> sa.ForeignKeyConstraint:
     return sa.ForeignKeyConstraint(["report_id"], ["report.id"], name=label)
 
 
-def _column(name: str, kind: sa.types.TypeEngine[object]) -> sa.Column[object]:
+def _column(name: str, kind: sa.types.TypeEngine[Any]) -> sa.Column[Any]:
     return sa.Column(name, kind, nullable=False)
 
 
-def _texts(*names: str) -> tuple[sa.Column[object], ...]:
+def _texts(*names: str) -> tuple[sa.Column[Any], ...]:
     return tuple(_column(name, sa.Text()) for name in names)
 
 
-def _numbers(*names: str) -> tuple[sa.Column[object], ...]:
+def _numbers(*names: str) -> tuple[sa.Column[Any], ...]:
     return tuple(_column(name, sa.Integer()) for name in names)
