@@ -15,7 +15,7 @@ UNBOOTED := -m "not notebook"
 UNIT ?= fen-14
 
 .PHONY: demo test check static format lint house types layers dead coverage thresholds wheel-test \
-        notebook notebook-test matrix matrix-few suite-in-image suite-on-stick stick-test stick-proof failures rescues long fuzz manual schemas demo-units examples tidy clean
+        notebook notebook-test matrix matrix-few suite-in-image suite-on-stick stick-test stick-proof ledger-proof failures rescues long fuzz manual schemas demo-units examples tidy clean
 .NOTPARALLEL:
 
 demo: $(VENV)/.runtime
@@ -89,6 +89,12 @@ stick-test: $(VENV)/.dev
 # What the stick has to bear, one long start each: bad sticks, a killed session, planted writes.
 stick-proof: $(VENV)/.dev
 	$(BIN)/pytest -n $(JOBS) --dist loadgroup -m thorough
+
+# The ledger of a depot killed hundreds of times while it takes reports in, on a file and on a server.
+KILLS ?= 300
+ledger-proof: $(VENV)/.dev
+	CLOSEOUT_LEDGER_KILLS=$(KILLS) CLOSEOUT_LEDGER_STICK=10000 \
+	    $(BIN)/pytest -n $(JOBS) tests/depot -k "killed or stick_with"
 
 # Planted faults: whether the agent in a booted notebook names exactly those. All of them, or the few
 # that stand for all; one by its name: `make matrix FAULTS=osier-15/fan-stopped`.

@@ -36,6 +36,7 @@ COMMANDS: Final = (
     ("profile", "profiles", "look after the files that say what a model must have"),
     ("repairs", "repairs", "say what a repair disturbs and what proves it good"),
     ("order", "order", "print the answer card"),
+    ("depot", "depot", "keep the reports of many units, and ask what they say together"),
     ("media", "media", "look after the stick that boots a unit into the check"),
     ("demo", "demo", "judge the shipped demo units"),
 )

@@ -156,6 +156,7 @@ forgotten: Final = Table(
     tables,
     Column("digest", DIGEST, primary_key=True),  # of a report that must not come back
     Column("forgotten_at", BigInteger, nullable=False),
+    Column("reason", Text, nullable=False),  # as whoever forgot it gave it
 )
 
 INDEX_TABLES: Final = (report, finding, step, part, identity)

@@ -1,0 +1,3 @@
+"""How a ledger of an older version becomes one of this: one file a step, applied by alembic."""
+
+from __future__ import annotations
