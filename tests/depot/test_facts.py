@@ -216,7 +216,7 @@ def test_the_same_twice_is_once_and_a_token_stays_as_it_is() -> None:
 
 def test_drafts_answers_and_revisions() -> None:
     said = {"reply": "yes", "by": "T1", "reason": "", "at": None, "attempt": 1}
-    tree = circumstanced(is_draft=True, profile_state="signed", handling=None)
+    tree = circumstanced(is_draft=True, profile_signature={"state": "signed"}, handling=None)
     tree["findings"] = [failed(answer=said, concession={"by": "L1"})]
     tree["revisions"] = [{"change": "x"}]
     facts = facts_of(tree)
@@ -270,7 +270,7 @@ def changed(place: str, to: object) -> dict[str, Any]:
         ("circumstances.started.text", "0001-01-01T00:00:00+23:00", "circumstances.started.text"),
         ("circumstances.evidence_digest", "abc", "evidence_digest: a SHA-256 in hex"),
         ("circumstances.profile.digest", "X" * 64, "profile.digest: a SHA-256 in hex"),
-        ("circumstances.profile_state", "odd", "profile_state: one of signed, unsigned"),
+        ("circumstances.profile_signature", {"state": "odd"}, "state: one of not told, unsigned"),
         ("circumstances.order", "x" * (LONGEST + 9), "order: longer than 200 characters"),
         ("circumstances.handling.label", "x" * 300, "unit: longer than 200 characters"),
     ],

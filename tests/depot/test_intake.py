@@ -16,8 +16,11 @@ from closeout.depot.failure import LedgerError
 from closeout.depot.ledger import Ledger
 from closeout.depot.tables import belonging, content, finding, identity, report, set_aside, tables
 from closeout.model.frozen import replace
+from closeout.model.moment import Moment
 from closeout.model.station import Revocation, Station
+from closeout.model.unrun import Unrun, WhyUnrun
 from closeout.report.seal import Signer, make_seal, to_base64url
+from closeout.report.unrun_json import render_unrun_json
 from strategies.depot_reports import (
     EVIDENCE,
     add,
@@ -31,6 +34,17 @@ from strategies.depot_reports import (
 )
 
 EVERYTHING = tuple(tables.sorted_tables)
+
+UNRUN = Unrun(
+    agent="closeout 0.1.0",
+    order="WO-9",
+    number=1,
+    why=WhyUnrun.NO_BOOT,
+    note="",
+    by="T1",
+    station="B-09",
+    at=Moment(text="2026-11-20T10:00:00Z", source="network"),
+)
 
 
 @pytest.fixture(autouse=True)
@@ -150,7 +164,9 @@ def spoilt(  # noqa: PLR0915 - a line for each way
     since = replace(station, revoked=Revocation(on="2026-12-01", reason="lost"))
     strict = Terms(requires_seal=True)
     profile = tree_of()
-    profile["circumstances"]["profile_state"] = "unsigned"
+    profile["circumstances"]["profile_signature"] = {"state": "unsigned"}
+    unrun = render_unrun_json(UNRUN)
+    sealed_unrun = make_seal(unrun, signer)
     yield {"report.json": raw + b" ", "report.jws": sealed["report.jws"]}, known, "changed"
     yield {"report.json": raw, "report.jws": b"{}"}, known, "is no seal"
     yield {"report.json": raw, "report.jws": b" " * 5000}, known, "is no seal"
@@ -163,7 +179,10 @@ def spoilt(  # noqa: PLR0915 - a line for each way
     yield {"report.json": raw, "evidence.jsonl.gz": b"no"}, known, "is not the evidence"
     yield {"report.json": raw, "evidence.jsonl.gz": EVIDENCE[:-3]}, known, "is not the evidence"
     yield {"report.json": raw, "evidence.jsonl.gz": EVIDENCE * 2}, known, "is not the evidence"
-    yield {"report.json": raw_of(profile)}, known, "a profile that nobody signed"
+    yield {"report.json": raw_of(profile)}, Terms(lead="L-01"), "a profile that L-01 did not sign"
+    yield {"unrun.json": unrun + b" ", "unrun.jws": sealed_unrun}, known, "changed"
+    yield {"unrun.json": unrun, "unrun.jws": b"{}"}, known, "unrun.jws beside it is no seal"
+    yield {"unrun.json": unrun}, strict, "it is not sealed"
     yield {"report.json": b"{"}, known, "no report: not JSON at line 1, column 2"
     yield {"report.json": b'{"report": 2}'}, known, "no report: report: format 2 is not known"
     yield {"unrun.json": b'{"unrun": 1}'}, known, "no report: at: is missing"
@@ -277,4 +296,16 @@ def test_nothing_is_counted_twice_in_one_chunk(tmp_path: Path, address: str) -> 
     told, ledger = add(address, one, two, one)
     assert (told.added, told.known) == (1, 2)
     assert set_aside.name in rows_of(ledger)
+    ledger.close()
+
+
+def test_a_sealed_record_of_a_unit_that_was_not_judged(
+    tmp_path: Path, address: str, signer: Signer
+) -> None:
+    raw = render_unrun_json(UNRUN)
+    lay_down(tmp_path / "a", {"unrun.json": raw, "unrun.jws": make_seal(raw, signer)})
+    told, ledger = add(address, tmp_path / "a", terms=Terms(stations=(signer.station,)))
+    assert (told.added, told.unproven) == (1, 0)
+    rows = rows_of(ledger)
+    assert sorted(name for _, name, _ in rows["belonging"]) == ["unrun.json", "unrun.jws"]
     ledger.close()

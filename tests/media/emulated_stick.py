@@ -96,7 +96,12 @@ def started(
     place = folder / "serial.sock"
     place.unlink(missing_ok=True)
     with subprocess.Popen(
-        (*_command(folder, place, firmware, tell_firmware), *screen, *(_stick(image) if image else ()), *more),
+        (
+            *_command(folder, place, firmware, tell_firmware),
+            *screen,
+            *(_stick(image) if image else ()),
+            *more,
+        ),
         stderr=subprocess.DEVNULL,
     ) as process:
         try:

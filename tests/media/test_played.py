@@ -54,15 +54,20 @@ def test_from_the_order_to_the_report(image: Image, tmp_path: Path) -> None:
     told = read_report_file(report.read_bytes(), report.stem)
     assert isinstance(told, Kept)
     assert (told.order, told.verdict) == (ORDER, "hold")
-    with ZipFile(report) as packed:  # another reader of the same file
-        assert packed.testzip() is None
-        assert any(name.endswith("/report.html") for name in packed.namelist())
-        packed.extractall(tmp_path / "taken")
+    _unpack(report, tmp_path / "taken")
     _verify(tmp_path)
 
 
+def _unpack(report: Path, folder: Path) -> None:
+    """By another reader of the same file."""
+    with ZipFile(report) as packed:
+        assert packed.testzip() is None
+        assert any(name.endswith("/report.html") for name in packed.namelist())
+        packed.extractall(folder)
+
+
 def _make_station(folder: Path, shared: str) -> None:
-    """The stick as a station whose key has a pass phrase, and the lead's signature over profiles."""
+    """The stick as a station whose key has a pass phrase, with a lead who signed the profiles."""
     (folder / "words").write_text(PASS_PHRASE)
     (folder / "known").mkdir()
     locked = ("--passphrase", folder / "words")

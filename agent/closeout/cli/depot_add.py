@@ -12,9 +12,10 @@ from collections import Counter
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from closeout.cli.lead import add_lead_argument, find_lead
 from closeout.cli.ledger_option import add_ledger_argument, find_address
 from closeout.cli.report import STATIONS
-from closeout.cli.station_records import load_stations
+from closeout.cli.station_records import load_station, load_stations
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import DONE, ExitCode
 from closeout.cli.words import say_line
@@ -58,6 +59,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--require-seal", action="store_true", help="set aside what no known station sealed"
     )
+    add_lead_argument(parser)
     parser.add_argument("--quiet", action="store_true", help="no progress, the sum alone")
 
 
@@ -68,7 +70,12 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
 
     folder = options.stations or (Path(told) if (told := os.environ.get(STATIONS)) else None)
     stations = load_stations(folder) if folder else ()
-    terms = examine.Terms(stations=stations, requires_seal=options.require_seal)
+    lead = find_lead(options)
+    terms = examine.Terms(
+        stations=stations,
+        requires_seal=options.require_seal,
+        lead=load_station(lead).code if lead else "",
+    )
     ledger = make_ledger(find_address(options, surroundings))
     try:
         counted = _take_all(options, ledger, terms, surroundings)

@@ -32,16 +32,21 @@ def add_lead_argument(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def find_lead(options: argparse.Namespace) -> Path | None:
+    """The file of the lead's record; None where no lead is named."""
+    told = options.lead or os.environ.get(LEAD)
+    return Path(told) if told else None
+
+
 def signed_sets(options: argparse.Namespace) -> SignedSets | None:
     """The sets that the lead signed, as far as they are known here; None where no lead is.
 
     They lie beside the lead's record, and with the profiles. Raises InputTroubleError where the
     record or one of them cannot be read.
     """
-    told = options.lead or os.environ.get(LEAD)
-    if not told:
+    record = find_lead(options)
+    if record is None:
         return None
-    record = Path(told)
     lead = load_station(record)
     files = sorted(path for path in record.parent.iterdir() if path.suffix == SUFFIX)
     with_profiles = shipped_folder("profiles") / STATEMENT_FILE

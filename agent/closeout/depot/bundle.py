@@ -11,11 +11,13 @@ from closeout.model.frozen import frozen
 REPORT: Final = "report.json"
 UNRUN: Final = "unrun.json"
 SEAL: Final = "report.jws"
+SEALS: Final[Mapping[str, str]] = {REPORT: SEAL, UNRUN: "unrun.jws"}
+"""Beside which file which seal lies."""
 EVIDENCE: Final = "evidence.jsonl.gz"
 MAINS: Final = (REPORT, UNRUN)
-BESIDE: Final[Mapping[str, tuple[str, ...]]] = {REPORT: (SEAL, EVIDENCE), UNRUN: ()}
+BESIDE: Final[Mapping[str, tuple[str, ...]]] = {REPORT: (SEAL, EVIDENCE), UNRUN: (SEALS[UNRUN],)}
 """What is kept with a report. Its page is not: it is made of the report, and can be again."""
-KEPT_NAMES: Final = frozenset({*MAINS, SEAL, EVIDENCE})
+KEPT_NAMES: Final = frozenset({*MAINS, *SEALS.values(), EVIDENCE})
 LARGEST: Final = 64 << 20
 """Bytes of one file: what evidence may have; a report has less than one MiB."""
 LONGEST_PLACE: Final = 400

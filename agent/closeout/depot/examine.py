@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from hashlib import sha256
 from typing import Final
 
-from closeout.depot.bundle import EVIDENCE, REPORT, SEAL, Bundle, Spoiled
+from closeout.depot.bundle import EVIDENCE, REPORT, SEALS, Bundle, Spoiled
 from closeout.depot.facts import Facts, Row, parse_report_facts, parse_unrun_facts
 from closeout.depot.failure import RefusalError
 from closeout.model.frozen import frozen
@@ -23,7 +23,7 @@ LARGEST_EVIDENCE: Final = 64 << 20
 """Of the unpacked lines, as whoever reads evidence has it."""
 NOT_SEALED: Final = "it is not sealed, and --require-seal asks for a seal"
 BY_STATE: Final = {
-    State.NO_SEAL: f"{SEAL} beside it is no seal",
+    State.NO_SEAL: "{file} beside it is no seal",
     State.CHANGED: "changed: these are not the bytes that station {code} sealed",
 }
 UNKNOWN_KEY: Final = "sealed with a key of none of the stations known here"
@@ -36,15 +36,19 @@ BY_STANDING: Final = {
     ),
 }
 OTHER_EVIDENCE: Final = f"{EVIDENCE} beside it is not the evidence that it names"
-UNSIGNED: Final = "judged by a profile that nobody signed"
+UNSIGNED: Final = "judged by a profile that {lead} did not sign"
 
 
 @frozen
 class Terms:
-    """Whose seals are known, and whether a report without one is taken."""
+    """Whose seals are known, and whether a report without one is taken.
+
+    `lead` is the code of who signs the profiles; empty where the depot has nobody who does.
+    """
 
     stations: tuple[Station, ...] = ()
     requires_seal: bool = False
+    lead: str = ""
 
 
 @frozen
@@ -73,7 +77,7 @@ def examine(bundle: Bundle, terms: Terms) -> Taken | Spoiled:
             facts = _examine_report(bundle, parse_report_facts(raw, bundle.digest), terms)
         else:
             facts = parse_unrun_facts(raw, bundle.digest)
-            facts.report.update(seal="none")
+            facts.report.update(_of_seal(bundle, str(facts.report["day"]), terms))
     except ReportError as error:
         return Spoiled(place=bundle.place, reason=f"no report: {error}", digest=bundle.digest)
     except RefusalError as refusal:
@@ -108,8 +112,8 @@ def _examine_report(bundle: Bundle, facts: Facts, terms: Terms) -> Facts:
     """The facts with what the seal says; raises RefusalError."""
     row = facts.report
     row.update(_of_seal(bundle, str(row["day"]), terms))
-    if row["profile_state"] == "unsigned":
-        raise RefusalError(UNSIGNED)
+    if terms.lead and row["profile_state"] == "unsigned":
+        raise RefusalError(UNSIGNED.format(lead=terms.lead))
     evidence = bundle.files.get(EVIDENCE)
     if evidence is not None and not facts.redacted:
         _compare_evidence(evidence, str(row["evidence_digest"]))
@@ -118,17 +122,18 @@ def _examine_report(bundle: Bundle, facts: Facts, terms: Terms) -> Facts:
 
 def _of_seal(bundle: Bundle, day: str, terms: Terms) -> Row:
     """What the index says of the seal, and of the station where the seal tells it."""
-    line = bundle.files.get(SEAL)
+    name = SEALS[bundle.main]
+    line = bundle.files.get(name)
     if line is None:
         if terms.requires_seal:
             raise RefusalError(NOT_SEALED)
         return {"seal": "none"}
     if len(line) > LARGEST_SEAL:
-        raise RefusalError(BY_STATE[State.NO_SEAL])
+        raise RefusalError(BY_STATE[State.NO_SEAL].format(file=name))
     seal = check_seal(bundle.files[bundle.main], line, terms.stations)
     if seal.station is None:
         if seal.state is not State.UNKNOWN:
-            raise RefusalError(BY_STATE[seal.state])
+            raise RefusalError(BY_STATE[seal.state].format(file=name))
         if terms.requires_seal:
             raise RefusalError(UNKNOWN_KEY)
         return {"seal": "unknown"}

@@ -28,6 +28,7 @@ from closeout.model.finding import Outcome, Reply
 from closeout.model.frozen import frozen
 from closeout.model.label_agreement import LABEL_RULE
 from closeout.model.late_pattern import late_pattern
+from closeout.model.profile_signature import SignatureState
 from closeout.model.unrun import WhyUnrun
 from closeout.model.verdict import Verdict
 from closeout.report.as_json import FORMAT
@@ -44,9 +45,8 @@ DIGEST: Final = late_pattern("[0-9a-f]{64}")
 BOARD_REPAIR: Final = "system-board"
 SERIAL_RULE: Final = "system.serial"
 FROM_ORDER: Final = "work order "
-PROFILE_STATES: Final = ("signed", "unsigned", "superseded", "unknown")
 PASSED: Final = Outcome.PASS.value
-UNKNOWN: Final = PROFILE_STATES[-1]
+UNKNOWN: Final = "unknown"
 GREATEST: Final = (1 << 31) - 1
 """What a whole number of the databases holds."""
 
@@ -222,11 +222,9 @@ def _handling(facts: Fields, name: str) -> str:
 
 
 def _profile_state(facts: Fields) -> str:
-    """What the report says of the signature of its profile; a report that says nothing: unknown."""
-    found = facts.text("profile_state", UNKNOWN)
-    if found not in PROFILE_STATES:
-        raise facts.complaint("profile_state", f"one of {', '.join(PROFILE_STATES)} was expected")
-    return found
+    """What the report says of its profile's signature; unknown where it does not say."""
+    found = facts.optional("profile_signature", lambda own: own.choice("state", SignatureState))
+    return UNKNOWN if found is None or found is SignatureState.NOT_TOLD else str(found.value)
 
 
 def _findings_of(findings: tuple[Fields, ...]) -> Iterator[Row]:

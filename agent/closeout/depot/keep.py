@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from sqlalchemy import Connection, Table, func, insert, select, update
 
-from closeout.depot.bundle import SEAL, Spoiled
+from closeout.depot.bundle import SEALS, Spoiled
 from closeout.depot.examine import Packed, Taken
 from closeout.depot.facts import Facts, Row
 from closeout.depot.tables import (
@@ -39,7 +39,8 @@ class Known:
 
     def has_all_of(self, names: Collection[str]) -> bool:
         """Nothing among the files is new, and no seal could tell more than is known."""
-        return self.names.issuperset(names) and (self.seal == INTACT or SEAL not in names)
+        is_sealed = not frozenset(SEALS.values()).isdisjoint(names)
+        return self.names.issuperset(names) and (self.seal == INTACT or not is_sealed)
 
 
 @frozen
