@@ -1,0 +1,109 @@
+"""A report as one PDF/A-3: page one tells the story, and what it rests on is embedded.
+
+What is said comes from `closeout.report.page`, as a tree of elements; typst sets it. The same files
+give the same bytes: the date is the report's, and no font is the system's. PDF/A-3a (ISO 19005-3)
+and PDF/UA-1 (ISO 14289-1) are held by the typesetter, which refuses what does not conform.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from importlib.metadata import version
+from pathlib import Path
+from typing import Final
+
+from closeout.report.colophon import Colophon, render_colophon
+from closeout.report.document_front import Front, front_of_report, front_of_unrun
+from closeout.report.document_tree import date_of, lay_out, lay_out_inline
+from closeout.report.embedded import BY_NAME, COLOPHON, REPORT, UNRUN
+from closeout.report.failure import DocumentError
+from closeout.report.from_json import load_report
+from closeout.report.page import render_page
+from closeout.report.page_tree import Element, read_tree
+from closeout.report.qr_code import draw_qr, qr_rows
+from closeout.report.unrun_json import load_unrun
+from closeout.report.unrun_page import render_unrun_page
+
+TEMPLATE: Final = Path(__file__).with_name("document.typ")
+STANDARDS: Final = ["a-3a", "ua-1"]
+ALT: Final = "QR code of this report's number and digest: "
+LARGEST_PAGE: Final = 4 << 20
+"""Characters of a page that is typeset; that of a unit with all its parts has a tenth of them."""
+
+
+def typesetter() -> str:
+    """Its name and version, as a colophon has it."""
+    return f"typst {version('typst')}"
+
+
+def render_document(files: Mapping[str, bytes], colophon: Colophon) -> bytes:
+    """The document of an attempt's files, or of the record of a unit that was not run.
+
+    Raises ReportError where report or record is none, and DocumentError where it cannot be set.
+    """
+    name = UNRUN if UNRUN in files else REPORT
+    if name == UNRUN:
+        unrun = load_unrun(files[name])
+        page, moment = render_unrun_page(unrun), unrun.at
+        front = front_of_unrun(unrun, files, colophon)
+    else:
+        report = load_report(files[name])
+        page, moment = render_page(report), report.circumstances.finished
+        front = front_of_report(report, files, colophon)
+    if len(page) > LARGEST_PAGE:
+        raise DocumentError(f"a page of more than {LARGEST_PAGE} characters is too much for paper")
+    embedded = {**files, COLOPHON: render_colophon(colophon)}
+    sheet = _sheet(read_tree(page), front, embedded)
+    return _typeset({**sheet, "date": date_of(moment.text)}, embedded)
+
+
+def _sheet(tree: Element, front: Front, embedded: Mapping[str, bytes]) -> Mapping[str, object]:
+    """All that the template is told."""
+    (title,), (header,), (main,) = (tuple(tree.every(tag)) for tag in ("title", "header", "main"))
+    sections = [part for part in main.content if isinstance(part, Element) and part.tag != "nav"]
+    return {
+        "title": lay_out_inline(title)[0],
+        "keywords": [front.code.replace("\n", ", ")],
+        "head": [lay_out(part) for part in header.content],
+        "sections": [lay_out(part) for part in sections],
+        "front": {
+            "marks": [{"title": mark.title, "words": mark.words} for mark in front.marks],
+            "lines": [
+                [title, lay_out_inline(read_tree(told))] for title, told in front.lines
+            ],
+            "qr": draw_qr(qr_rows(front.code)),
+            "alt": ALT + front.code.replace("\n", ", "),
+            "foot": front.foot,
+        },
+        "files": [_attachment(name) for name in embedded],
+    }
+
+
+def _attachment(name: str) -> Mapping[str, str]:
+    kind = BY_NAME[name]
+    return {
+        "name": name,
+        "type": kind.media_type,
+        "relation": kind.relation,
+        "about": kind.about,
+    }
+
+
+def _typeset(sheet: Mapping[str, object], embedded: Mapping[str, bytes]) -> bytes:
+    import typst  # noqa: PLC0415 - only for documents
+
+    sources = {
+        "main.typ": TEMPLATE.read_bytes(),
+        "sheet.json": json.dumps(sheet).encode(),
+        **{f"files/{name}": content for name, content in embedded.items()},
+    }
+    try:
+        made: bytes = typst.compile(
+            sources, format="pdf", pdf_standards=STANDARDS, ignore_system_fonts=True, timestamp=0
+        )
+    except typst.TypstError as error:
+        raise DocumentError(f"cannot be set: {error.message}") from error
+    return made
+
+

@@ -1,0 +1,171 @@
+"""The files in a document: which can be there, how large, and out of a stranger's PDF again.
+
+A PDF names them in its catalogue (ISO 32000-1, 7.11.4): a name tree of file specifications, each
+with the stream of the file. pypdf reads it: it is Python alone, and bounds what a stream may unpack
+to. Only what a document of ours holds is taken, each name once; the rest is not looked at.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, Final
+
+from closeout.model.frozen import frozen
+from closeout.report.failure import DocumentError
+from closeout.report.seal import LARGEST_SEAL, SEAL_FILE
+
+if TYPE_CHECKING:
+    from pypdf import PdfReader
+
+REPORT: Final = "report.json"
+EVIDENCE: Final = "evidence.jsonl.gz"
+UNRUN: Final = "unrun.json"
+COLOPHON: Final = "colophon.json"
+LARGEST_DOCUMENT: Final = 192 << 20
+MOST_FILES: Final = 16
+MOST_PARTS: Final = 64
+"""Of the tree of names: one of ours is a single leaf."""
+
+
+@frozen
+class Kind:
+    """One file that a document can hold: what it is, and its relation to the pages (ISO 19005-3)."""
+
+    name: str
+    media_type: str
+    relation: str
+    about: str
+    largest: int
+
+
+KINDS: Final = (
+    Kind(
+        name=REPORT,
+        media_type="application/json",
+        relation="source",
+        about="The report that these pages show",
+        largest=64 << 20,
+    ),
+    Kind(
+        name=SEAL_FILE,
+        media_type="application/jose",
+        relation="supplement",
+        about="The station's seal over the report",
+        largest=LARGEST_SEAL,
+    ),
+    Kind(
+        name=EVIDENCE,
+        media_type="application/gzip",
+        relation="data",
+        about="Every reading that the report was judged by",
+        largest=64 << 20,
+    ),
+    Kind(
+        name="work-order.toml",
+        media_type="application/toml",
+        relation="supplement",
+        about="The work order that it was judged by",
+        largest=4 << 20,
+    ),
+    Kind(
+        name="work-order.json",
+        media_type="application/json",
+        relation="supplement",
+        about="The work order that it was judged by",
+        largest=4 << 20,
+    ),
+    Kind(
+        name=UNRUN,
+        media_type="application/json",
+        relation="source",
+        about="The record that this page shows",
+        largest=1 << 20,
+    ),
+    Kind(
+        name=COLOPHON,
+        media_type="application/json",
+        relation="supplement",
+        about="How this document was made",
+        largest=1 << 16,
+    ),
+)
+BY_NAME: Final[Mapping[str, Kind]] = {kind.name: kind for kind in KINDS}
+
+
+def parse_document(raw: bytes) -> Mapping[str, bytes]:
+    """The files that a document holds, by name.
+
+    Raises DocumentError for what is no PDF, names a file twice, or holds one larger than any of
+    ours can be.
+    """
+    import logging  # noqa: PLC0415 - pypdf speaks to it, and nobody is to hear
+    from io import BytesIO  # noqa: PLC0415 - as the next
+
+    from pypdf import PdfReader  # noqa: PLC0415 - only for documents
+
+    logging.getLogger("pypdf").setLevel(logging.CRITICAL)
+    if not raw.startswith(b"%PDF-"):
+        raise DocumentError("is no PDF")
+    try:
+        return _files(PdfReader(BytesIO(raw), strict=True))
+    except DocumentError:
+        raise
+    except Exception as error:  # noqa: BLE001 - whatever the library makes of a broken file
+        raise DocumentError(f"is no PDF that can be read ({type(error).__name__})") from error
+
+
+def _files(reader: PdfReader) -> Mapping[str, bytes]:
+    files: dict[str, bytes] = {}
+    names = _part(_part(reader.trailer, "/Root"), "/Names")
+    for name, specification in _named(_part(names, "/EmbeddedFiles")):
+        kind = BY_NAME.get(name)
+        if kind is None:
+            continue
+        if name in files:
+            raise DocumentError(f"holds {name} twice")
+        files[name] = _content(kind, _part(_part(specification, "/EF"), "/F"))
+    return files
+
+
+def _part(of: object, name: str) -> object:
+    """What a dictionary of the PDF holds under a name; nothing where it is no dictionary."""
+    from pypdf.generic import DictionaryObject  # noqa: PLC0415 - only for documents
+
+    whole = of.get_object() if hasattr(of, "get_object") else of
+    found: object = whole.get(name) if isinstance(whole, DictionaryObject) else None
+    return found.get_object() if hasattr(found, "get_object") else found
+
+
+def _named(tree: object) -> Iterator[tuple[str, object]]:
+    """The leaves of a tree of names, each with what stands under it."""
+    waiting, seen = [tree], 0
+    while waiting:
+        seen += 1
+        if seen > MOST_PARTS:
+            raise DocumentError(f"has a tree of names of more than {MOST_PARTS} parts")
+        part = waiting.pop(0)
+        waiting += _list(_part(part, "/Kids"))
+        names = _list(_part(part, "/Names"))
+        if len(names) > 2 * MOST_FILES:
+            raise DocumentError(f"holds more than {MOST_FILES} files")
+        yield from zip(map(str, names[::2]), names[1::2], strict=False)
+
+
+def _list(found: object) -> list[object]:
+    from pypdf.generic import ArrayObject  # noqa: PLC0415 - only for documents
+
+    return list(found) if isinstance(found, ArrayObject) else []
+
+
+def _content(kind: Kind, stream: object) -> bytes:
+    """The bytes of a file; of the ways to pack it only the one that we use."""
+    from pypdf.generic import StreamObject  # noqa: PLC0415 - only for documents
+
+    if not isinstance(stream, StreamObject):
+        raise DocumentError(f"names {kind.name} and does not hold it")
+    if _part(stream, "/Filter") not in {None, "/FlateDecode"} or "/DecodeParms" in stream:
+        raise DocumentError(f"holds {kind.name} packed in a way that none of ours is")
+    content: bytes = stream.get_data()
+    if len(content) > kind.largest:
+        raise DocumentError(f"holds a {kind.name} of more than {kind.largest} bytes")
+    return content
