@@ -31,6 +31,9 @@ ALT: Final = "QR code of this report's number and digest: "
 LARGEST_PAGE: Final = 4 << 20
 """Characters of a page that is typeset; that of a unit with all its parts has a tenth of them."""
 
+LARGEST_FILES: Final = 16 << 20
+"""Bytes that are embedded; an attempt has a hundredth of that."""
+
 
 def typesetter() -> str:
     """Its name and version, as a colophon has it."""
@@ -51,14 +54,16 @@ def render_document(files: Mapping[str, bytes], colophon: Colophon) -> bytes:
         report = load_report(files[name])
         page, moment = render_page(report), report.circumstances.finished
         front = front_of_report(report, files, colophon)
+    if sum(map(len, files.values())) > LARGEST_FILES:
+        raise DocumentError(f"more than {LARGEST_FILES} bytes of files are too much for a document")
     if len(page) > LARGEST_PAGE:
         raise DocumentError(f"a page of more than {LARGEST_PAGE} characters is too much for paper")
     embedded = {**files, COLOPHON: render_colophon(colophon)}
-    sheet = _sheet(read_tree(page), front, embedded)
+    sheet = _sheet(read_tree(page), front)
     return _typeset({**sheet, "date": date_of(moment.text)}, embedded)
 
 
-def _sheet(tree: Element, front: Front, embedded: Mapping[str, bytes]) -> Mapping[str, object]:
+def _sheet(tree: Element, front: Front) -> Mapping[str, object]:
     """All that the template is told."""
     (title,), (header,), (main,) = (tuple(tree.every(tag)) for tag in ("title", "header", "main"))
     sections = [part for part in main.content if isinstance(part, Element) and part.tag != "nav"]
@@ -76,17 +81,18 @@ def _sheet(tree: Element, front: Front, embedded: Mapping[str, bytes]) -> Mappin
             "alt": ALT + front.code.replace("\n", ", "),
             "foot": front.foot,
         },
-        "files": [_attachment(name) for name in embedded],
     }
 
 
-def _attachment(name: str) -> Mapping[str, str]:
+def _attachment(name: str, content: bytes) -> Mapping[str, object]:
+    """A file for the template; its bytes as numbers, since no other way leads past texts."""
     kind = BY_NAME[name]
     return {
         "name": name,
         "type": kind.media_type,
         "relation": kind.relation,
         "about": kind.about,
+        "content": list(content),
     }
 
 
@@ -96,7 +102,7 @@ def _typeset(sheet: Mapping[str, object], embedded: Mapping[str, bytes]) -> byte
     sources = {
         "main.typ": TEMPLATE.read_bytes(),
         "sheet.json": json.dumps(sheet).encode(),
-        **{f"files/{name}": content for name, content in embedded.items()},
+        "files.json": json.dumps([_attachment(*each) for each in embedded.items()]).encode(),
     }
     try:
         made: bytes = typst.compile(

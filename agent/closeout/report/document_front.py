@@ -1,6 +1,6 @@
 """What page one of a document says beside the report: marks, the code, and what the file holds.
 
-A mark is what must not be overlooked. To add one, add its line to `_report_marks`.
+A mark is what must not be overlooked. To add one, add its line to `report_marks`.
 """
 
 from __future__ import annotations
@@ -43,7 +43,7 @@ def front_of_report(report: Report, files: Mapping[str, bytes], colophon: Coloph
     """For a report with the files that lie beside it."""
     raw = files[REPORT]
     return Front(
-        marks=tuple(_report_marks(report, files, colophon)),
+        marks=tuple(report_marks(report, files, colophon)),
         lines=(
             ("Digest", _exact(digest_of(raw), f"SHA-256 of {REPORT}")),
             ("Seal", _tell_seal(files.get(SEAL_FILE))),
@@ -71,16 +71,17 @@ def front_of_unrun(unrun: Unrun, files: Mapping[str, bytes], colophon: Colophon)
     )
 
 
-def _report_marks(
-    report: Report, files: Mapping[str, bytes], colophon: Colophon
+def report_marks(
+    report: Report, files: Mapping[str, bytes], colophon: Colophon | None
 ) -> Iterator[Mark]:
+    """What must not be overlooked of a report; without a colophon it was not judged again."""
     if report.circumstances.is_draft:
         yield Mark(title="DRAFT", words="counts as no attempt")
     if report.redacted:
         yield Mark(title="REDACTED", words="serials, addresses and tokens are masked")
     if not name_key(files.get(SEAL_FILE, b"")):
         yield Mark(title="NOT SEALED", words="nobody can tell whether it was changed")
-    if colophon.judged and not colophon.judged.is_same:
+    if colophon and colophon.judged and not colophon.judged.is_same:
         told = f"{colophon.agent} says {colophon.judged.verdict.value} of the same evidence"
         yield Mark(title="JUDGED OTHERWISE", words=told)
 

@@ -23,3 +23,7 @@ class StoreError(Exception):
 
 class DocumentError(Exception):
     """A PDF that cannot be made, or is none of ours, in words that follow its name."""
+
+
+class CertificateError(Exception):
+    """A certificate that cannot sign a document, in words that follow its name."""
