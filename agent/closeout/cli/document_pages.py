@@ -9,9 +9,10 @@ from closeout.cli.documents import AGENT, Record, read_record
 from closeout.cli.files import is_file
 from closeout.report.added import is_only_signed
 from closeout.report.colophon import Colophon, load_colophon
-from closeout.report.document import render_document, typesetter
+from closeout.report.document import render_document
 from closeout.report.embedded import COLOPHON
 from closeout.report.failure import DocumentError, ReportError
+from closeout.report.typesetting import typesetter
 
 SAME: Final = "Pages: byte for byte what {agent} makes of the report in it."
 SIGNED: Final = (
@@ -22,8 +23,8 @@ CHANGED: Final = (
     "PAGES CHANGED: {agent} makes other pages of the report in it; believe the report, not these."
 )
 NOT_COMPARED: Final = (
-    "Pages not compared: {why}. What is printed on them proves nothing; the report in it counts, and"
-    " closeout report pdf FILE --out NEW makes its pages anew."
+    "Pages not compared: {why}. What is printed on them proves nothing; the report in it counts,"
+    " and closeout report pdf FILE --out NEW makes its pages anew."
 )
 
 
@@ -36,12 +37,10 @@ def judge_pages(record: Record) -> tuple[bool, str]:
         colophon = load_colophon(_read_colophon(record.folder))
     except ReportError:
         return False, NOT_COMPARED.format(why=f"it has no {COLOPHON} that says how it was made")
-    own = (AGENT, typesetter())
-    made_by = (colophon.agent, colophon.typesetter)
+    own, made_by = f"{AGENT} with {typesetter()}", f"{colophon.agent} with {colophon.typesetter}"
     if made_by != own:
-        why = f"they were made by {' with '.join(made_by)}, and this is {' with '.join(own)}"
-        return True, NOT_COMPARED.format(why=why)
-    return _compare(record, colophon)
+        return True, NOT_COMPARED.format(why=f"they were made by {made_by}, and this is {own}")
+    return _compare(record, colophon, own)
 
 
 def _read_colophon(folder: Path) -> bytes:
@@ -49,14 +48,13 @@ def _read_colophon(folder: Path) -> bytes:
     return file.read_bytes() if is_file(file) else b""
 
 
-def _compare(record: Record, colophon: Colophon) -> tuple[bool, str]:
+def _compare(record: Record, colophon: Colophon, own: str) -> tuple[bool, str]:
     try:
         made = render_document(read_record(record.folder), colophon)
     except (DocumentError, ReportError) as error:
         return False, NOT_COMPARED.format(why=f"they cannot be made again: {error}")
-    said = " with ".join((colophon.agent, colophon.typesetter))
     if record.document == made:
-        return True, SAME.format(agent=said)
+        return True, SAME.format(agent=own)
     if is_only_signed(made, record.document):
-        return True, SIGNED.format(agent=said)
-    return False, CHANGED.format(agent=said)
+        return True, SIGNED.format(agent=own)
+    return False, CHANGED.format(agent=own)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Generator, Mapping
 from contextlib import contextmanager
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -27,7 +28,10 @@ if TYPE_CHECKING:
 UNRUN_FILE: Final = "unrun.json"
 RECORDS: Final = (REPORT_FILE, UNRUN_FILE)
 AGENT: Final = f"closeout {VERSION}"
-NEEDED: Final = "documents and labels need the libraries pypdf, segno and typst: install closeout[pdf]"
+LIBRARIES: Final = ("pypdf", "segno", "typst")
+NEEDED: Final = (
+    "documents and labels need the libraries pypdf, segno and typst: install closeout[pdf]"
+)
 
 
 def add_record_argument(parser: argparse.ArgumentParser) -> None:
@@ -43,9 +47,8 @@ def add_record_argument(parser: argparse.ArgumentParser) -> None:
 def require_libraries() -> None:
     """Raises InputTroubleError where what sets and reads documents is not installed."""
     try:
-        import pypdf  # type: ignore[import-not-found,unused-ignore]  # noqa: F401, PLC0415 - asked
-        import segno  # noqa: F401, PLC0415 - as above
-        import typst  # noqa: F401, PLC0415 - as above
+        for name in LIBRARIES:
+            import_module(name)
     except ImportError as error:
         raise InputTroubleError(NEEDED) from error
 

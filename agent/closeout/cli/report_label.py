@@ -26,7 +26,7 @@ from closeout.report.failure import DocumentError, ReportError
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from closeout.report.label import Label, Size
+    from closeout.report.label import Label
 
 USUAL: Final = "62x29"
 DPI: Final = 203

@@ -71,7 +71,8 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
 def make_document(files: Mapping[str, bytes], folder: Path) -> bytes:
     """The document of a record with the files beside it. Raises InputTroubleError."""
     from closeout.report.colophon import Colophon  # noqa: PLC0415 - only for documents
-    from closeout.report.document import render_document, typesetter  # noqa: PLC0415 - as above
+    from closeout.report.document import render_document  # noqa: PLC0415 - as above
+    from closeout.report.typesetting import typesetter  # noqa: PLC0415 - as above
 
     judged = None
     if REPORT_FILE in files:

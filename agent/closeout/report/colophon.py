@@ -10,7 +10,6 @@ from typing import Final
 
 from closeout.model.frozen import frozen
 from closeout.model.verdict import Verdict
-from closeout.report.failure import ReportError
 from closeout.report.fields import Fields, as_fields
 from closeout.report.json_text import dump_json, parse_json
 
@@ -44,8 +43,7 @@ def render_colophon(colophon: Colophon) -> bytes:
             "colophon": FORMAT,
             "agent": colophon.agent,
             "typesetter": colophon.typesetter,
-            "judged_again": judged
-            and {"verdict": judged.verdict.value, "is_same": judged.is_same},
+            "judged_again": judged and {"verdict": judged.verdict.value, "is_same": judged.is_same},
         }
     )
 
@@ -71,5 +69,3 @@ def _program(tree: Fields, name: str) -> str:
 
 def _load_judged(tree: Fields) -> JudgedAgain:
     return JudgedAgain(verdict=tree.choice("verdict", Verdict), is_same=tree.flag("is_same"))
-
-

@@ -7,9 +7,7 @@ and PDF/UA-1 (ISO 14289-1) are held by the typesetter, which refuses what does n
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
-from importlib.metadata import version
 from pathlib import Path
 from typing import Final
 
@@ -22,22 +20,17 @@ from closeout.report.from_json import load_report
 from closeout.report.page import render_page
 from closeout.report.page_tree import Element, read_tree
 from closeout.report.qr_code import draw_qr, qr_rows
+from closeout.report.typesetting import set_pdf
 from closeout.report.unrun_json import load_unrun
 from closeout.report.unrun_page import render_unrun_page
 
 TEMPLATE: Final = Path(__file__).with_name("document.typ")
-STANDARDS: Final = ["a-3a", "ua-1"]
 ALT: Final = "QR code of this report's number and digest: "
 LARGEST_PAGE: Final = 4 << 20
 """Characters of a page that is typeset; that of a unit with all its parts has a tenth of them."""
 
 LARGEST_FILES: Final = 16 << 20
 """Bytes that are embedded; an attempt has a hundredth of that."""
-
-
-def typesetter() -> str:
-    """Its name and version, as a colophon has it."""
-    return f"typst {version('typst')}"
 
 
 def render_document(files: Mapping[str, bytes], colophon: Colophon) -> bytes:
@@ -60,7 +53,8 @@ def render_document(files: Mapping[str, bytes], colophon: Colophon) -> bytes:
         raise DocumentError(f"a page of more than {LARGEST_PAGE} characters is too much for paper")
     embedded = {**files, COLOPHON: render_colophon(colophon)}
     sheet = _sheet(read_tree(page), front)
-    return _typeset({**sheet, "date": date_of(moment.text)}, embedded)
+    attached = [_attachment(*each) for each in embedded.items()]
+    return set_pdf(TEMPLATE, {"sheet": {**sheet, "date": date_of(moment.text)}, "files": attached})
 
 
 def _sheet(tree: Element, front: Front) -> Mapping[str, object]:
@@ -74,9 +68,7 @@ def _sheet(tree: Element, front: Front) -> Mapping[str, object]:
         "sections": [lay_out(part) for part in sections],
         "front": {
             "marks": [{"title": mark.title, "words": mark.words} for mark in front.marks],
-            "lines": [
-                [title, lay_out_inline(read_tree(told))] for title, told in front.lines
-            ],
+            "lines": [[title, lay_out_inline(read_tree(told))] for title, told in front.lines],
             "qr": draw_qr(qr_rows(front.code)),
             "alt": ALT + front.code.replace("\n", ", "),
             "foot": front.foot,
@@ -94,22 +86,3 @@ def _attachment(name: str, content: bytes) -> Mapping[str, object]:
         "about": kind.about,
         "content": list(content),
     }
-
-
-def _typeset(sheet: Mapping[str, object], embedded: Mapping[str, bytes]) -> bytes:
-    import typst  # noqa: PLC0415 - only for documents
-
-    sources = {
-        "main.typ": TEMPLATE.read_bytes(),
-        "sheet.json": json.dumps(sheet).encode(),
-        "files.json": json.dumps([_attachment(*each) for each in embedded.items()]).encode(),
-    }
-    try:
-        made: bytes = typst.compile(
-            sources, format="pdf", pdf_standards=STANDARDS, ignore_system_fonts=True, timestamp=0
-        )
-    except typst.TypstError as error:
-        raise DocumentError(f"cannot be set: {error.message}") from error
-    return made
-
-

@@ -1,4 +1,4 @@
-"""Elements of a page as plain records for the typesetter: texts fitted to its fonts, long words cut.
+"""Elements of a page as plain records for the typesetter, their texts fitted to its fonts.
 
 A long word may be broken anywhere, as on the page; nothing is put into its text for that.
 """

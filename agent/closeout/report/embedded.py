@@ -8,14 +8,11 @@ to. Only what a document of ours holds is taken, each name once; the rest is not
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from closeout.model.frozen import frozen
 from closeout.report.failure import DocumentError
 from closeout.report.seal import LARGEST_SEAL, SEAL_FILE
-
-if TYPE_CHECKING:
-    from pypdf import PdfReader
 
 REPORT: Final = "report.json"
 EVIDENCE: Final = "evidence.jsonl.gz"
@@ -29,7 +26,7 @@ MOST_PARTS: Final = 64
 
 @frozen
 class Kind:
-    """One file that a document can hold: what it is, and its relation to the pages (ISO 19005-3)."""
+    """One file that a document can hold, and its relation to the pages (ISO 19005-3, annex E)."""
 
     name: str
     media_type: str
@@ -98,74 +95,61 @@ def parse_document(raw: bytes) -> Mapping[str, bytes]:
     Raises DocumentError for what is no PDF, names a file twice, or holds one larger than any of
     ours can be.
     """
-    import logging  # noqa: PLC0415 - pypdf speaks to it, and nobody is to hear
-    from io import BytesIO  # noqa: PLC0415 - as the next
+    from closeout.report.pdf_parts import read_pdf  # noqa: PLC0415 - with the library
 
-    from pypdf import PdfReader  # noqa: PLC0415 - only for documents
-
-    logging.getLogger("pypdf").setLevel(logging.CRITICAL)
     if not raw.startswith(b"%PDF-"):
         raise DocumentError("is no PDF")
     try:
-        return _files(PdfReader(BytesIO(raw), strict=True))
+        return _files(read_pdf(raw).trailer)
     except DocumentError:
         raise
-    except Exception as error:  # noqa: BLE001 - whatever the library makes of a broken file
+    except Exception as error:  # whatever the library makes of a broken file
         raise DocumentError(f"is no PDF that can be read ({type(error).__name__})") from error
 
 
-def _files(reader: PdfReader) -> Mapping[str, bytes]:
+def _files(trailer: object) -> Mapping[str, bytes]:
+    from closeout.report.pdf_parts import part  # noqa: PLC0415 - with the library
+
     files: dict[str, bytes] = {}
-    names = _part(_part(reader.trailer, "/Root"), "/Names")
-    for name, specification in _named(_part(names, "/EmbeddedFiles")):
+    names = part(part(trailer, "/Root"), "/Names")
+    for name, specification in _named(part(names, "/EmbeddedFiles")):
         kind = BY_NAME.get(name)
         if kind is None:
             continue
         if name in files:
             raise DocumentError(f"holds {name} twice")
-        files[name] = _content(kind, _part(_part(specification, "/EF"), "/F"))
+        files[name] = _content(kind, part(part(specification, "/EF"), "/F"))
     return files
-
-
-def _part(of: object, name: str) -> object:
-    """What a dictionary of the PDF holds under a name; nothing where it is no dictionary."""
-    from pypdf.generic import DictionaryObject  # noqa: PLC0415 - only for documents
-
-    whole = of.get_object() if hasattr(of, "get_object") else of
-    found: object = whole.get(name) if isinstance(whole, DictionaryObject) else None
-    return found.get_object() if hasattr(found, "get_object") else found
 
 
 def _named(tree: object) -> Iterator[tuple[str, object]]:
     """The leaves of a tree of names, each with what stands under it."""
+    from closeout.report.pdf_parts import items, part  # noqa: PLC0415 - with the library
+
     waiting, seen = [tree], 0
     while waiting:
         seen += 1
         if seen > MOST_PARTS:
             raise DocumentError(f"has a tree of names of more than {MOST_PARTS} parts")
-        part = waiting.pop(0)
-        waiting += _list(_part(part, "/Kids"))
-        names = _list(_part(part, "/Names"))
+        branch = waiting.pop(0)
+        waiting += items(part(branch, "/Kids"))
+        names = items(part(branch, "/Names"))
         if len(names) > 2 * MOST_FILES:
             raise DocumentError(f"holds more than {MOST_FILES} files")
         yield from zip(map(str, names[::2]), names[1::2], strict=False)
 
 
-def _list(found: object) -> list[object]:
-    from pypdf.generic import ArrayObject  # noqa: PLC0415 - only for documents
-
-    return list(found) if isinstance(found, ArrayObject) else []
-
-
 def _content(kind: Kind, stream: object) -> bytes:
     """The bytes of a file; of the ways to pack it only the one that we use."""
-    from pypdf.generic import StreamObject  # noqa: PLC0415 - only for documents
+    from pypdf.generic import StreamObject  # noqa: PLC0415 - as above
+
+    from closeout.report.pdf_parts import part  # noqa: PLC0415 - with the library
 
     if not isinstance(stream, StreamObject):
         raise DocumentError(f"names {kind.name} and does not hold it")
-    if _part(stream, "/Filter") not in {None, "/FlateDecode"} or "/DecodeParms" in stream:
+    if part(stream, "/Filter") not in {None, "/FlateDecode"} or "/DecodeParms" in stream:
         raise DocumentError(f"holds {kind.name} packed in a way that none of ours is")
-    content: bytes = stream.get_data()
+    content = bytes(stream.get_data())
     if len(content) > kind.largest:
         raise DocumentError(f"holds a {kind.name} of more than {kind.largest} bytes")
     return content

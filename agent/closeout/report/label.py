@@ -6,7 +6,6 @@ code's modules are whole dots of the printer: half dots smear, and scanners miss
 
 from __future__ import annotations
 
-import json
 import struct
 import zlib
 from collections.abc import Iterator, Mapping
@@ -15,10 +14,10 @@ from typing import Final
 
 from closeout.model.frozen import frozen
 from closeout.model.inventory import Inventory
-from closeout.model.reading import Value
 from closeout.model.report import Report
 from closeout.model.verdict import Verdict
 from closeout.report import story
+from closeout.report.description import describe_unit
 from closeout.report.document_front import report_marks
 from closeout.report.document_tree import date_of
 from closeout.report.embedded import REPORT
@@ -26,10 +25,10 @@ from closeout.report.failure import DocumentError
 from closeout.report.foreign import make_safe
 from closeout.report.glyphs import fit_fonts
 from closeout.report.qr_code import QUIET, digest_of, draw_qr, qr_rows, tell_identity, tell_unrun
+from closeout.report.typesetting import set_pdf, set_picture
 from closeout.report.unrun_json import load_unrun
 
 TEMPLATE: Final = Path(__file__).with_name("label.typ")
-STANDARDS: Final = ["a-3a", "ua-1"]
 SHORT: Final = 12
 """Hex digits of the digest that are printed; the code has all of them."""
 EDGE: Final = 1.0
@@ -37,7 +36,6 @@ EDGE: Final = 1.0
 FEWEST_DOTS: Final = 2
 MILLIMETRES: Final = 25.4
 LONGEST: Final = 60
-SERIAL: Final = "serial"
 
 
 @frozen
@@ -64,7 +62,7 @@ def label_of(report: Report, files: Mapping[str, bytes], *, with_serial: bool) -
     """The label of a report."""
     symbol = story.VERDICT_SYMBOLS[report.verdict]
     return Label(
-        verdict=f"{symbol} {story.headline(report).upper()}",
+        verdict=f"{symbol} {report.verdict.value.upper()}",
         is_filled=report.verdict is Verdict.HOLD,
         lines=tuple(_lines(report, files, with_serial=with_serial)),
         day=report.circumstances.finished.text,
@@ -82,7 +80,7 @@ def label_of_unrun(raw: bytes) -> Label:
             (_clip(unrun.order), "bold"),
             (f"{unrun.why.value}, by {_clip(unrun.by)}", "regular"),
             (_day(unrun.at.text), "regular"),
-            (digest_of(raw)[:SHORT], "regular"),
+            (f"sha256 {digest_of(raw)[:SHORT]}", "regular"),
         ),
         day=unrun.at.text,
         code=tell_unrun(unrun, raw),
@@ -94,24 +92,10 @@ def render_label(label: Label, size: Size, *, as_picture: bool) -> bytes:
 
     Raises DocumentError where its code would be too small to be read.
     """
-    import typst  # noqa: PLC0415 - only for paper
-
-    sources = {
-        "main.typ": TEMPLATE.read_bytes(),
-        "label.json": json.dumps(_sheet(label, size)).encode(),
-    }
-    try:
-        if as_picture:
-            drawn: bytes = typst.compile(
-                sources, format="png", ppi=size.dpi, ignore_system_fonts=True
-            )
-            return _with_density(drawn, size.dpi)
-        made: bytes = typst.compile(
-            sources, format="pdf", pdf_standards=STANDARDS, ignore_system_fonts=True, timestamp=0
-        )
-    except typst.TypstError as error:
-        raise DocumentError(f"cannot be set: {error.message}") from error
-    return made
+    said = {"label": _sheet(label, size)}
+    if as_picture:
+        return _with_density(set_picture(TEMPLATE, said, size.dpi), size.dpi)
+    return set_pdf(TEMPLATE, said)
 
 
 def _lines(
@@ -120,24 +104,25 @@ def _lines(
     facts = report.circumstances
     attempt = "draft" if facts.is_draft else f"attempt {facts.attempt}"
     revision = f", revision {report.revision}" if report.revision > 1 else ""
+    if story.is_conceded(report):
+        yield "WITH CONCESSION", "bold"
     yield _clip(facts.order or "no order"), "bold"
-    yield f"{attempt}{revision}, {_day(facts.finished.text)}", "regular"
-    yield _unit(report.inventory, "product") or "model not read", "regular"
+    yield f"{attempt}{revision}", "regular"
+    yield _day(facts.finished.text), "regular"
+    yield _unit(report.inventory, "Product") or "model not read", "regular"
     if with_serial:
-        yield _unit(report.inventory, SERIAL) or "serial not read", "regular"
-    yield digest_of(files[REPORT])[:SHORT], "regular"
+        yield _unit(report.inventory, "Serial") or "serial not read", "regular"
+    yield f"sha256 {digest_of(files[REPORT])[:SHORT]}", "regular"
     marks = ", ".join(mark.title for mark in report_marks(report, files, None))
     if marks:
         yield marks, "bold"
 
 
-def _unit(inventory: Inventory, name: str) -> str:
+def _unit(inventory: Inventory, title: str) -> str:
     """What was read of the unit itself; empty where it was not."""
-    for device in inventory.section("system").devices:
-        reading = getattr(device, name)
-        if isinstance(reading, Value):
-            return _clip(str(reading.value))
-    return ""
+    lines = dict(describe_unit(inventory))
+    line = lines.get(title)
+    return _clip(line.text) if line and line.state == "value" else ""
 
 
 def _clip(text: str) -> str:

@@ -35,18 +35,20 @@ def sign_document(document: bytes, certificate: bytes, passphrase: bytes | None)
         certify=True,
         docmdp_permissions=MDPPerm.NO_CHANGES,
     )
+    signed = BytesIO()
     try:
         writer = IncrementalPdfFileWriter(BytesIO(document))
-        signed = PdfSigner(metadata, signer).sign_pdf(writer)
+        PdfSigner(metadata, signer).sign_pdf(  # pyright: ignore[reportUnknownMemberType]
+            writer, output=signed
+        )
     except (PdfError, SigningError, ValueError) as error:
         raise CertificateError(f"does not sign: {error}") from error
-    content: bytes = signed.getvalue()
-    return content
+    return signed.getvalue()
 
 
 def _open(certificate: bytes, passphrase: bytes | None) -> SimpleSigner:
     try:
-        signer = SimpleSigner.load_pkcs12_data(certificate, (), passphrase)
+        signer: SimpleSigner = SimpleSigner.load_pkcs12_data(certificate, (), passphrase)
     except (PdfError, SigningError, ValueError, TypeError) as error:
         raise CertificateError(
             "is no PKCS #12 file that this pass phrase opens; give the right one with --passphrase"

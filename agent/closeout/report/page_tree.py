@@ -64,7 +64,9 @@ class _Builder(HTMLParser):
     def handle_starttag(  # type: ignore[explicit-override]  # typing has it from 3.12
         self, tag: str, attrs: list[tuple[str, str | None]]
     ) -> None:
-        element = _Open(tag=tag, attributes={name: value or "" for name, value in attrs}, content=[])
+        element = _Open(
+            tag=tag, attributes={name: value or "" for name, value in attrs}, content=[]
+        )
         self.open.append(element)
         if tag in VOID:
             self.handle_endtag(tag)
