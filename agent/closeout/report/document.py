@@ -17,8 +17,9 @@ from closeout.report.document_tree import date_of, lay_out, lay_out_inline
 from closeout.report.embedded import BY_NAME, COLOPHON, REPORT, UNRUN
 from closeout.report.failure import DocumentError
 from closeout.report.from_json import load_report
+from closeout.report.glyphs import fit_fonts
 from closeout.report.page import render_page
-from closeout.report.page_tree import Element, read_tree
+from closeout.report.page_tree import Element, read_title, read_tree
 from closeout.report.qr_code import draw_qr, qr_rows
 from closeout.report.typesetting import set_pdf
 from closeout.report.unrun_json import load_unrun
@@ -52,17 +53,18 @@ def render_document(files: Mapping[str, bytes], colophon: Colophon) -> bytes:
     if len(page) > LARGEST_PAGE:
         raise DocumentError(f"a page of more than {LARGEST_PAGE} characters is too much for paper")
     embedded = {**files, COLOPHON: render_colophon(colophon)}
-    sheet = _sheet(read_tree(page), front)
+    sheet = _sheet(page, front)
     attached = [_attachment(*each) for each in embedded.items()]
     return set_pdf(TEMPLATE, {"sheet": {**sheet, "date": date_of(moment.text)}, "files": attached})
 
 
-def _sheet(tree: Element, front: Front) -> Mapping[str, object]:
+def _sheet(page: str, front: Front) -> Mapping[str, object]:
     """All that the template is told."""
-    (title,), (header,), (main,) = (tuple(tree.every(tag)) for tag in ("title", "header", "main"))
+    tree = read_tree(page)
+    (header,), (main,) = (tuple(tree.every(tag)) for tag in ("header", "main"))
     sections = [part for part in main.content if isinstance(part, Element) and part.tag != "nav"]
     return {
-        "title": lay_out_inline(title)[0],
+        "title": fit_fonts(read_title(page)),
         "keywords": [front.code.replace("\n", ", ")],
         "head": [lay_out(part) for part in header.content],
         "sections": [lay_out(part) for part in sections],

@@ -18,8 +18,6 @@ LONGEST_WORD: Final = 18
 PIECE: Final = 6
 LONG: Final = re.compile(rf"[^ ]{{{LONGEST_WORD},}}")
 BREAK: Final = {"tag": "wbr", "looks": list[str](), "body": list[object]()}
-SVG_NAMES: Final = {"viewbox": "viewBox", "preserveaspectratio": "preserveAspectRatio"}
-"""Names that HTML writes in any case, and SVG alone in one."""
 UNDATED: Final = {"year": 1970, "month": 1, "day": 1}
 DAY: Final = re.compile(r"(\d{4})-(\d\d)-(\d\d)")
 
@@ -84,7 +82,7 @@ def _picture(drawn: Element) -> object:
 
 def _as_svg(element: Element, namespace: str = "") -> str:
     attributes = "".join(
-        f" {SVG_NAMES.get(name, name)}={quoteattr(value)}"
+        f" {name}={quoteattr(value)}"
         for name, value in element.attributes.items()
         if name not in {"class", "role", "aria-label", "aria-hidden"}
     )

@@ -8,15 +8,19 @@ text in them was made safe on its way in.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from html.parser import HTMLParser
+from html import unescape
 from typing import Final
 
 from closeout.model.frozen import frozen
 from closeout.model.late_pattern import late_pattern
 
 INLINE: Final = frozenset({"b", "span", "code", "a"})
-VOID: Final = frozenset({"meta", "br", "col", "circle", "path", "rect"})
+VOID: Final = frozenset({"br", "col"})
 GAPS: Final = late_pattern(r"[ \n]+")
+TOKENS: Final = late_pattern(r"(<[^>]*>)")
+"""Tags; our pages escape `<` and `>` wherever else they stand."""
+ATTRIBUTES: Final = late_pattern(r'([A-Za-z-]+)="([^"]*)"')
+TITLE: Final = late_pattern(r"<title>([^<]*)</title>")
 
 
 @frozen
@@ -54,45 +58,40 @@ class _Open:
         return Element(tag=self.tag, attributes=self.attributes, content=content)
 
 
-class _Builder(HTMLParser):
-    """Puts every element into the one that is open."""
-
-    def __init__(self) -> None:
-        super().__init__(convert_charrefs=True)
-        self.open = [_Open(tag="", attributes={}, content=[])]
-
-    def handle_starttag(  # type: ignore[explicit-override]  # typing has it from 3.12
-        self, tag: str, attrs: list[tuple[str, str | None]]
-    ) -> None:
-        element = _Open(
-            tag=tag, attributes={name: value or "" for name, value in attrs}, content=[]
-        )
-        self.open.append(element)
-        if tag in VOID:
-            self.handle_endtag(tag)
-
-    def handle_startendtag(  # type: ignore[explicit-override]  # as above
-        self, tag: str, attrs: list[tuple[str, str | None]]
-    ) -> None:
-        self.handle_starttag(tag, attrs)
-
-    def handle_endtag(self, tag: str) -> None:  # type: ignore[explicit-override]  # as above
-        element = self.open.pop()
-        if element.tag != tag:
-            raise ValueError(f"{tag} ends where {element.tag} is open")
-        self.open[-1].content.append(element.closed())
-
-    def handle_data(self, data: str) -> None:  # type: ignore[explicit-override]  # as above
-        self.open[-1].content.append(GAPS.sub(" ", data))
+def read_title(page: str) -> str:
+    """What a page says it is, in its head."""
+    found = TITLE.search(page)
+    return unescape(found[1]) if found else ""
 
 
 def read_tree(page: str) -> Element:
-    """The root of one of our own pages, its spaces as a browser shows them."""
-    builder = _Builder()
-    builder.feed(page)
-    builder.close()
-    (root,) = builder.open
+    """The root of one of our own pages, or of a piece, its spaces as a browser shows them.
+
+    The head is left out. Raises ValueError where an element ends that is not open.
+    """
+    body = page.rpartition("</head>")[2].partition("</html>")[0]
+    waiting = [_Open(tag="", attributes={}, content=[])]
+    for token in filter(None, TOKENS.split(body)):
+        if not token.startswith("<"):
+            waiting[-1].content.append(unescape(GAPS.sub(" ", token)))
+        elif token.startswith("</"):
+            _close(waiting, token[2:-1])
+        else:
+            tag, _, rest = token[1:-1].rstrip("/").partition(" ")
+            attributes = {name: unescape(value) for name, value in ATTRIBUTES.findall(rest)}
+            waiting.append(_Open(tag=tag, attributes=attributes, content=[]))
+            if token.endswith("/>") or tag in VOID:
+                _close(waiting, tag)
+    (root,) = waiting
     return root.closed()
+
+
+def _close(waiting: list[_Open], tag: str) -> None:
+    """Puts the innermost element into the one around it."""
+    element = waiting.pop()
+    if element.tag != tag or not waiting:
+        raise ValueError(f"{tag} ends where {element.tag} is open")
+    waiting[-1].content.append(element.closed())
 
 
 def _without_gaps(tag: str, content: Sequence[Element | str]) -> Iterator[Element | str]:
