@@ -1,4 +1,4 @@
-"""Every page that people print or read, judged by axe-core in a browser: light, dark and planted."""
+"""Every page that people print or read, judged by axe-core in a browser, light and dark."""
 
 import re
 from collections.abc import Callable
