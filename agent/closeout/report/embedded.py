@@ -20,6 +20,7 @@ UNRUN: Final = "unrun.json"
 COLOPHON: Final = "colophon.json"
 LARGEST_DOCUMENT: Final = 192 << 20
 MOST_FILES: Final = 16
+WAYS: Final = frozenset({"None", "/FlateDecode"})
 MOST_PARTS: Final = 64
 """Of the tree of names: one of ours is a single leaf."""
 
@@ -147,7 +148,7 @@ def _content(kind: Kind, stream: object) -> bytes:
 
     if not isinstance(stream, StreamObject):
         raise DocumentError(f"names {kind.name} and does not hold it")
-    if part(stream, "/Filter") not in {None, "/FlateDecode"} or "/DecodeParms" in stream:
+    if str(part(stream, "/Filter")) not in WAYS or "/DecodeParms" in stream:
         raise DocumentError(f"holds {kind.name} packed in a way that none of ours is")
     content = bytes(stream.get_data())
     if len(content) > kind.largest:
