@@ -94,7 +94,7 @@ def test_a_tree_of_names_without_end_is_refused() -> None:
 
 
 def test_a_bomb_does_not_go_off() -> None:
-    """Two hundred megabytes of zeros in a fifth of one: it is given up at the library's bound, 75 MB."""
+    """Two hundred megabytes of zeros: given up at the library's bound of 75."""
     packer = zlib.compressobj(9)
     packed = b"".join(packer.compress(bytes(1 << 20)) for _ in range(200)) + packer.flush()
     bomb = Stream(packed, "/Filter/FlateDecode")

@@ -39,6 +39,7 @@ def render_document(files: Mapping[str, bytes], colophon: Colophon) -> bytes:
 
     Raises ReportError where report or record is none, and DocumentError where it cannot be set.
     """
+    files = {name: files[name] for name in BY_NAME if name in files}
     name = UNRUN if UNRUN in files else REPORT
     if name == UNRUN:
         unrun = load_unrun(files[name])
