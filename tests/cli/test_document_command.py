@@ -1,5 +1,6 @@
 """`closeout report pdf`: made, verified as the folder is, signed, and seen through when forged."""
 
+import re
 import shutil
 import subprocess
 from pathlib import Path
@@ -10,6 +11,7 @@ import pytest
 from closeout.cli import documents, report, sealing
 from closeout.cli.document_pages import CHANGED, NOT_COMPARED, SAME, SIGNED
 from closeout.cli.report import NOT_SHOWN
+from closeout.cli.station_records import load_station
 from closeout.model.frozen import replace
 from closeout.model.verdict import Verdict
 from closeout.report.as_json import render_json
@@ -189,6 +191,21 @@ def test_a_signed_document_is_what_other_tools_say(kept: Path, document: Path) -
     told = call_in(document.parent, "report", "pdf", document, "--out", signed, *given)
     assert told.code == 2
     assert "is no PKCS #12 file that this pass phrase opens" in told.err
+
+
+@pytest.mark.oracle
+@pytest.mark.skipif(bool(openssl.reason_to_skip()), reason=openssl.reason_to_skip())
+def test_the_seal_taken_out_of_it_verifies_with_openssl_alone(kept: Path, document: Path) -> None:
+    manual = (Path(__file__).parents[2] / "docs" / "seals.md").read_text("utf-8")
+    lines = "".join(re.findall(r"```sh\n(.*?)```", manual, re.DOTALL))
+    key = load_station(kept.parents[2] / "B-07/station.toml").key
+    lines = re.sub(r"^key=.*$", f"key={key}", lines, count=1, flags=re.MULTILINE)
+    document.rename(document.with_name("report.pdf"))
+    command = ("sh", "-e", "-c", lines)
+    told = subprocess.run(command, cwd=document.parent, capture_output=True, text=True, check=True)
+    assert told.stdout == "Signature Verified Successfully\n"
+    taken = {file.name for file in (document.parent / "taken").iterdir()}
+    assert {"report.json", "report.jws", "evidence.jsonl.gz", "work-order.toml"} < taken
 
 
 def make_certificate(folder: Path) -> None:

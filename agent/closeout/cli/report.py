@@ -73,10 +73,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help=f"folder of the public records of all stations (else: ${STATIONS})",
     )
     pdf = actions.add_parser(
-        "pdf", help="one PDF/A-3 for the ticket: the report, and in it what verifies it"
+        "pdf", help="put a report on paper: one document, and in it what verifies it"
     )
     report_pdf.add_arguments(pdf)
-    label = actions.add_parser("label", help="a label for the unit's lid or bag")
+    label = actions.add_parser("label", help="put its verdict on a label for the unit's lid or bag")
     report_label.add_arguments(label)
 
 
