@@ -12,6 +12,7 @@ from closeout.cli import documents, report, sealing
 from closeout.cli.document_pages import CHANGED, NOT_COMPARED, SAME, SIGNED
 from closeout.cli.report import NOT_SHOWN
 from closeout.cli.station_records import load_station
+from closeout.media.report_file import pack_folder
 from closeout.model.frozen import replace
 from closeout.model.verdict import Verdict
 from closeout.report.as_json import render_json
@@ -90,7 +91,7 @@ def test_the_same_pages_are_made_of_it_again(document: Path) -> None:
     assert (told.code, told.out) == (2, "")
     assert told.err.startswith("closeout: the document was not written: ")
     told = call_in(document.parent, "report", "pdf", document)
-    assert told.err == f"closeout: {document}: a document is made anew elsewhere; give --out\n"
+    assert told.err == f"closeout: {document}: {documents.NO_PLACE}\n"
     assert everything(document.parent) == before
 
 
@@ -147,7 +148,7 @@ def test_pages_that_cannot_be_compared_are_said_to_be_so(
     files.pop("colophon.json")
     if colophon:
         files["colophon.json"] = render_colophon(colophon)
-    monkeypatch.setattr("closeout.report.embedded.parse_document", lambda _: files)
+    monkeypatch.setattr("closeout.cli.documents.parse_document", lambda _: files)
     told = verify(kept, document)
     assert told.code == code
     assert told.out.splitlines()[1] == NOT_COMPARED.format(why=why.format(own=own()))
@@ -252,7 +253,7 @@ def test_wrong_input_is_one_line(kept: Path, tmp_path: Path) -> None:
         (("pdf", "report.json", "--out", "x"), "report.json: no report: "),
         (("pdf", str(kept), "--out", "x", "--passphrase", "y"), "--passphrase opens a certif"),
         (("pdf", str(kept), "--out", "x", "--certificate", "noise.pdf"), "is no PKCS #12 file"),
-        (("label", str(kept / "report.pdf")), "name where the label goes with --out"),
+        (("label", str(kept / "report.pdf")), documents.NO_PLACE),
     ):
         places = [tmp_path / each if (tmp_path / each).is_file() else each for each in arguments]
         told = call_in(tmp_path, "report", *places)
@@ -273,11 +274,28 @@ def test_what_holds_another_thing_is_no_document(kept: Path, tmp_path: Path) -> 
     assert told.err.endswith("other.pdf: holds no report.json; is it a document of closeout?\n")
 
 
+def test_a_report_file_off_a_stick_is_taken_too(kept: Path, tmp_path: Path) -> None:
+    attempt = Path(shutil.copytree(kept, tmp_path / "T-1" / kept.name))
+    (attempt / "report.pdf").unlink()
+    packed = tmp_path / "T-1.zip"
+    packed.write_bytes(pack_folder(attempt))
+    told = verify(kept, packed)
+    assert (told.code, told.err) == (0, "")
+    assert told.out == verify(kept, kept).out
+    assert call_in(tmp_path, "report", "pdf", packed, "--out", "made.pdf").code == 0
+    assert (tmp_path / "made.pdf").read_bytes() == (kept / "report.pdf").read_bytes()
+    assert call_in(tmp_path, "report", "label", packed, "--out", "label.pdf").code == 0
+    packed.write_bytes(packed.read_bytes()[:-1])
+    told = verify(kept, packed)
+    assert told.code == 2
+    assert "its end is missing" in told.err
+
+
 def test_no_folder_of_the_moment_is_named_or_left(
     kept: Path, document: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     files = dict(parse_document(document.read_bytes())) | {"report.jws": b"x", "report.json": b"{"}
-    monkeypatch.setattr("closeout.report.embedded.parse_document", lambda _: files)
+    monkeypatch.setattr("closeout.cli.documents.parse_document", lambda _: files)
     monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
     before = set(tmp_path.iterdir())
     told = verify(kept, document)

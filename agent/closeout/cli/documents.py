@@ -15,9 +15,18 @@ from closeout.cli.judged_again import is_same, judge_again
 from closeout.cli.recorded_attempt import EVIDENCE_FILE, REPORT_FILE
 from closeout.cli.source import load_evidence
 from closeout.cli.trouble import InputTroubleError
+from closeout.decode.failure import DecodeError
+from closeout.decode.report_file import decode_report_file
 from closeout.kernel.evidence_file import digest_evidence
 from closeout.model.frozen import frozen
 from closeout.model.report import Report
+from closeout.report.embedded import (
+    BY_NAME,
+    COLOPHON,
+    KINDS,
+    LARGEST_DOCUMENT,
+    parse_document,
+)
 from closeout.report.failure import DocumentError, ReportError, StoreError
 from closeout.report.from_json import load_report
 from closeout.report.store import write_file
@@ -28,7 +37,9 @@ if TYPE_CHECKING:
 UNRUN_FILE: Final = "unrun.json"
 RECORDS: Final = (REPORT_FILE, UNRUN_FILE)
 AGENT: Final = f"closeout {VERSION}"
+REPORT_FILE_MARK: Final = b"PK"
 LIBRARIES: Final = ("pypdf", "segno", "typst")
+NO_PLACE: Final = "there is no folder beside it; name where it goes with --out"
 NEEDED: Final = (
     "documents and labels need the libraries pypdf, segno and typst: install closeout[pdf]"
 )
@@ -40,7 +51,7 @@ def add_record_argument(parser: argparse.ArgumentParser) -> None:
         "report",
         metavar="REPORT",
         type=Path,
-        help=f"an attempt's folder, its {REPORT_FILE}, or a document made of it",
+        help=f"an attempt's folder, its {REPORT_FILE}, a report file off a stick, or a document",
     )
 
 
@@ -54,7 +65,7 @@ def require_libraries() -> None:
 
 
 def is_document(named: Path) -> bool:
-    """Whether a file is named that is no record itself: it can only be a PDF that holds one."""
+    """Whether a file is named that is no record itself: it can only be one that holds a record."""
     return is_file(named) and named.name not in RECORDS
 
 
@@ -65,10 +76,11 @@ class Record:
     named: Path
     folder: Path
     document: bytes = b""
+    is_taken_out: bool = False
 
     def show(self, line: str) -> str:
         """A line without the name of a folder that was there for a moment alone."""
-        return line.replace(str(self.folder), str(self.named)) if self.document else line
+        return line.replace(str(self.folder), str(self.named)) if self.is_taken_out else line
 
 
 @contextmanager
@@ -83,9 +95,14 @@ def open_record(named: Path) -> Generator[Record]:
         return
     from tempfile import TemporaryDirectory  # noqa: PLC0415 - only for documents
 
-    document, files = _read_document(named)
+    raw = read_file(named, LARGEST_DOCUMENT)
+    is_report_file = raw.startswith(REPORT_FILE_MARK)
+    files = _files_of_report_file(named, raw) if is_report_file else _files_of_pdf(named, raw)
+    if not any(name in files for name in RECORDS):
+        raise InputTroubleError(f"{named}: holds no {REPORT_FILE}; is it a document of closeout?")
     with TemporaryDirectory(prefix="closeout-") as folder:
-        record = Record(named=named, folder=Path(folder), document=document)
+        document = b"" if is_report_file else raw
+        record = Record(named=named, folder=Path(folder), document=document, is_taken_out=True)
         for name, content in files.items():
             (record.folder / name).write_bytes(content)
         try:
@@ -94,28 +111,26 @@ def open_record(named: Path) -> Generator[Record]:
             raise InputTroubleError(*map(record.show, trouble.lines)) from trouble
 
 
-def _read_document(file: Path) -> tuple[bytes, Mapping[str, bytes]]:
-    """The bytes of a PDF, and the files that it holds."""
+def _files_of_pdf(file: Path, raw: bytes) -> Mapping[str, bytes]:
     require_libraries()
-    from closeout.report.embedded import (  # noqa: PLC0415 - only for documents
-        LARGEST_DOCUMENT,
-        parse_document,
-    )
-
-    document = read_file(file, LARGEST_DOCUMENT)
     try:
-        files = parse_document(document)
+        return parse_document(raw)
     except DocumentError as error:
         raise InputTroubleError(f"{file}: {error}") from error
-    if not any(name in files for name in RECORDS):
-        raise InputTroubleError(f"{file}: holds no {REPORT_FILE}; is it a document of closeout?")
-    return document, files
+
+
+def _files_of_report_file(file: Path, raw: bytes) -> Mapping[str, bytes]:
+    """The files of an attempt as a stick keeps them, all in one folder of the archive."""
+    try:
+        members = decode_report_file(raw).members
+    except DecodeError as error:
+        raise InputTroubleError(f"{file}: {error}") from error
+    files = {member.name.rpartition("/")[2]: member.content for member in members}
+    return {name: content for name, content in files.items() if name in BY_NAME}
 
 
 def read_record(folder: Path) -> Mapping[str, bytes]:
     """What a document of the record in this folder holds. Raises InputTroubleError."""
-    from closeout.report.embedded import COLOPHON, KINDS  # noqa: PLC0415 - only for documents
-
     main = UNRUN_FILE if is_file(folder / UNRUN_FILE) else REPORT_FILE
     beside = [kind for kind in KINDS if kind.name not in {*RECORDS, COLOPHON}]
     kinds = [kind for kind in KINDS if kind.name == main]

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from closeout.cli.documents import (
+    NO_PLACE,
     UNRUN_FILE,
     add_record_argument,
     keep_file,
@@ -61,8 +62,8 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     width, height = _size(options.size)
     size = Size(width=width, height=height, dpi=_within("--dpi", options.dpi, DENSITIES, "dots"))
     with open_record(options.report) as record:
-        if record.document and not options.out:
-            raise InputTroubleError(f"{options.report}: name where the label goes with --out")
+        if record.is_taken_out and not options.out:
+            raise InputTroubleError(f"{options.report}: {NO_PLACE}")
         label = _label(read_record(record.folder), record.folder, with_serial=options.serial)
     try:
         content = render_label(label, size, as_picture=options.format == "png")

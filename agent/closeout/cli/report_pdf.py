@@ -9,6 +9,7 @@ from typing import Final
 
 from closeout.cli.documents import (
     AGENT,
+    NO_PLACE,
     UNRUN_FILE,
     add_record_argument,
     is_document,
@@ -55,7 +56,7 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     if options.passphrase and not options.certificate:
         raise InputTroubleError("--passphrase opens a certificate: give --certificate too")
     if is_document(options.report) and not options.out:
-        raise InputTroubleError(f"{options.report}: a document is made anew elsewhere; give --out")
+        raise InputTroubleError(f"{options.report}: {NO_PLACE}")
     with open_record(options.report) as record:
         files = read_record(record.folder)
         document = make_document(files, record.folder)

@@ -17,6 +17,7 @@ from closeout.report.page_tree import Element
 LONGEST_WORD: Final = 18
 PIECE: Final = 6
 LONG: Final = re.compile(rf"[^ ]{{{LONGEST_WORD},}}")
+PART: Final = re.compile(r"[^-_/.:,;=&]+[-_/.:,;=&]*|[-_/.:,;=&]+")
 BREAK: Final = {"tag": "wbr", "looks": list[str](), "body": list[object]()}
 UNDATED: Final = {"year": 1970, "month": 1, "day": 1}
 DAY: Final = re.compile(r"(\d{4})-(\d\d)-(\d\d)")
@@ -56,12 +57,21 @@ def _pieces(text: str) -> Iterator[object]:
     """The text, its long words in pieces with a place to break between them."""
     begin = 0
     for word in LONG.finditer(text):
-        for at in range(word.start() + PIECE, word.end(), PIECE):
-            yield text[begin:at]
+        for at in _places(word[0]):
+            yield text[begin : word.start() + at]
             yield BREAK
-            begin = at
+            begin = word.start() + at
     if text[begin:]:
         yield text[begin:]
+
+
+def _places(word: str) -> Iterator[int]:
+    """Where a long word may be broken: behind its signs, and anywhere in what is still long."""
+    for part in PART.finditer(word):
+        if part.start():
+            yield part.start()
+        if len(part[0]) >= LONGEST_WORD:
+            yield from range(part.start() + PIECE, part.end(), PIECE)
 
 
 def _picture(drawn: Element) -> object:
