@@ -11,13 +11,18 @@ import tempfile
 from pathlib import Path
 from typing import Final
 
+from closeout import VERSION
 from closeout.check import judge_evidence, read_out
 from closeout.cli.demo import ORDER_FILE, demo_units
 from closeout.cli.terminal import Terminal
 from closeout.cli.terms import load_demands
 from closeout.model.report import Report
+from closeout.report.as_json import render_json
+from closeout.report.colophon import Colophon
 from closeout.report.console import render_console
+from closeout.report.document import render_document
 from closeout.report.page import render_page
+from closeout.report.typesetting import typesetter
 
 PICTURES: Final = Path(__file__).resolve().parent.parent / "docs" / "pictures"
 SHOWN: Final = "osier-15-worn-pack"
@@ -74,12 +79,23 @@ def draw_page(report: Report, folder: Path) -> None:
     subprocess.run(command, check=True)
 
 
+def draw_document(report: Report, folder: Path) -> None:
+    """The first page of report.pdf."""
+    colophon = Colophon(agent=f"closeout {VERSION}", typesetter=typesetter())
+    paper = folder / "document.pdf"
+    paper.write_bytes(render_document({"report.json": render_json(report)}, colophon))
+    picture = PICTURES / "document"
+    command = ["pdftoppm", "-png", "-r", "80", "-singlefile", str(paper), str(picture)]
+    subprocess.run(command, check=True)
+
+
 def main() -> None:
-    """Draws both."""
+    """Draws all three."""
     report = report_shown()
     with tempfile.TemporaryDirectory() as folder:
         draw_console(report, Path(folder))
         draw_page(report, Path(folder))
+        draw_document(report, Path(folder))
     for picture in sorted(PICTURES.glob("*.png")):
         print(picture.name, picture.stat().st_size)
 

@@ -251,7 +251,7 @@ def test_without_records_of_stations_nothing_is_known(attempt: Path) -> None:
 @pytest.mark.skipif(bool(openssl.reason_to_skip()), reason=openssl.reason_to_skip())
 def test_the_shell_lines_of_the_manual_verify_it_without_us(attempt: Path) -> None:
     manual = (Path(__file__).parents[2] / "docs" / "seals.md").read_text("utf-8")
-    (lines,) = re.findall(r"```sh\n(.*?)```", manual, re.DOTALL)
+    _, lines = re.findall(r"```sh\n(.*?)```", manual, re.DOTALL)
     key = load_station(attempt.parents[2] / "B-07/station.toml").key
     lines = re.sub(r"^key=.*$", f"key={key}", lines, count=1, flags=re.MULTILINE)
 

@@ -14,8 +14,10 @@ from closeout.decode.report_file import CLOSING_LENGTH
 from closeout.expect.shipped import shipped_folder
 from closeout.kernel.evidence_file import encode_lines
 from closeout.media.report_file import pack_report
+from closeout.report.colophon import Colophon, render_colophon
 from fuzz.corpus import EVERYBODYS, seeds_of
 from fuzz.targets import whole_unit
+from strategies.pdf_file import Stream, write_pdf
 
 LONGEST: Final = 8192
 """Of a start; what is longer is cut."""
@@ -24,6 +26,9 @@ KINDS_TOGETHER: Final = 4
 REPORT_FILE: Final = pack_report(
     {"T-1/attempt-0001/a.json": b"{}" * 20, "T-1/attempt-0001/b.gz": b"\x1f\x8b"}
 )
+
+FILES: Final = "<</EmbeddedFiles<</Names[(report.json) <</EF<</F 2 0 R>>>>]>>>>"
+DOCUMENT: Final = write_pdf(f"<</Type/Catalog/Names{FILES}>>", Stream(b"{}"))
 
 
 def starts_of(name: str) -> Iterator[bytes]:  # noqa: C901, PLR0912 - a case for each kind of file
@@ -44,6 +49,10 @@ def starts_of(name: str) -> Iterator[bytes]:  # noqa: C901, PLR0912 - a case for
             yield from (path.read_bytes() for path in shipped_folder("profiles").rglob("*.toml"))
         case "report":
             yield from _reports()
+        case "colophon":
+            yield render_colophon(Colophon(agent="closeout 1", typesetter="typst 1"))
+        case "document":
+            yield DOCUMENT
         case "decode_report_file" | "closed_report_file":
             yield REPORT_FILE
             yield REPORT_FILE[:-CLOSING_LENGTH]

@@ -10,6 +10,7 @@ import pkgutil
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
+from importlib.util import find_spec
 from types import FunctionType
 from typing import Final
 
@@ -33,14 +34,16 @@ from closeout.kernel.evidence_file import decode_evidence, encode_evidence
 from closeout.model.frozen import replace
 from closeout.model.station import Station
 from closeout.report.as_json import render_json
-from closeout.report.failure import ReportError
+from closeout.report.colophon import load_colophon
+from closeout.report.embedded import parse_document
+from closeout.report.failure import DocumentError, ReportError
 from closeout.report.from_json import load_report
 from closeout.report.page import render_page
 from closeout.report.seal import check_seal
 
 STATIONS: Final = (Station(code="S", key=43 * "A", first_day="2026-01-01", last_day="2027-01-01"),)
 PREFIXES: Final = ("decode_", "describe_", "parse_", "compare_", "classify", "match_")
-REFUSALS: Final = (DecodeError, EvidenceError, ReportError)
+REFUSALS: Final = (DecodeError, DocumentError, EvidenceError, ReportError)
 """How bad input is refused; anything else that is raised is a crash."""
 
 
@@ -122,6 +125,8 @@ BY_HAND: Final[Mapping[str, Callable[[bytes], object]]] = {
     "describe_difference": lambda raw: describe_difference(raw[::2], raw[1::2]),
     "udev_memory": lambda raw: decode_udev_memory(decode_udev_properties(raw)),
     "profile_or_order": lambda raw: parse_any("stranger.toml", raw),
+    "colophon": load_colophon,
+    **({"document": parse_document} if find_spec("pypdf") else {}),
     "report": _show_report,
     "seal": lambda raw: check_seal(raw[:8], raw[8:], STATIONS),
     "set_statement": parse_statement,

@@ -61,7 +61,7 @@ def judge_again(report: Report, evidence_file: Path) -> Report:
 
 def say_difference(then: Report, now: Report) -> Iterator[str]:
     """What was judged then and now, in sentences; a difference is no sign of tampering."""
-    if _essence(then) == _essence(now):
+    if is_same(then, now):
         yield f"Judged again by closeout {VERSION}: {now.verdict.value}, the same findings."
         return
     yield (
@@ -78,6 +78,11 @@ def say_difference(then: Report, now: Report) -> Iterator[str]:
             yield f"{title}: {_names(places, source)}."
     for what, old, new in _sources(then, now):
         yield f"{what} then {old}, now {new}."
+
+
+def is_same(then: Report, now: Report) -> bool:
+    """Whether both say the same of the same demands."""
+    return _essence(then) == _essence(now)
 
 
 def _essence(report: Report) -> tuple[object, ...]:

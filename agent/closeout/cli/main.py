@@ -27,7 +27,7 @@ COMMANDS: Final = (
     ("answer", "answer", "say yes or no to a finding of a report"),
     ("concede", "concede", "accept a failed demand of a report, in writing"),
     ("unrun", "unrun", "record a unit that was not checked, and why"),
-    ("report", "report", "verify what was written: its seal, its evidence, its verdict"),
+    ("report", "report", "verify what was written, and put it on paper: document, label"),
     ("station", "station", "look after the keys that work places seal reports with"),
     ("show", "show", "list what the kernel can see, without judging"),
     ("capture", "capture", "record every reading to one evidence file"),

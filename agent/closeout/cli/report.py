@@ -1,4 +1,4 @@
-"""`closeout report`: what is written, looked at afterwards: who sealed it, and what it says now."""
+"""`closeout report`: what is written, looked at afterwards and put on paper."""
 
 from __future__ import annotations
 
@@ -8,7 +8,15 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
 
-from closeout.cli.files import read_file
+from closeout.cli import report_label, report_pdf
+from closeout.cli.documents import (
+    UNRUN_FILE,
+    Record,
+    add_record_argument,
+    load_record,
+    open_record,
+)
+from closeout.cli.files import is_file, read_file
 from closeout.cli.judged_again import judge_again, say_difference
 from closeout.cli.recorded_attempt import EVIDENCE_FILE, LARGEST_REPORT, REPORT_FILE
 from closeout.cli.source import load_evidence
@@ -20,8 +28,6 @@ from closeout.kernel.evidence_file import digest_evidence
 from closeout.kernel.privacy import forbid_core_dumps
 from closeout.model.report import Report
 from closeout.model.station import Standing, Station, standing_on
-from closeout.report.failure import ReportError
-from closeout.report.from_json import load_report
 from closeout.report.seal import LARGEST_SEAL, SEAL_FILE, Seal, State, check_seal
 from closeout.report.story import name_attempt
 
@@ -30,6 +36,7 @@ NOT_SHOWN: Final = (
     "A seal shows that no byte has changed since the station wrote it. It does not show who worked,"
     " that the unit was the one on the order, nor that the station's clock was right."
 )
+UNSEALED: Final = "the record of a unit that was not run is not sealed; nothing can be verified"
 NO_SEAL_FILE: Final = f"Not sealed: there is no {SEAL_FILE} beside it."
 NO_EVIDENCE: Final = (
     f"Evidence missing: {EVIDENCE_FILE} is not beside it, so it cannot be judged again."
@@ -58,39 +65,66 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     verify = actions.add_parser(
         "verify", help="whether a report is what a station sealed, and what it would be now"
     )
-    verify.add_argument(
-        "report", metavar="REPORT", type=Path, help=f"an attempt's folder, or its {REPORT_FILE}"
-    )
+    add_record_argument(verify)
     verify.add_argument(
         "--stations",
         metavar="DIR",
         type=Path,
         help=f"folder of the public records of all stations (else: ${STATIONS})",
     )
+    pdf = actions.add_parser(
+        "pdf", help="put a report on paper: one document, and in it what verifies it"
+    )
+    report_pdf.add_arguments(pdf)
+    label = actions.add_parser("label", help="put its verdict on a label for the unit's lid or bag")
+    report_label.add_arguments(label)
 
 
 def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
+    """Verifies, or makes document or label."""
+    match options.action:
+        case "pdf":
+            return report_pdf.run(options, surroundings)
+        case "label":
+            return report_label.run(options, surroundings)
+        case _:
+            return _verify(options, surroundings)
+
+
+def _verify(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     """Says what holds of the report.
 
-    Ends with 0 where a valid station sealed these very bytes and the evidence is the one that they
-    name; what is judged otherwise now is told, and is no fault of the report.
+    Ends with 0 where a valid station sealed these very bytes, the evidence is the one that they
+    name, and a document's pages are not others; what is judged otherwise now is told, and is no
+    fault of the report.
     """
     forbid_core_dumps()
-    file = options.report if options.report.name == REPORT_FILE else options.report / REPORT_FILE
-    raw = read_file(file, LARGEST_REPORT)
-    stations = _stations(options.stations)
-    try:
-        report = load_report(raw)
-    except ReportError as error:
-        raise InputTroubleError(f"{file}: no report: {error}") from error
-    is_sound = True
-    said = [_name(report)]
-    for is_good, line in (*_of_seal(file, raw, report, stations), *_of_evidence(file, report)):
-        is_sound = is_sound and is_good
-        said.append(line)
-    for line in (*said, NOT_SHOWN):
+    with open_record(options.report) as record:
+        told = [(good, record.show(line)) for good, line in _findings(record, options.stations)]
+    for line in (*(line for _, line in told), NOT_SHOWN):
         say_line(line, surroundings.stdout)
-    return DONE if is_sound else ExitCode.BAD_INPUT
+    return DONE if all(is_good for is_good, _ in told) else ExitCode.BAD_INPUT
+
+
+def _findings(record: Record, named: Path | None) -> Iterator[tuple[bool, str]]:
+    """All that holds of a record, each with whether it is good."""
+    if is_file(record.folder / UNRUN_FILE):
+        raise InputTroubleError(f"{record.named}: {UNSEALED}")
+    file = record.folder / REPORT_FILE
+    raw = read_file(file, LARGEST_REPORT)
+    stations = _stations(named)
+    report = load_record(record.folder, raw)
+    yield True, _name(report)
+    if record.document:
+        yield _of_pages(record)
+    yield from _of_seal(file, raw, report, stations)
+    yield from _of_evidence(file, report)
+
+
+def _of_pages(record: Record) -> tuple[bool, str]:
+    from closeout.cli.document_pages import judge_pages  # noqa: PLC0415 - only for documents
+
+    return judge_pages(record)
 
 
 def _name(report: Report) -> str:

@@ -19,3 +19,11 @@ class StoreError(Exception):
         super().__init__(f"cannot write {path}: {message}")
         self.path = path
         self.message = message
+
+
+class DocumentError(Exception):
+    """A PDF that cannot be made, or is none of ours, in words that follow its name."""
+
+
+class CertificateError(Exception):
+    """A certificate that cannot sign a document, in words that follow its name."""

@@ -116,6 +116,12 @@ def check_seal(raw: bytes, seal: bytes, stations: Iterable[Station]) -> Seal:
     return Seal(state=State.INTACT if is_whole else State.CHANGED, station=station)
 
 
+def name_key(seal: bytes) -> str:
+    """The name of the key that a seal says it is of; empty where it is no seal."""
+    parts = _parts(seal)
+    return parts[2] if parts else ""
+
+
 def _parts(seal: bytes) -> tuple[str, str, str] | None:
     """Header and signature as they stand there, and the key's name; None where it is no seal."""
     try:

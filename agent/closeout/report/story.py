@@ -99,10 +99,15 @@ OUTCOME_SYMBOLS: Final[Mapping[Outcome, str]] = {
 
 def headline(report: Report) -> str:
     """The verdict as a heading; a concession is part of it."""
-    conceded = any(finding.concession for finding in report.findings)
-    if report.verdict is Verdict.RELEASE and conceded:
+    if is_conceded(report):
         return "Release with concession"
     return report.verdict.value.capitalize()
+
+
+def is_conceded(report: Report) -> bool:
+    """It is released, and a failed demand was accepted in writing."""
+    conceded = any(finding.concession for finding in report.findings)
+    return report.verdict is Verdict.RELEASE and conceded
 
 
 def name_attempt(report: Report, between: str = ", ") -> str:
