@@ -290,6 +290,17 @@ def test_what_holds_another_thing_is_no_document(kept: Path, tmp_path: Path) -> 
     assert told.err.endswith("other.pdf: holds no report.json; is it a document of closeout?\n")
 
 
+def test_a_redacted_report_takes_nothing_personal_with_it(kept: Path, tmp_path: Path) -> None:
+    """Not even where evidence and order were put beside it."""
+    attempt = write_demo(tmp_path, "--redact")
+    for name in ("evidence.jsonl.gz", "work-order.toml"):
+        shutil.copyfile(kept / name, attempt / name)
+    assert call_in(tmp_path, "report", "pdf", attempt).code == 0
+    held = parse_document((attempt / "report.pdf").read_bytes())
+    assert set(held) == {"report.json", "colophon.json"}
+    assert b"NL7QK51M" not in held["report.json"]
+
+
 def test_a_report_file_off_a_stick_is_taken_too(kept: Path, tmp_path: Path) -> None:
     attempt = Path(shutil.copytree(kept, tmp_path / "T-1" / kept.name))
     (attempt / "report.pdf").unlink()

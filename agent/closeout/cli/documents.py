@@ -157,6 +157,8 @@ def judge_now(report: Report, folder: Path) -> JudgedAgain | None:
     from closeout.report.colophon import JudgedAgain  # noqa: PLC0415 - only for documents
 
     place = folder / EVIDENCE_FILE
+    if report.redacted:
+        return None
     try:
         if digest_evidence(load_evidence(place)) != report.circumstances.evidence_digest:
             return None
