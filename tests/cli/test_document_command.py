@@ -11,6 +11,7 @@ import pytest
 from closeout.cli import documents, report, sealing
 from closeout.cli.document_pages import CHANGED, NOT_COMPARED, SAME, SIGNED
 from closeout.cli.report import NOT_SHOWN
+from closeout.cli.station_key import load_signer
 from closeout.cli.station_records import load_station
 from closeout.media.report_file import pack_folder
 from closeout.model.frozen import replace
@@ -20,6 +21,7 @@ from closeout.report.colophon import Colophon, render_colophon
 from closeout.report.document import render_document
 from closeout.report.embedded import parse_document
 from closeout.report.from_json import load_report
+from closeout.report.seal import make_seal
 from closeout.report.typesetting import typesetter
 from oracles import openssl
 from strategies.surroundings import Told, call_in
@@ -221,18 +223,32 @@ def make_certificate(folder: Path) -> None:
         subprocess.run(("openssl", *words), cwd=folder, check=True, capture_output=True)
 
 
-def test_a_unit_that_was_not_run_has_a_document(tmp_path: Path) -> None:
+def test_a_unit_that_was_not_run_has_a_document(kept: Path, tmp_path: Path) -> None:
     said = ("--order", "T-1", "--by", "T-07", "--reason", "no-boot")
     assert call_in(tmp_path, "unrun", *said).code == 0
     (folder,) = tmp_path.glob("closeout-reports/T-1/*")
     assert call_in(tmp_path, "report", "pdf", folder).code == 0
-    for named in (folder, folder / "unrun.pdf"):
-        told = call_in(tmp_path, "report", "verify", named, "--stations", tmp_path)
-        assert told.code == 2
-        assert told.err.endswith("is not sealed; nothing can be verified\n")
+    told = verify(kept, folder / "unrun.pdf")
+    assert told.code == 2
+    assert told.out.splitlines()[1:3] == [
+        SAME.format(agent=own()),
+        "Not sealed: there is no unrun.jws beside it.",
+    ]
+    seal = make_seal(
+        (folder / "unrun.json").read_bytes(), load_signer(kept.parents[2] / "B-07", None)
+    )
+    (folder / "unrun.jws").write_bytes(seal)
+    sealed = tmp_path / "sealed.pdf"
+    assert call_in(tmp_path, "report", "pdf", folder, "--out", sealed).code == 0
+    told = verify(kept, sealed)
+    assert told.code == 0
+    name, _, intact, _ = told.out.splitlines()
+    assert name.startswith("Record of T-1: not run, no-boot, 2026-11-20T")
+    assert intact.startswith("Intact: not a byte has changed since station B-07")
     (folder / "unrun.json").write_text("{}")
     told = call_in(tmp_path, "report", "pdf", folder, "--out", "new.pdf")
     assert told.err == f"closeout: {folder}/unrun.json: no record: unrun: is missing\n"
+    assert verify(kept, folder).err == told.err
 
 
 @pytest.mark.parametrize("arguments", [("pdf",), ("label",)])
@@ -272,6 +288,17 @@ def test_what_holds_another_thing_is_no_document(kept: Path, tmp_path: Path) -> 
     writer.write(tmp_path / "other.pdf")
     told = verify(kept, tmp_path / "other.pdf")
     assert told.err.endswith("other.pdf: holds no report.json; is it a document of closeout?\n")
+
+
+def test_a_redacted_report_takes_nothing_personal_with_it(kept: Path, tmp_path: Path) -> None:
+    """Not even where evidence and order were put beside it."""
+    attempt = write_demo(tmp_path, "--redact")
+    for name in ("evidence.jsonl.gz", "work-order.toml"):
+        shutil.copyfile(kept / name, attempt / name)
+    assert call_in(tmp_path, "report", "pdf", attempt).code == 0
+    held = parse_document((attempt / "report.pdf").read_bytes())
+    assert set(held) == {"report.json", "colophon.json"}
+    assert b"NL7QK51M" not in held["report.json"]
 
 
 def test_a_report_file_off_a_stick_is_taken_too(kept: Path, tmp_path: Path) -> None:

@@ -25,6 +25,7 @@ from closeout.report.embedded import (
     COLOPHON,
     KINDS,
     LARGEST_DOCUMENT,
+    UNRUN_SEAL,
     parse_document,
 )
 from closeout.report.failure import DocumentError, ReportError, StoreError
@@ -36,6 +37,8 @@ if TYPE_CHECKING:
 
 UNRUN_FILE: Final = "unrun.json"
 RECORDS: Final = (REPORT_FILE, UNRUN_FILE)
+UNRUN_FILES: Final = frozenset({UNRUN_FILE, UNRUN_SEAL})
+RUN_FILES: Final = frozenset(kind.name for kind in KINDS) - UNRUN_FILES
 AGENT: Final = f"closeout {VERSION}"
 REPORT_FILE_MARK: Final = b"PK"
 LIBRARIES: Final = ("pypdf", "segno", "typst")
@@ -131,12 +134,14 @@ def _files_of_report_file(file: Path, raw: bytes) -> Mapping[str, bytes]:
 
 def read_record(folder: Path) -> Mapping[str, bytes]:
     """What a document of the record in this folder holds. Raises InputTroubleError."""
-    main = UNRUN_FILE if is_file(folder / UNRUN_FILE) else REPORT_FILE
-    beside = [kind for kind in KINDS if kind.name not in {*RECORDS, COLOPHON}]
-    kinds = [kind for kind in KINDS if kind.name == main]
-    if main == REPORT_FILE:
-        kinds += [kind for kind in beside if is_file(folder / kind.name)]
-    return {kind.name: read_file(folder / kind.name, kind.largest) for kind in kinds}
+    is_unrun = is_file(folder / UNRUN_FILE)
+    main = UNRUN_FILE if is_unrun else REPORT_FILE
+    left_out = {COLOPHON, *(RUN_FILES if is_unrun else UNRUN_FILES)}
+    return {
+        kind.name: read_file(folder / kind.name, kind.largest)
+        for kind in KINDS
+        if kind.name == main or (kind.name not in left_out and is_file(folder / kind.name))
+    }
 
 
 def load_record(folder: Path, raw: bytes) -> Report:
@@ -152,6 +157,8 @@ def judge_now(report: Report, folder: Path) -> JudgedAgain | None:
     from closeout.report.colophon import JudgedAgain  # noqa: PLC0415 - only for documents
 
     place = folder / EVIDENCE_FILE
+    if report.redacted:
+        return None
     try:
         if digest_evidence(load_evidence(place)) != report.circumstances.evidence_digest:
             return None

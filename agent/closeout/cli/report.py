@@ -26,18 +26,21 @@ from closeout.cli.trouble import DONE, ExitCode, InputTroubleError
 from closeout.cli.words import say_line
 from closeout.kernel.evidence_file import digest_evidence
 from closeout.kernel.privacy import forbid_core_dumps
+from closeout.model.moment import Moment
 from closeout.model.report import Report
 from closeout.model.station import Standing, Station, standing_on
+from closeout.report.embedded import UNRUN_SEAL
+from closeout.report.failure import ReportError
 from closeout.report.seal import LARGEST_SEAL, SEAL_FILE, Seal, State, check_seal
 from closeout.report.story import name_attempt
+from closeout.report.unrun_json import load_unrun
 
 STATIONS: Final = "CLOSEOUT_STATIONS"
 NOT_SHOWN: Final = (
     "A seal shows that no byte has changed since the station wrote it. It does not show who worked,"
     " that the unit was the one on the order, nor that the station's clock was right."
 )
-UNSEALED: Final = "the record of a unit that was not run is not sealed; nothing can be verified"
-NO_SEAL_FILE: Final = f"Not sealed: there is no {SEAL_FILE} beside it."
+NO_SEAL_FILE: Final = "Not sealed: there is no {file} beside it."
 NO_EVIDENCE: Final = (
     f"Evidence missing: {EVIDENCE_FILE} is not beside it, so it cannot be judged again."
 )
@@ -109,7 +112,8 @@ def _verify(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode
 def _findings(record: Record, named: Path | None) -> Iterator[tuple[bool, str]]:
     """All that holds of a record, each with whether it is good."""
     if is_file(record.folder / UNRUN_FILE):
-        raise InputTroubleError(f"{record.named}: {UNSEALED}")
+        yield from _of_unrun(record, _stations(named))
+        return
     file = record.folder / REPORT_FILE
     raw = read_file(file, LARGEST_REPORT)
     stations = _stations(named)
@@ -117,8 +121,27 @@ def _findings(record: Record, named: Path | None) -> Iterator[tuple[bool, str]]:
     yield True, _name(report)
     if record.document:
         yield _of_pages(record)
-    yield from _of_seal(file, raw, report, stations)
+    day = _day(report.circumstances.finished)
+    yield from _of_seal(file.with_name(SEAL_FILE), raw, day, stations)
     yield from _of_evidence(file, report)
+
+
+def _of_unrun(record: Record, stations: tuple[Station, ...]) -> Iterator[tuple[bool, str]]:
+    """All that holds of the record of a unit that was not judged: it has no evidence."""
+    file = record.folder / UNRUN_FILE
+    raw = read_file(file, LARGEST_REPORT)
+    try:
+        unrun = load_unrun(raw)
+    except ReportError as error:
+        raise InputTroubleError(f"{file}: no record: {error}") from error
+    yield True, f"Record of {unrun.order}: not run, {unrun.why.value}, {unrun.at.text}."
+    if record.document:
+        yield _of_pages(record)
+    yield from _of_seal(file.with_name(UNRUN_SEAL), raw, _day(unrun.at), stations)
+
+
+def _day(moment: Moment) -> str:
+    return moment.text.partition("T")[0]
 
 
 def _of_pages(record: Record) -> tuple[bool, str]:
@@ -140,24 +163,22 @@ def _stations(named: Path | None) -> tuple[Station, ...]:
 
 
 def _of_seal(
-    file: Path, raw: bytes, report: Report, stations: tuple[Station, ...]
+    place: Path, raw: bytes, day: str, stations: tuple[Station, ...]
 ) -> Iterator[tuple[bool, str]]:
-    place = file.with_name(SEAL_FILE)
     if not place.is_file():
-        yield False, NO_SEAL_FILE
+        yield False, NO_SEAL_FILE.format(file=place.name)
         return
     seal = check_seal(raw, read_file(place, LARGEST_SEAL), stations)
     code = seal.station.code if seal.station else ""
     words = BY_STATE[seal.state].format(file=place, count=len(stations), code=code)
     yield seal.state is State.INTACT, words
-    yield from _of_standing(seal, report)
+    yield from _of_standing(seal, day)
 
 
-def _of_standing(seal: Seal, report: Report) -> Iterator[tuple[bool, str]]:
+def _of_standing(seal: Seal, day: str) -> Iterator[tuple[bool, str]]:
     station = seal.station
     if station is None:
         return
-    day = report.circumstances.finished.text.partition("T")[0]
     standing = standing_on(station, day)
     words = BY_STANDING[standing].format(
         day=day,

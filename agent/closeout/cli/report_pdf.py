@@ -28,9 +28,12 @@ from closeout.cli.trouble import DONE, ExitCode, InputTroubleError
 from closeout.cli.words import say_line
 from closeout.kernel.privacy import forbid_core_dumps
 from closeout.report.failure import CertificateError, DocumentError, ReportError
+from closeout.report.seal import SEAL_FILE
 
 DOCUMENT: Final = "report.pdf"
 UNRUN_DOCUMENT: Final = "unrun.pdf"
+SHOWABLE: Final = (REPORT_FILE, SEAL_FILE)
+"""What a document of a redacted report may hold, whatever lies beside it."""
 LARGEST_CERTIFICATE: Final = 1 << 20
 NEEDED: Final = "signing a document needs the library pyhanko: install closeout[pades]"
 
@@ -77,7 +80,10 @@ def make_document(files: Mapping[str, bytes], folder: Path) -> bytes:
 
     judged = None
     if REPORT_FILE in files:
-        judged = judge_now(load_record(folder, files[REPORT_FILE]), folder)
+        report = load_record(folder, files[REPORT_FILE])
+        if report.redacted:
+            files = {name: files[name] for name in SHOWABLE if name in files}
+        judged = judge_now(report, folder)
     colophon = Colophon(agent=AGENT, typesetter=typesetter(), judged=judged)
     try:
         return render_document(files, colophon)

@@ -12,7 +12,7 @@ from closeout.model.frozen import frozen
 from closeout.model.report import Report
 from closeout.model.unrun import Unrun
 from closeout.report.colophon import Colophon
-from closeout.report.embedded import COLOPHON, REPORT, UNRUN
+from closeout.report.embedded import COLOPHON, REPORT, UNRUN, UNRUN_SEAL
 from closeout.report.foreign import make_safe
 from closeout.report.html import Html, fill
 from closeout.report.qr_code import digest_of, tell_identity, tell_unrun
@@ -46,7 +46,7 @@ def front_of_report(report: Report, files: Mapping[str, bytes], colophon: Coloph
         marks=tuple(report_marks(report, files, colophon)),
         lines=(
             ("Digest", _exact(digest_of(raw), f"SHA-256 of {REPORT}")),
-            ("Seal", _tell_seal(files.get(SEAL_FILE))),
+            ("Seal", _tell_seal(files.get(SEAL_FILE), SEAL_FILE)),
             ("Judged again", fill("{}", _tell_judged(report, colophon))),
             ("Holds", _tell_files(files)),
         ),
@@ -59,10 +59,13 @@ def front_of_unrun(unrun: Unrun, files: Mapping[str, bytes], colophon: Colophon)
     """For the record of a unit that was not judged."""
     raw = files[UNRUN]
     return Front(
-        marks=(Mark(title="NOT RUN", words="no verdict, and no release"),),
+        marks=(
+            Mark(title="NOT RUN", words="no verdict, and no release"),
+            *_seal_marks(files.get(UNRUN_SEAL)),
+        ),
         lines=(
             ("Digest", _exact(digest_of(raw), f"SHA-256 of {UNRUN}")),
-            ("Seal", fill("none: such a record is not sealed")),
+            ("Seal", _tell_seal(files.get(UNRUN_SEAL), UNRUN_SEAL)),
             ("Made by", fill("{}, {}", colophon.agent, colophon.typesetter)),
             ("Holds", _tell_files(files)),
         ),
@@ -79,19 +82,23 @@ def report_marks(
         yield Mark(title="DRAFT", words="counts as no attempt")
     if report.redacted:
         yield Mark(title="REDACTED", words="serials, addresses and tokens are masked")
-    if not name_key(files.get(SEAL_FILE, b"")):
-        yield Mark(title="NOT SEALED", words="nobody can tell whether it was changed")
+    yield from _seal_marks(files.get(SEAL_FILE))
     if colophon and colophon.judged and not colophon.judged.is_same:
         told = f"{colophon.agent} says {colophon.judged.verdict.value} of the same evidence"
         yield Mark(title="JUDGED OTHERWISE", words=told)
 
 
-def _tell_seal(seal: bytes | None) -> Html:
+def _seal_marks(seal: bytes | None) -> Iterator[Mark]:
+    if not name_key(seal or b""):
+        yield Mark(title="NOT SEALED", words="nobody can tell whether it was changed")
+
+
+def _tell_seal(seal: bytes | None, name: str) -> Html:
     if seal is None:
         return fill("none")
     key = name_key(seal)
     if not key:
-        return fill("{} is no seal", SEAL_FILE)
+        return fill("{} is no seal", name)
     return fill('by the key <span class="exact">{}</span>; {}', key, CHECK_IT)
 
 

@@ -17,6 +17,7 @@ from closeout.report.seal import LARGEST_SEAL, SEAL_FILE
 REPORT: Final = "report.json"
 EVIDENCE: Final = "evidence.jsonl.gz"
 UNRUN: Final = "unrun.json"
+UNRUN_SEAL: Final = "unrun.jws"
 COLOPHON: Final = "colophon.json"
 LARGEST_DOCUMENT: Final = 192 << 20
 MOST_FILES: Final = 16
@@ -78,6 +79,13 @@ KINDS: Final = (
         relation="source",
         about="The record that this page shows",
         largest=1 << 20,
+    ),
+    Kind(
+        name=UNRUN_SEAL,
+        media_type="application/jose",
+        relation="supplement",
+        about="The station's seal over the record",
+        largest=LARGEST_SEAL,
     ),
     Kind(
         name=COLOPHON,
