@@ -25,6 +25,7 @@ from closeout.decode.report_file import decode_report_file, make_closing
 from closeout.decode.udev_memory import decode_udev_memory
 from closeout.decode.udev_properties import decode_udev_properties
 from closeout.decode.version_order import compare_versions
+from closeout.depot.facts import parse_report_facts, parse_unrun_facts
 from closeout.expect.load import parse_any
 from closeout.expect.station_file import parse_station
 from closeout.kernel.evidence import Evidence, EvidenceError
@@ -122,6 +123,8 @@ BY_HAND: Final[Mapping[str, Callable[[bytes], object]]] = {
     "udev_memory": lambda raw: decode_udev_memory(decode_udev_properties(raw)),
     "profile_or_order": lambda raw: parse_any("stranger.toml", raw),
     "report": _show_report,
+    "report_facts": lambda raw: parse_report_facts(raw, "0" * 64),
+    "unrun_facts": lambda raw: parse_unrun_facts(raw, "0" * 64),
     "seal": lambda raw: check_seal(raw[:8], raw[8:], STATIONS),
     "station": lambda raw: parse_station("stranger.toml", raw),
     "closed_report_file": lambda raw: decode_report_file(raw + make_closing(raw)),
