@@ -13,6 +13,7 @@ from closeout.cli import (
     concede,
     decode,
     demo,
+    depot,
     field,
     guide,
     media,
@@ -51,6 +52,7 @@ OPTIONS = {
     "decode": set[str](),
     "field": {"--field", "--order"},
     "profile": set[str](),
+    "depot": set[str](),
     "media": set[str](),
     "demo": {"--out"},
 }
@@ -69,6 +71,7 @@ SMALLEST_CALLS: dict[ModuleType, tuple[str, ...]] = {
     decode: ("decode", "edid", "panel"),
     field: ("field", "--order"),
     profiles: ("profile", "lint", "order.toml"),
+    depot: ("depot", "set-aside"),
     media: ("media", "card"),
     demo: ("demo",),
 }
@@ -119,12 +122,29 @@ USAGE_ERRORS = (
     "profile",
     "profile lint",
     "profile nonsense file",
+    "depot",
+    "depot nonsense",
+    "depot add",
+    "depot add --ledger a",
+    "depot unit",
+    "depot unit a b",
+    "depot export",
+    "depot backup",
+    "depot restore a b",
+    "depot forget --older-than soon",
+    "depot check",
     "media",
     "media nonsense",
     "media reports",
     "media build stray",
     "media verify",
     "demo --json",
+)
+
+
+UNRUN = (
+    '{"unrun": 1, "agent": "a", "order": "T-1", "number": 1, "reason": "locked", "note": "",'
+    ' "by": "T", "station": "", "at": {"text": "2026-11-20T10:00:00Z", "source": "typed"}}'
 )
 
 
@@ -136,6 +156,7 @@ def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     (tmp_path / "empty").mkdir()
     (tmp_path / "panel").write_bytes(build_edid(EdidPlan()))
     (tmp_path / "noise").write_bytes(b"\x93noise")
+    (tmp_path / "unrun.json").write_text(UNRUN)
     (tmp_path / "order.toml").write_text('work_order = 1\norder = "T-1"\n')
     monkeypatch.chdir(tmp_path)
     return tmp_path
@@ -209,6 +230,21 @@ def test_the_options_of_a_command(command: str, capsys: pytest.CaptureFixture[st
         ("field --field System/Version", 0),
         ("profile lint order.toml", 0),
         ("profile lint order.toml noise", 2),
+        ("depot add empty", 2),
+        ("depot add missing", 2),
+        ("depot add unrun.json", 0),
+        ("depot add unrun.json --require-seal", 0),
+        ("depot add unrun.json --stations missing", 2),
+        ("depot add unrun.json --ledger mysql://host/x", 2),
+        ("depot add unrun.json --ledger noise", 2),
+        ("depot unit T-1", 2),
+        ("depot set-aside", 2),
+        ("depot export out", 2),
+        ("depot backup out", 2),
+        ("depot restore missing", 2),
+        ("depot forget T-1 --reason x", 2),
+        ("depot check empty", 2),
+        ("depot check noise", 2),
         ("media card", 0),
         ("media card --text", 0),
         ("media card --out order.toml", 2),

@@ -47,7 +47,7 @@ def starts_of(name: str) -> Iterator[bytes]:  # noqa: C901, PLR0912 - a case for
                     yield number.to_bytes(2, "big") + answer[:LONGEST]
         case "profile_or_order":
             yield from (path.read_bytes() for path in shipped_folder("profiles").rglob("*.toml"))
-        case "report":
+        case "report" | "report_facts":
             yield from _reports()
         case "colophon":
             yield render_colophon(Colophon(agent="closeout 1", typesetter="typst 1"))

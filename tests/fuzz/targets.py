@@ -26,6 +26,7 @@ from closeout.decode.report_file import decode_report_file, make_closing
 from closeout.decode.udev_memory import decode_udev_memory
 from closeout.decode.udev_properties import decode_udev_properties
 from closeout.decode.version_order import compare_versions
+from closeout.depot.facts import parse_report_facts, parse_unrun_facts
 from closeout.expect.load import parse_any
 from closeout.expect.set_statement import parse_statement
 from closeout.expect.station_file import parse_station
@@ -128,6 +129,8 @@ BY_HAND: Final[Mapping[str, Callable[[bytes], object]]] = {
     "colophon": load_colophon,
     **({"document": parse_document} if find_spec("pypdf") else {}),
     "report": _show_report,
+    "report_facts": lambda raw: parse_report_facts(raw, "0" * 64),
+    "unrun_facts": lambda raw: parse_unrun_facts(raw, "0" * 64),
     "seal": lambda raw: check_seal(raw[:8], raw[8:], STATIONS),
     "set_statement": parse_statement,
     "station": lambda raw: parse_station("stranger.toml", raw),

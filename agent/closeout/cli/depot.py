@@ -18,7 +18,7 @@ ACTIONS: Final = (
     ("backup", "depot_backup", "a whole copy of the ledger, while it is in use"),
     ("restore", "depot_restore", "an empty ledger filled from a backup"),
     ("forget", "depot_forget", "take a customer's unit out of the ledger, and prove it"),
-    ("check", "depot_check", "judge many recordings at once, as `check --evidence` does"),
+    ("check", "depot_check", "judge many recordings at once, by the other door"),
 )
 """Each with its module in this package; none of them loads the libraries until it runs."""
 LIBRARIES: Final = frozenset({"alembic", "joserfc", "pyarrow", "sqlalchemy"})
