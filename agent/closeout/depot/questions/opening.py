@@ -83,7 +83,8 @@ def _connect_server(url: URL) -> Expression:
     known: dict[str, Any] = dict(url.query)
     if url.host:
         known["host"] = url.host
-    known |= {"user": url.username, "password": url.password, "database": url.database}
+    user = url.username or known.get("user")
+    known |= {"user": user, "password": url.password, "database": url.database}
     known |= {"port": int(url.port or known.get("port", 5432))}
     return ibis.postgres.connect(**{name: value for name, value in known.items() if value})
 
@@ -127,6 +128,7 @@ def _reader_of_spark(master: str, folder: Path) -> Callable[[str], Expression]:
         .appName("closeout")
         .config("spark.ui.enabled", "false")
         .config("spark.sql.session.timeZone", "UTC")
+        .config("spark.ui.showConsoleProgress", "false")
         .config("spark.sql.sources.partitionColumnTypeInference.enabled", "false")
         .getOrCreate()
     )

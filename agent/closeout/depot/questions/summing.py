@@ -6,14 +6,11 @@ from typing import Final
 
 from closeout.depot.questions.engine import Expression, ibis
 from closeout.depot.questions.opening import Ledger
-from closeout.depot.questions.orders import IDS, blocks, judged, shows
+from closeout.depot.questions.orders import blocks, judged, shows
 
 DAY: Final = 86_400
 LONGEST_PAUSE: Final = 4 * 3_600
 """Seconds; who comes back to a unit later than that did something else in between."""
-LATEST: Final = 2**32
-PRECISION: Final = 4
-"""Seconds; a time counted in these leaves room for the report beside it in 64 bits."""
 UNPROVEN_CLOCK: Final = "unproven"
 RELEASE: Final = "release"
 
@@ -105,7 +102,7 @@ def returns(ends: Expression, days: int, until: int) -> Expression:
     rows = followed(ends)
     old = rows.filter(rows.last_finished <= until - days * DAY)
     return old.aggregate(
-        released=old.count(), back=is_back(old, days).cast("int64").sum().fill_null(0)
+        released=old.count(), back=is_back(old, days).ifelse(1, 0).sum().fill_null(0)
     )
 
 
@@ -119,9 +116,9 @@ def returned(ends: Expression, days: int, most: int) -> Expression:
 
 
 def is_back(rows: Expression, days: int) -> Expression:
-    """The next order of the unit began after the release, and within so many days."""
+    """The next order of the unit began after the release, within so many days; null for no next."""
     gap = rows.next_started - rows.last_finished
-    return ((gap > 0) & (gap <= days * DAY)).fill_null(value=False)
+    return (gap > 0) & (gap <= days * DAY)
 
 
 def first_seen(report: Expression, version: str) -> Expression:
@@ -135,9 +132,8 @@ def first_seen(report: Expression, version: str) -> Expression:
 def latest_of_stations(report: Expression) -> Expression:
     """With which stick build and profile set each station worked last."""
     told = report.filter(report.station != "")
-    started = ibis.least(ibis.greatest(told.started_at, 0), LATEST) // PRECISION
-    ranked = told.mutate(rank=started * IDS + told.id)
-    last = ranked.group_by("station").aggregate(rank=ranked["rank"].max())
-    last = last.select(last_id=last["rank"] % IDS)
+    newest = told.group_by("station").aggregate(started_at=told.started_at.max())
+    among = told.semi_join(newest, ["station", "started_at"])
+    last = among.group_by("station").aggregate(last_id=among.id.max()).select("last_id")
     rows = last.inner_join(told, last.last_id == told.id)
     return rows.select("station", "stick_build", "profile_set", "started_at")
