@@ -4,7 +4,7 @@ A null fleet has all that is no fault: returns, board swaps, refurbished boards 
 their orders, stations that specialise and differ by chance. `Planted` adds what must be found.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
@@ -51,6 +51,7 @@ class Planted:
     fillers: int = 0  # units that show the same board serial
     odd_station: int = -1
     odd_rule: int = 0
+    odd_base: float = 0.02
     odd_times: float = 12.0
     wrong_model: int = -1
     wrong_rule: int = RULES.index("display.size")
@@ -180,13 +181,15 @@ class _Maker:
         """Which rules each order's first attempt shows; every second rule is a must."""
         chance, strata = self.chance, len(MODELS) * len(REPAIRS)
         base = np.exp(chance.uniform(np.log(0.0005), np.log(0.02), len(RULES)))
+        if self.planted.odd_station >= 0:
+            base[self.planted.odd_rule] = self.planted.odd_base
         by_stratum = np.exp(chance.normal(-0.5, 1, (strata, len(RULES))))
         by_station = np.exp(chance.normal(0, 0.2, (STATIONS, len(RULES))))
         stratum = self.model * len(REPAIRS) + self.repair
         found: list[tuple[Numbers, int]] = []
         for rule in range(len(RULES)):
             share = base[rule] * by_stratum[stratum, rule] * by_station[self.station, rule]
-            share = self._changed(rule, share, base[rule])
+            share = self._changed(rule, share)
             hit = chance.random(self.orders) < np.minimum(share, 0.9)
             found.append((np.flatnonzero(hit), rule))
         self.hit_order = np.concatenate([orders for orders, _ in found])
@@ -194,7 +197,7 @@ class _Maker:
         self.held = np.zeros(self.orders, dtype=bool)
         self.held[self.hit_order[_is_must(self.hit_rule)]] = True
 
-    def _changed(self, rule: int, share: Any, base: float) -> Any:
+    def _changed(self, rule: int, share: Any) -> Any:
         planted = self.planted
         late = self.start >= self.start[-1] - 35 * DAY
         if rule == planted.odd_rule and planted.odd_station >= 0:
@@ -346,17 +349,17 @@ class _Maker:
         """What the order fitted, and the old one that it removed, in each of its reports."""
         of, repair = self.of, self.repair[self.of]
         number = joined(FITTED.at(repair), "-", MODELS.at(self.model[of]), "-", self.part[of].astype(str))
-        serial = np.where(repair == DRIVE_SWAP, self.drive[of], of)
-        columns: dict[str, list[Any]] = {"report_id": [], "number": [], "serial": []}
+        gone = repair == DRIVE_SWAP
+        serial = np.where(gone, self.drive[of], of)
+        mark = Names("FT", "DR").at(gone.astype(int))
         fitted = {
             "report_id": pa.array(self.ids),
             "number": pa.array(np.zeros(len(of), int)),
             "kind": FITTED.at(repair),
             "is_fitted": pa.array(np.ones(len(of), bool)),
             "part_number": number,
-            "serial": joined("DR", numbered("", serial, 9), "-0"),
+            "serial": joined(mark, numbered("", serial, 9), "-0"),
         }
-        gone = repair == DRIVE_SWAP
         count = int(gone.sum())
         removed = {
             "report_id": pa.array(self.ids[gone]),
@@ -366,7 +369,6 @@ class _Maker:
             "part_number": Names("").at(np.zeros(count, int)),
             "serial": Names("").at(np.zeros(count, int)),
         }
-        del columns
         return pa.concat_tables([pa.table(fitted), pa.table(removed)])
 
     def _identity_table(self) -> pa.Table:
@@ -441,6 +443,3 @@ def _numbers_within(report: Numbers) -> Numbers:
     numbers[order] = np.arange(len(report)) - np.repeat(starts, lengths) + 1
     return numbers
 
-
-def names_of(kinds: Sequence[str]) -> set[str]:
-    return set(kinds)

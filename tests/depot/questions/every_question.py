@@ -20,7 +20,9 @@ def questions(
     window = comparing.within(ends, WEEKS)
     met = crossing.met_twice(ledger, by_hash=False)
     labels = crossing.labels_met_twice(ledger)
-    units = sorted({row["unit"] for row in rows_of(crossing.sightings(ledger, met))})
+    few = [row for row in rows_of(met) if row["units"] <= crossing.MOST_UNITS]
+    seen = crossing.sightings(ledger, few)
+    units = sorted({row["unit"] for row in rows_of(seen)})
     return {
         "kinds": summing.kinds_of_reports(ledger.report),
         "span": summing.span(ledger.report),
@@ -34,8 +36,8 @@ def questions(
         "latest": summing.latest_of_stations(ledger.report),
         "met twice": met,
         "labels": labels,
-        "sightings": crossing.sightings(ledger, met),
-        "sightings of labels": crossing.sightings_of_labels(ledger, labels),
+        "sightings": seen,
+        "sightings of labels": crossing.sightings_of_labels(ledger, rows_of(labels)),
         "works": crossing.works(ledger, units),
         "part moves": crossing.part_moves(ledger, units),
         "untold": crossing.untold(ledger),

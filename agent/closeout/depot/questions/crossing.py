@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from closeout.depot.questions.engine import Expression, ibis
+from closeout.depot.questions.engine import Expression, Row, ibis
 from closeout.depot.questions.opening import Ledger
 from closeout.depot.questions.orders import judged
 
@@ -43,9 +43,13 @@ def labels_met_twice(ledger: Ledger) -> Expression:
     return several.select("units", "rows", kind=ibis.literal(LABEL), value="label_serial")
 
 
-def sightings(ledger: Ledger, met: Expression) -> Expression:
+def sightings(ledger: Ledger, met: list[Row]) -> Expression:
     """Where each of these values was seen: unit, board, order, when first and last, which report."""
-    few = met.filter(met.units <= MOST_UNITS).select("kind", "value")
+    wanted = {(row["kind"], row["value"]) for row in met}
+    few = ibis.memtable(
+        [{"kind": kind, "value": value} for kind, value in sorted(wanted)],
+        schema={"kind": "string", "value": "string"},
+    )
     rows = ledger.identity.semi_join(few, ["kind", "value"])
     told = ledger.report.select(
         "id", "work_order", "started_at", "digest", "station", own_kind="kind"
@@ -53,10 +57,10 @@ def sightings(ledger: Ledger, met: Expression) -> Expression:
     return _gathered(rows.inner_join(told, rows.report_id == told.id))
 
 
-def sightings_of_labels(ledger: Ledger, met: Expression) -> Expression:
+def sightings_of_labels(ledger: Ledger, met: list[Row]) -> Expression:
     """The same of label serials."""
-    few = met.filter(met.units <= MOST_UNITS).select(label_serial="value")
-    rows = _labelled(ledger).semi_join(few, "label_serial")
+    told = _labelled(ledger)
+    rows = told.filter(told.label_serial.isin(sorted(row["value"] for row in met)))
     return _gathered(rows.mutate(kind=ibis.literal(LABEL), value=rows.label_serial))
 
 
@@ -79,7 +83,7 @@ def works(ledger: Ledger, units: list[str]) -> Expression:
     """What was done to these units: each order, when it began, whether it replaced the board."""
     rows = ledger.report.filter(ledger.report.unit.isin(units))
     return rows.group_by("unit", "work_order").aggregate(
-        first=rows.started_at.min(), board_swaps=rows.replaces_board.cast("int64").sum()
+        first=rows.started_at.min(), board_swaps=rows.replaces_board.ifelse(1, 0).sum()
     )
 
 

@@ -12,13 +12,15 @@ from sqlalchemy.exc import ArgumentError
 
 from closeout.depot.questions.engine import Expression, ibis
 from closeout.depot.tables import INDEX_TABLES
-from closeout.model.frozen import frozen
+from closeout.model.frozen import frozen, replace
 
 MEMORY: Final = "1200MB"
 """What DuckDB may hold before it puts away to disk; beside it stand the program and its answers."""
 PARQUET: Final = "*/*.parquet"
 MONTH: Final = "month"
 SERVER: Final = "postgresql"
+LOCAL: Final = "local"
+"""One machine: hundreds of shares of the work, as for many, would take longer than the work."""
 NO_LEDGER: Final = "is neither an export's folder nor a ledger's file"
 
 
@@ -28,13 +30,17 @@ class OpeningError(Exception):
 
 @frozen
 class Ledger:
-    """The five tables that questions are asked of."""
+    """The five tables that questions are asked of.
+
+    With a wide hash the engine has a number of 64 bits for a text, to gather by.
+    """
 
     report: Expression
     finding: Expression
     step: Expression
     part: Expression
     identity: Expression
+    has_wide_hash: bool = False
 
     def since(self, month: str) -> Ledger:
         """The reports from this month on and what belongs to them; other months stay unread."""
@@ -45,6 +51,7 @@ class Ledger:
             step=_of_reports(self.step, report, month),
             part=_of_reports(self.part, report, month),
             identity=_of_reports(self.identity, report, month),
+            has_wide_hash=self.has_wide_hash,
         )
 
 
@@ -106,7 +113,7 @@ def _open_export(folder: Path, spark: str) -> Ledger:
             return read(table.name)
         return ibis.memtable([], schema=_schema(table))
 
-    return _ledger(find, str(folder))
+    return replace(_ledger(find, str(folder)), has_wide_hash=not spark)
 
 
 def _reader_of_duckdb(folder: Path) -> Callable[[str], Expression]:
@@ -123,6 +130,8 @@ def _reader_of_spark(master: str, folder: Path) -> Callable[[str], Expression]:
     from pyspark.sql import SparkSession  # noqa: PLC0415 - an extra of its own
 
     building: Any = SparkSession.builder
+    if master.startswith(LOCAL):
+        building = building.config("spark.sql.shuffle.partitions", "4")
     session = (
         building.master(master)
         .appName("closeout")

@@ -32,8 +32,8 @@ def yields(ends: Expression, by: str) -> Expression:
     """Of the orders with the same `by`, how many were released at first, and at last."""
     return ends.group_by(by).aggregate(
         orders=ends.count(),
-        at_first=(ends.first_verdict == RELEASE).cast("int64").sum(),
-        at_last=(ends.last_verdict == RELEASE).cast("int64").sum(),
+        at_first=(ends.first_verdict == RELEASE).ifelse(1, 0).sum(),
+        at_last=(ends.last_verdict == RELEASE).ifelse(1, 0).sum(),
     )
 
 
@@ -71,7 +71,7 @@ def pauses(ledger: Ledger, rounds: Expression) -> Expression:
     rows = near.inner_join(said, near.report_id == said.id)
     return rows.filter(rows.verdict != RELEASE).select(
         *("report_id", "lost"),
-        is_unproven=rows.time_source.endswith(UNPROVEN_CLOCK).cast("int64"),
+        is_unproven=rows.time_source.endswith(UNPROVEN_CLOCK).ifelse(1, 0),
     )
 
 
