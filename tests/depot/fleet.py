@@ -78,7 +78,6 @@ class Fleet:
                 place = folder / name / f"month={month}"
                 place.mkdir(parents=True)
                 rows = table.filter(pa.array(own == code))
-                rows = rows.drop_columns("month") if name == "report" else rows
                 pq.write_table(rows, place / "part-0.parquet")
         return folder
 

@@ -1,4 +1,4 @@
-"""What collides across units, stations, profiles and parts: asked of a ledger, then judged."""
+"""What collides across units, stations, profiles and parts: asked of a index, then judged."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from closeout.depot.across.profiles import (
 from closeout.depot.across.stations import Compared, Counted, compare
 from closeout.depot.questions import comparing, crossing, summing
 from closeout.depot.questions.engine import Expression, Row, only_row, rows_of
-from closeout.depot.questions.opening import Ledger
+from closeout.depot.questions.opening import Index
 from closeout.depot.questions.orders import ends_of_orders
 from closeout.depot.weeks import Weeks
 from closeout.model.frozen import frozen
@@ -52,45 +52,45 @@ class Collisions:
     parts: Compared
 
 
-def find_collisions(ledger: Ledger, weeks: Weeks, days: int) -> Collisions:
+def find_collisions(index: Index, weeks: Weeks, days: int) -> Collisions:
     """Asks all questions; stations within the weeks, parts by what came back within the days."""
-    met = rows_of(crossing.met_twice(ledger, by_hash=ledger.has_wide_hash))
-    labels = rows_of(crossing.labels_met_twice(ledger))
-    meetings = _judge(ledger, met, labels)
-    with ends_of_orders(ledger.report).cache() as ends:
-        stations = _compare_stations(ledger, ends, weeks)
-        profiles = _find_wrong(ledger, ends)
-        parts = _compare_parts(ledger, ends, days)
+    met = rows_of(crossing.met_twice(index, by_hash=index.has_wide_hash))
+    labels = rows_of(crossing.labels_met_twice(index))
+    meetings = _judge(index, met, labels)
+    with ends_of_orders(index.report).cache() as ends:
+        stations = _compare_stations(index, ends, weeks)
+        profiles = _find_wrong(index, ends)
+        parts = _compare_parts(index, ends, days)
     return Collisions(
         weeks=weeks,
         days=days,
         clashes=tuple(each for each in meetings if each.is_clash),
         moves=tuple(each for each in meetings if not each.is_clash),
         fillers=tuple(_fillers((*met, *labels))),
-        untold=only_row(crossing.untold(ledger))["reports"],
+        untold=only_row(crossing.untold(index))["reports"],
         stations=stations,
         profiles=tuple(profiles),
         parts=parts,
     )
 
 
-def newest_week(ledger: Ledger) -> str:
+def newest_week(index: Index) -> str:
     """The week of the newest report; empty where there is none."""
-    newest: str | None = only_row(ledger.report.aggregate(week=ledger.report.week.max()))["week"]
+    newest: str | None = only_row(index.report.aggregate(week=index.report.week.max()))["week"]
     return newest or ""
 
 
-def _judge(ledger: Ledger, met: list[Row], labels: list[Row]) -> list[Meeting]:
+def _judge(index: Index, met: list[Row], labels: list[Row]) -> list[Meeting]:
     """Every value that is on a few units, with what explains it."""
     rows: list[Row] = []
     for batch in _batches([row for row in met if row["units"] <= crossing.MOST_UNITS]):
-        rows += rows_of(crossing.sightings(ledger, batch))
+        rows += rows_of(crossing.sightings(index, batch))
     for batch in _batches([row for row in labels if row["units"] <= crossing.MOST_UNITS]):
-        rows += rows_of(crossing.sightings_of_labels(ledger, batch))
+        rows += rows_of(crossing.sightings_of_labels(index, batch))
     seen: dict[tuple[str, str], list[Sighting]] = {}
     for row in rows:
         seen.setdefault((row["kind"], row["value"]), []).append(_sighting(row))
-    works = _works(ledger, sorted({row["unit"] for row in rows}))
+    works = _works(index, sorted({row["unit"] for row in rows}))
     meetings: list[Meeting] = []
     for _, sightings in sorted(seen.items()):
         own = [work for unit in {s.unit for s in sightings} for work in works.get(unit, ())]
@@ -113,17 +113,17 @@ def _order_of_sighting(sighting: Sighting) -> tuple[int, str, str]:
     return sighting.first, sighting.unit, sighting.order
 
 
-def _works(ledger: Ledger, units: list[str]) -> dict[str, list[Work]]:
+def _works(index: Index, units: list[str]) -> dict[str, list[Work]]:
     """What was done to each of these units."""
     works: dict[str, list[Work]] = {}
     for at in range(0, len(units), MOST_AT_ONCE):
         batch = units[at : at + MOST_AT_ONCE]
         parts: dict[tuple[str, str], list[PartChange]] = {}
-        for row in rows_of(crossing.part_moves(ledger, batch)):
+        for row in rows_of(crossing.part_moves(index, batch)):
             told = {name: row[name] for name in ("kind", "is_fitted", "part_number", "serial")}
             key = (row["unit"], row["work_order"])
             parts.setdefault(key, []).append(PartChange(**told))
-        for row in rows_of(crossing.works(ledger, batch)):
+        for row in rows_of(crossing.works(index, batch)):
             works.setdefault(row["unit"], []).append(_work(row, parts))
     return works
 
@@ -147,10 +147,10 @@ def _fillers(rows: Iterable[Row]) -> Iterable[FillerQuestion]:
         )
 
 
-def _compare_stations(ledger: Ledger, ends: Expression, weeks: Weeks) -> Compared:
+def _compare_stations(index: Index, ends: Expression, weeks: Weeks) -> Compared:
     window = comparing.within(ends, (weeks.first, weeks.last))
     work = rows_of(comparing.work_of_stations(window))
-    found = rows_of(comparing.findings_of_stations(ledger, window))
+    found = rows_of(comparing.findings_of_stations(index, window))
     return compare(map(_at_station, work), map(_at_station, found))
 
 
@@ -161,7 +161,7 @@ def _at_station(row: Row) -> Counted:
     )
 
 
-def _find_wrong(ledger: Ledger, ends: Expression) -> list[WrongDemand]:
+def _find_wrong(index: Index, ends: Expression) -> list[WrongDemand]:
     used = {
         (row["model"], row["profile_digest"]): (row["orders"], row["last"])
         for row in rows_of(comparing.units_of_profiles(ends))
@@ -175,14 +175,14 @@ def _find_wrong(ledger: Ledger, ends: Expression) -> list[WrongDemand]:
             failed=row["orders"],
             stations=row["stations"],
         )
-        for row in rows_of(comparing.failures_of_profiles(ledger, ends))
+        for row in rows_of(comparing.failures_of_profiles(index, ends))
     ]
     wrong = suspects((each for each in failing if each.profile in totals), totals)
     if not wrong:
         return []
     rules = sorted({each.rule for each in wrong})
     found: dict[tuple[object, str], list[Found]] = {}
-    for row in rows_of(comparing.found_by_profiles(ledger, ends, rules)):
+    for row in rows_of(comparing.found_by_profiles(index, ends, rules)):
         key = ((row["model"], row["profile_digest"]), row["rule"])
         one = Found(expected=row["expected"], found=row["found"], count=row["orders"])
         found.setdefault(key, []).append(one)
@@ -193,9 +193,9 @@ def _find_wrong(ledger: Ledger, ends: Expression) -> list[WrongDemand]:
     return sorted(told, key=lambda each: (-each.belief, each.model, each.rule))
 
 
-def _compare_parts(ledger: Ledger, ends: Expression, days: int) -> Compared:
+def _compare_parts(index: Index, ends: Expression, days: int) -> Compared:
     """Part numbers against the others of their class, within the model."""
-    rows = rows_of(comparing.fitted_parts(ledger, ends, days))
+    rows = rows_of(comparing.fitted_parts(index, ends, days))
     return compare(
         [_part(row, row["orders"], "") for row in rows],
         [_part(row, row["failed"], row["kind"]) for row in rows if row["failed"]],

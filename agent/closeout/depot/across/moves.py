@@ -26,8 +26,6 @@ PARTS_OF: Final[Mapping[str, frozenset[str]]] = {
     "mac": frozenset({"board", "wifi", "bluetooth", "wwan", "wired_network"}),
 }
 BOARD: Final = frozenset({"board"})
-SERIALLED: Final = frozenset({"drive", "pack"})
-"""Identities that are the part's own serial, which the order can name."""
 UNKNOWN_UNITS: Final = ("order ", "report ")
 """So begin units of which neither label nor board was told: they may be any machine."""
 LABELLED: Final = "label "
@@ -168,9 +166,17 @@ def _taken_out(work: Work, seen: Sighting) -> str:
 def _is_of(part: PartChange, seen: Sighting) -> bool:
     """The order's part can be the one that shows the value."""
     serial = part.serial.strip().upper()
-    if seen.kind in SERIALLED and serial:
-        return serial == seen.value.strip().upper()  # another one of that sort explains nothing
+    value = seen.value.strip().upper()
+    if serial in {value, value.rpartition("/")[2]}:
+        return bool(serial)
+    if serial and _tells_its_serial(seen):
+        return False  # another one of that sort explains nothing
     return part.kind in PARTS_OF.get(seen.kind, BOARD)
+
+
+def _tells_its_serial(seen: Sighting) -> bool:
+    """The value is or ends in the serial that the order would name; a token of a pack does not."""
+    return seen.kind == "drive" or (seen.kind == "pack" and "/" in seen.value)
 
 
 def _named(work: Work) -> str:

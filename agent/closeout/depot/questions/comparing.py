@@ -6,7 +6,7 @@ One first attempt of each order is counted, so that a unit that was checked ten 
 from __future__ import annotations
 
 from closeout.depot.questions.engine import Expression
-from closeout.depot.questions.opening import Ledger
+from closeout.depot.questions.opening import Index
 from closeout.depot.questions.orders import OF_INTEREST, has_failed, shows
 from closeout.depot.questions.summing import followed, is_back
 
@@ -22,9 +22,9 @@ def work_of_stations(window: Expression) -> Expression:
     return window.group_by("station", "model", "repairs").aggregate(orders=window.count())
 
 
-def findings_of_stations(ledger: Ledger, window: Expression) -> Expression:
+def findings_of_stations(index: Index, window: Expression) -> Expression:
     """The same by rule: orders in whose first attempt the rule stood against the unit."""
-    rows = _first_findings(ledger.finding.filter(shows(ledger.finding)), window)
+    rows = _first_findings(index.finding.filter(shows(index.finding)), window)
     return rows.group_by("station", "model", "repairs", "rule").aggregate(orders=rows.count())
 
 
@@ -35,17 +35,17 @@ def units_of_profiles(ends: Expression) -> Expression:
     )
 
 
-def failures_of_profiles(ledger: Ledger, ends: Expression) -> Expression:
+def failures_of_profiles(index: Index, ends: Expression) -> Expression:
     """In how many orders each rule failed, and at how many stations."""
-    rows = _first_findings(_failed(ledger.finding), ends)
+    rows = _first_findings(_failed(index.finding), ends)
     return rows.group_by("model", "profile_digest", "rule").aggregate(
         orders=rows.count(), stations=rows.station.nunique()
     )
 
 
-def found_by_profiles(ledger: Ledger, ends: Expression, rules: list[str]) -> Expression:
+def found_by_profiles(index: Index, ends: Expression, rules: list[str]) -> Expression:
     """What was found where these rules failed, and how often."""
-    finding = _failed(ledger.finding)
+    finding = _failed(index.finding)
     told = finding.filter(finding.rule.isin(rules))
     first = ends.select("first_id", "model", "profile_digest")
     rows = told.inner_join(first, told.report_id == first.first_id)
@@ -54,14 +54,14 @@ def found_by_profiles(ledger: Ledger, ends: Expression, rules: list[str]) -> Exp
     )
 
 
-def fitted_parts(ledger: Ledger, ends: Expression, days: int) -> Expression:
+def fitted_parts(index: Index, ends: Expression, days: int) -> Expression:
     """Of the orders that fitted each part number: how many failed on it, at once or coming back.
 
     At once: in the first attempt. Coming back: the next order of the unit within so many days
     fails on the same class in its own first attempt.
     """
-    fitted = _fitted(ledger, ends)
-    finding = _failed(ledger.finding)
+    fitted = _fitted(index, ends)
+    finding = _failed(index.finding)
     after = followed(ends)
     after = after.filter(is_back(after, days)).select(earlier_job="job", next_job="next_job")
     later = ends.select("job", later_id="first_id")
@@ -79,9 +79,9 @@ def fitted_parts(ledger: Ledger, ends: Expression, days: int) -> Expression:
     )
 
 
-def _fitted(ledger: Ledger, ends: Expression) -> Expression:
+def _fitted(index: Index, ends: Expression) -> Expression:
     """Each order with each part number that it fitted, once."""
-    part = ledger.part.filter(ledger.part.is_fitted & (ledger.part.part_number != ""))
+    part = index.part.filter(index.part.is_fitted & (index.part.part_number != ""))
     part = part.select("report_id", "kind", "part_number").distinct()
     first = ends.select("first_id", "job", "model")
     rows = part.inner_join(first, part.report_id == first.first_id)

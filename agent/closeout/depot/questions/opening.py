@@ -29,7 +29,7 @@ class OpeningError(Exception):
 
 
 @frozen
-class Ledger:
+class Index:
     """The five tables that questions are asked of.
 
     With a wide hash the engine has a number of 64 bits for a text, to gather by.
@@ -42,10 +42,10 @@ class Ledger:
     identity: Expression
     has_wide_hash: bool = False
 
-    def since(self, month: str) -> Ledger:
+    def since(self, month: str) -> Index:
         """The reports from this month on and what belongs to them; other months stay unread."""
         report = self.report.filter(self.report.month >= month)
-        return Ledger(
+        return Index(
             report=report,
             finding=_of_reports(self.finding, report, month),
             step=_of_reports(self.step, report, month),
@@ -55,7 +55,7 @@ class Ledger:
         )
 
 
-def open_ledger(place: str, spark: str = "") -> Ledger:
+def open_index(place: str, spark: str = "") -> Index:
     """The ledger at a path or an address; with `spark` that master reads an export.
 
     Raises:
@@ -96,14 +96,14 @@ def _connect_server(url: URL) -> Expression:
     return ibis.postgres.connect(**{name: value for name, value in known.items() if value})
 
 
-def _of_database(connection: Expression, place: str) -> Ledger:
+def _of_database(connection: Expression, place: str) -> Index:
     def find(table: Table) -> Expression:
         return connection.table(table.name)
 
-    return _ledger(find, _without_password(place))
+    return _index(find, _without_password(place))
 
 
-def _open_export(folder: Path, spark: str) -> Ledger:
+def _open_export(folder: Path, spark: str) -> Index:
     if not any((folder / "report").glob(PARQUET)):
         raise OpeningError(f"{folder}: no export: there is no report/{MONTH}=.../ with Parquet in it")
     read = _reader_of_spark(spark, folder) if spark else _reader_of_duckdb(folder)
@@ -113,7 +113,7 @@ def _open_export(folder: Path, spark: str) -> Ledger:
             return read(table.name)
         return ibis.memtable([], schema=_schema(table))
 
-    return replace(_ledger(find, str(folder)), has_wide_hash=not spark)
+    return replace(_index(find, str(folder)), has_wide_hash=not spark)
 
 
 def _reader_of_duckdb(folder: Path) -> Callable[[str], Expression]:
@@ -150,9 +150,9 @@ def _reader_of_spark(master: str, folder: Path) -> Callable[[str], Expression]:
     return read
 
 
-def _ledger(find: Callable[[Table], Expression], place: str) -> Ledger:
+def _index(find: Callable[[Table], Expression], place: str) -> Index:
     found = {table.name: _checked(find(table), table, place) for table in INDEX_TABLES}
-    return Ledger(**found)
+    return Index(**found)
 
 
 def _checked(expression: Expression, table: Table, place: str) -> Expression:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from closeout.depot.questions.engine import Expression, ibis
-from closeout.depot.questions.opening import Ledger
+from closeout.depot.questions.opening import Index
 from closeout.depot.questions.orders import blocks, judged, shows
 
 DAY: Final = 86_400
@@ -37,9 +37,9 @@ def yields(ends: Expression, by: str) -> Expression:
     )
 
 
-def findings(ledger: Ledger, rounds: Expression) -> Expression:
+def findings(index: Index, rounds: Expression) -> Expression:
     """In how many orders each rule stood against the unit, and in how many it kept it back."""
-    shown = ledger.finding.filter(shows(ledger.finding))
+    shown = index.finding.filter(shows(index.finding))
     shown = shown.mutate(kept_back=blocks(shown))
     rows = shown.inner_join(rounds, shown.report_id == rounds.report_id)
     return rows.group_by("rule").aggregate(
@@ -47,13 +47,13 @@ def findings(ledger: Ledger, rounds: Expression) -> Expression:
     )
 
 
-def reseats(ledger: Ledger, rounds: Expression) -> Expression:
+def reseats(index: Index, rounds: Expression) -> Expression:
     """In how many orders each step was advised."""
-    rows = ledger.step.inner_join(rounds, ledger.step.report_id == rounds.report_id)
+    rows = index.step.inner_join(rounds, index.step.report_id == rounds.report_id)
     return rows.group_by("title").aggregate(orders=rows.job.nunique())
 
 
-def pauses(ledger: Ledger, rounds: Expression) -> Expression:
+def pauses(index: Index, rounds: Expression) -> Expression:
     """Attempts without release that another followed on the same day, within four hours."""
     following = rounds.select(
         *("job",), next_started="started", before=rounds.attempt - 1
@@ -67,7 +67,7 @@ def pauses(ledger: Ledger, rounds: Expression) -> Expression:
         & (pairs.lost <= LONGEST_PAUSE)
         & ((pairs.finished // DAY) == (pairs.next_started // DAY))
     ).select("report_id", "lost")
-    said = ledger.report.select("id", "verdict", "time_source")
+    said = index.report.select("id", "verdict", "time_source")
     rows = near.inner_join(said, near.report_id == said.id)
     return rows.filter(rows.verdict != RELEASE).select(
         *("report_id", "lost"),
@@ -75,10 +75,10 @@ def pauses(ledger: Ledger, rounds: Expression) -> Expression:
     )
 
 
-def seconds_lost(ledger: Ledger, rounds: Expression) -> Expression:
+def seconds_lost(index: Index, rounds: Expression) -> Expression:
     """Seconds by rule and by how many findings share them: whole numbers, the same everywhere."""
-    blocking = ledger.finding.filter(blocks(ledger.finding)).select("report_id", "rule")
-    waits = pauses(ledger, rounds)
+    blocking = index.finding.filter(blocks(index.finding)).select("report_id", "rule")
+    waits = pauses(index, rounds)
     rows = blocking.inner_join(waits, blocking.report_id == waits.report_id)
     shared = rows.group_by("report_id").aggregate(among=rows.count())
     rows = rows.select("report_id", "rule", "lost", "is_unproven")
