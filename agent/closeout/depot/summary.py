@@ -71,13 +71,17 @@ class Returned:
 
 @frozen
 class Stale:
-    """A station that works with an old stick: what it has, what there is, and days between them."""
+    """A station that works with an old stick: what it has, what there is, and days between them.
+
+    `used` is when it was used last.
+    """
 
     station: str
     what: str
     version: str
     newest: str
     days: int
+    used: int
 
 
 @frozen
@@ -227,7 +231,12 @@ def _stale(index: Index, terms: Terms) -> Iterable[Stale]:
             days = (first[newest] - first.get(own, first[newest])) // DAY
             if days > terms.stale_days:
                 yield Stale(
-                    station=row["station"], what=what, version=own, newest=newest, days=days
+                    station=row["station"],
+                    what=what,
+                    version=own,
+                    newest=newest,
+                    days=days,
+                    used=row["started_at"],
                 )
 
 
