@@ -26,6 +26,7 @@ FIRST_DAY: Final = 1_735_776_000
 DAY: Final = 86_400
 MODELS: Final = Names("Fen 13", "Fen 14", "Osier 13", "Osier 15", "Sedge 14", "Alder 16")
 REPAIRS: Final = Names("screen", "battery", "board", "keyboard+screen", "drive")
+REPAIR_SHARES: Final = (0.35, 0.25, 0.06, 0.28, 0.06)
 FITTED: Final = Names("display", "battery", "board", "keyboard", "drive")
 """The part that each of the repairs fits."""
 KINDS: Final = ("wifi", "camera", "display", "battery", "drive", "keyboard", "touchpad", "fan")
@@ -122,7 +123,7 @@ class _Maker:
         self.start = np.sort(FIRST_DAY + days * DAY + chance.integers(8 * 3600, 14 * 3600, n))
         self.unit, self.is_return = self._units(max(1, n // 60))
         self.model = chance.integers(0, len(MODELS), n)[self.unit]
-        self.repair = chance.integers(0, len(REPAIRS), n)
+        self.repair = chance.choice(len(REPAIRS), n, p=REPAIR_SHARES)
         self.station = self._stations()
         self.part = chance.integers(0, PART_NUMBERS, n)
         self.board, self.drive = self._boards(), self._drives()

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Final
 
 from closeout.depot.across.moves import Meeting, Sighting, Work, judge_meeting
 from closeout.depot.across.profiles import (
@@ -22,10 +21,6 @@ from closeout.depot.questions.orders import ends_of_orders
 from closeout.depot.weeks import Weeks
 from closeout.model.frozen import frozen
 from closeout.model.handling import PartChange
-
-MOST_AT_ONCE: Final = 500
-"""Units asked for in one question: a statement has an end."""
-
 
 @frozen
 class FillerQuestion:
@@ -54,9 +49,15 @@ class Collisions:
 
 def find_collisions(index: Index, weeks: Weeks, days: int) -> Collisions:
     """Asks all questions; stations within the weeks, parts by what came back within the days."""
-    met = rows_of(crossing.met_twice(index, by_hash=index.has_wide_hash))
-    labels = rows_of(crossing.labels_met_twice(index))
-    meetings = _judge(index, met, labels)
+    meetings: list[Meeting] = []
+    fillers: list[FillerQuestion] = []
+    for question, owner in (
+        (crossing.met_twice(index, by_hash=index.has_wide_hash), "unit"),
+        (crossing.labels_met_twice(index), "board"),
+    ):
+        with question.cache() as rows:
+            meetings += _judge(index, rows, owner)
+            fillers += _fillers(rows_of(crossing.counted(rows, owner)))
     with ends_of_orders(index.report).cache() as ends:
         stations = _compare_stations(index, ends, weeks)
         profiles = _find_wrong(index, ends)
@@ -66,7 +67,7 @@ def find_collisions(index: Index, weeks: Weeks, days: int) -> Collisions:
         days=days,
         clashes=tuple(each for each in meetings if each.is_clash),
         moves=tuple(each for each in meetings if not each.is_clash),
-        fillers=tuple(_fillers((*met, *labels))),
+        fillers=tuple(sorted(fillers, key=lambda each: (-each.units, each.kind, each.value))),
         untold=only_row(crossing.untold(index))["reports"],
         stations=stations,
         profiles=tuple(profiles),
@@ -80,27 +81,18 @@ def newest_week(index: Index) -> str:
     return newest or ""
 
 
-def _judge(index: Index, met: list[Row], labels: list[Row]) -> list[Meeting]:
+def _judge(index: Index, rows: Expression, owner: str) -> list[Meeting]:
     """Every value that is on a few units, with what explains it."""
-    rows: list[Row] = []
-    for batch in _batches([row for row in met if row["units"] <= crossing.MOST_UNITS]):
-        rows += rows_of(crossing.sightings(index, batch))
-    for batch in _batches([row for row in labels if row["units"] <= crossing.MOST_UNITS]):
-        rows += rows_of(crossing.sightings_of_labels(index, batch))
     seen: dict[tuple[str, str], list[Sighting]] = {}
-    for row in rows:
+    for row in rows_of(crossing.sightings(index, rows, owner)):
         seen.setdefault((row["kind"], row["value"]), []).append(_sighting(row))
-    works = _works(index, sorted({row["unit"] for row in rows}))
+    works = _works(index, rows)
     meetings: list[Meeting] = []
     for _, sightings in sorted(seen.items()):
         own = [work for unit in {s.unit for s in sightings} for work in works.get(unit, ())]
         if meeting := judge_meeting(sorted(sightings, key=_order_of_sighting), own):
             meetings.append(meeting)
     return meetings
-
-
-def _batches(rows: list[Row]) -> list[list[Row]]:
-    return [rows[at : at + MOST_AT_ONCE] for at in range(0, len(rows), MOST_AT_ONCE)]
 
 
 def _sighting(row: Row) -> Sighting:
@@ -113,18 +105,17 @@ def _order_of_sighting(sighting: Sighting) -> tuple[int, str, str]:
     return sighting.first, sighting.unit, sighting.order
 
 
-def _works(index: Index, units: list[str]) -> dict[str, list[Work]]:
-    """What was done to each of these units."""
+def _works(index: Index, rows: Expression) -> dict[str, list[Work]]:
+    """What was done to each unit of these rows, in the order of time."""
+    parts: dict[tuple[str, str], list[PartChange]] = {}
+    for row in rows_of(crossing.part_moves(index, rows)):
+        told = {name: row[name] for name in ("kind", "is_fitted", "part_number", "serial")}
+        parts.setdefault((row["unit"], row["work_order"]), []).append(PartChange(**told))
     works: dict[str, list[Work]] = {}
-    for at in range(0, len(units), MOST_AT_ONCE):
-        batch = units[at : at + MOST_AT_ONCE]
-        parts: dict[tuple[str, str], list[PartChange]] = {}
-        for row in rows_of(crossing.part_moves(index, batch)):
-            told = {name: row[name] for name in ("kind", "is_fitted", "part_number", "serial")}
-            key = (row["unit"], row["work_order"])
-            parts.setdefault(key, []).append(PartChange(**told))
-        for row in rows_of(crossing.works(index, batch)):
-            works.setdefault(row["unit"], []).append(_work(row, parts))
+    for row in rows_of(crossing.works(index, rows)):
+        works.setdefault(row["unit"], []).append(_work(row, parts))
+    for own in works.values():
+        own.sort(key=lambda work: (work.first, work.order))
     return works
 
 
@@ -140,18 +131,18 @@ def _work(row: Row, parts: dict[tuple[str, str], list[PartChange]]) -> Work:
 
 
 def _fillers(rows: Iterable[Row]) -> Iterable[FillerQuestion]:
-    many = [row for row in rows if row["units"] > crossing.MOST_UNITS]
-    for row in sorted(many, key=lambda row: (-row["units"], row["kind"], row["value"])):
-        yield FillerQuestion(
-            kind=row["kind"], value=row["value"], units=row["units"], reports=row["rows"]
-        )
+    for row in rows:
+        if row["units"] > crossing.MOST_UNITS:
+            yield FillerQuestion(
+                kind=row["kind"], value=row["value"], units=row["units"], reports=row["rows"]
+            )
 
 
 def _compare_stations(index: Index, ends: Expression, weeks: Weeks) -> Compared:
     window = comparing.within(ends, (weeks.first, weeks.last))
     work = rows_of(comparing.work_of_stations(window))
     found = rows_of(comparing.findings_of_stations(index, window))
-    return compare(map(_at_station, work), map(_at_station, found))
+    return compare(map(_at_station, work), map(_at_station, found), tells_power=True)
 
 
 def _at_station(row: Row) -> Counted:
@@ -195,7 +186,8 @@ def _find_wrong(index: Index, ends: Expression) -> list[WrongDemand]:
 
 def _compare_parts(index: Index, ends: Expression, days: int) -> Compared:
     """Part numbers against the others of their class, within the model."""
-    rows = rows_of(comparing.fitted_parts(index, ends, days))
+    with comparing.fitted(index, ends).cache() as fitted:
+        rows = rows_of(comparing.early_failures(index, ends, fitted, days))
     return compare(
         [_part(row, row["orders"], "") for row in rows],
         [_part(row, row["failed"], row["kind"]) for row in rows if row["failed"]],

@@ -3,6 +3,7 @@
 import json
 import sys
 from collections.abc import Mapping
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
@@ -11,18 +12,28 @@ from closeout.depot.questions.engine import Expression, rows_of
 from closeout.depot.questions.opening import Index, open_index
 
 DAYS = 60
-WEEKS = ("2025-W05", "2025-W12")
+WEEKS = ("2025-W02", "2025-W05")
 
 
-def questions(
-    index: Index, ends: Expression, rounds: Expression, until: int
-) -> Mapping[str, Expression]:
-    window = comparing.within(ends, WEEKS)
-    met = crossing.met_twice(index, by_hash=False)
-    labels = crossing.labels_met_twice(index)
-    few = [row for row in rows_of(met) if row["units"] <= crossing.MOST_UNITS]
-    seen = crossing.sightings(index, few)
-    units = sorted({row["unit"] for row in rows_of(seen)})
+def every_answer(index: Index) -> dict[str, list[str]]:
+    """The rows of each answer as sorted lines of JSON."""
+    with ExitStack() as kept:
+
+        def keep(question: Expression) -> Expression:
+            return kept.enter_context(question.cache())
+
+        ends = keep(orders.ends_of_orders(index.report))
+        asked = {
+            **_summed(index, ends, keep(orders.attempts(index.report))),
+            **_crossed(index, "unit", keep(crossing.met_twice(index, by_hash=False))),
+            **_crossed(index, "board", keep(crossing.labels_met_twice(index))),
+            **_compared(index, ends, keep(comparing.fitted(index, ends))),
+        }
+        return {name: sorted(map(_text, rows_of(question))) for name, question in asked.items()}
+
+
+def _summed(index: Index, ends: Expression, rounds: Expression) -> Mapping[str, Expression]:
+    until = rows_of(summing.span(index.report))[0]["last"]
     return {
         "kinds": summing.kinds_of_reports(index.report),
         "span": summing.span(index.report),
@@ -34,28 +45,29 @@ def questions(
         "returned": summing.returned(ends, DAYS, 20),
         "builds": summing.first_seen(index.report, "stick_build"),
         "latest": summing.latest_of_stations(index.report),
-        "met twice": met,
-        "labels": labels,
-        "sightings": seen,
-        "sightings of labels": crossing.sightings_of_labels(index, rows_of(labels)),
-        "works": crossing.works(index, units),
-        "part moves": crossing.part_moves(index, units),
+    }
+
+
+def _crossed(index: Index, owner: str, met: Expression) -> Mapping[str, Expression]:
+    return {
+        f"met on two {owner}s": crossing.counted(met, owner),
+        f"sightings by {owner}": crossing.sightings(index, met, owner),
+        f"works by {owner}": crossing.works(index, met),
+        f"parts by {owner}": crossing.part_moves(index, met),
+    }
+
+
+def _compared(index: Index, ends: Expression, fitted: Expression) -> Mapping[str, Expression]:
+    window = comparing.within(ends, WEEKS)
+    return {
         "untold": crossing.untold(index),
         "work": comparing.work_of_stations(window),
         "station findings": comparing.findings_of_stations(index, window),
         "profiles": comparing.units_of_profiles(ends),
         "profile failures": comparing.failures_of_profiles(index, ends),
         "found": comparing.found_by_profiles(index, ends, ["display.size"]),
-        "fitted": comparing.fitted_parts(index, ends, DAYS),
+        "fitted": comparing.early_failures(index, ends, fitted, DAYS),
     }
-
-
-def every_answer(index: Index) -> dict[str, list[str]]:
-    until = rows_of(summing.span(index.report))[0]["last"]
-    with orders.ends_of_orders(index.report).cache() as ends:
-        with orders.attempts(index.report).cache() as rounds:
-            asked = questions(index, ends, rounds, until)
-            return {name: sorted(map(_text, rows_of(one))) for name, one in asked.items()}
 
 
 def _text(row: Mapping[str, Any]) -> str:

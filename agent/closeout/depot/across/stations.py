@@ -58,14 +58,19 @@ class Sight:
 
 @frozen
 class Compared:
-    """All alarms, how many tests were made for them, and what each place's volume could show."""
+    """All alarms, how many tests were made for them, and what each place's volume could show.
+
+    The last only where it was asked for.
+    """
 
     tests: int
     odd: tuple[Odd, ...]
     sights: tuple[Sight, ...]
 
 
-def compare(work: Iterable[Counted], found: Iterable[Counted]) -> Compared:
+def compare(
+    work: Iterable[Counted], found: Iterable[Counted], *, tells_power: bool = False
+) -> Compared:
     """Every place against all others, each rule for itself."""
     board = _Board(work, found)
     tests = list(board.tests())
@@ -76,7 +81,8 @@ def compare(work: Iterable[Counted], found: Iterable[Counted]) -> Compared:
         if value <= FALSE_SHARE
     ]
     chance = FALSE_SHARE / max(1, len(tests))
-    sights = [_sight(place, units, chance) for place, units in sorted(board.volumes().items())]
+    places = sorted(board.volumes().items()) if tells_power else []
+    sights = [_sight(place, units, chance) for place, units in places]
     return Compared(
         tests=len(tests),
         odd=tuple(sorted(odd, key=lambda each: (each.chance, each.place, each.rule))),

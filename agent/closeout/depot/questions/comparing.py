@@ -54,38 +54,37 @@ def found_by_profiles(index: Index, ends: Expression, rules: list[str]) -> Expre
     )
 
 
-def fitted_parts(index: Index, ends: Expression, days: int) -> Expression:
+def fitted(index: Index, ends: Expression) -> Expression:
+    """Each order with each part number that it fitted, once; to be kept."""
+    part = index.part.filter(index.part.is_fitted & (index.part.part_number != ""))
+    first = ends.select("first_id", "job", "model")
+    rows = part.inner_join(first, part.report_id == first.first_id)
+    return rows.select("job", "model", "first_id", "kind", "part_number").distinct()
+
+
+def early_failures(index: Index, ends: Expression, parts: Expression, days: int) -> Expression:
     """Of the orders that fitted each part number: how many failed on it, at once or coming back.
 
     At once: in the first attempt. Coming back: the next order of the unit within so many days
     fails on the same class in its own first attempt.
     """
-    fitted = _fitted(index, ends)
     finding = _failed(index.finding)
     after = followed(ends)
     after = after.filter(is_back(after, days)).select(earlier_job="job", next_job="next_job")
     later = ends.select("job", later_id="first_id")
     after = after.inner_join(later, after.next_job == later.job).select("earlier_job", "later_id")
-    own = fitted.mutate(seen_id=fitted.first_id)
-    back = fitted.inner_join(after, fitted.job == after.earlier_job)
+    own = parts.mutate(seen_id=parts.first_id)
+    back = parts.inner_join(after, parts.job == after.earlier_job)
     columns = ("job", "kind", "part_number", "seen_id")
     seen = own.select(columns).union(back.mutate(seen_id=back.later_id).select(columns))
-    bad = seen.inner_join(finding.select("report_id", "rule"), seen.seen_id == finding.report_id)
+    failed = finding.select("report_id", "rule").distinct()
+    bad = seen.inner_join(failed, seen.seen_id == failed.report_id)
     bad = bad.filter(bad.rule.startswith(bad.kind + "."))
     bad = bad.select("job", "kind", "part_number").distinct().mutate(failed=1)
-    rows = fitted.left_join(bad, ["job", "kind", "part_number"])
+    rows = parts.left_join(bad, ["job", "kind", "part_number"])
     return rows.group_by("model", "kind", "part_number").aggregate(
         orders=rows.count(), failed=rows.failed.fill_null(0).sum()
     )
-
-
-def _fitted(index: Index, ends: Expression) -> Expression:
-    """Each order with each part number that it fitted, once."""
-    part = index.part.filter(index.part.is_fitted & (index.part.part_number != ""))
-    part = part.select("report_id", "kind", "part_number").distinct()
-    first = ends.select("first_id", "job", "model")
-    rows = part.inner_join(first, part.report_id == first.first_id)
-    return rows.select("job", "model", "first_id", "kind", "part_number")
 
 
 def _first_findings(finding: Expression, ends: Expression) -> Expression:

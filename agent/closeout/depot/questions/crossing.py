@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from closeout.depot.questions.engine import Expression, Row, ibis
+from closeout.depot.questions.engine import Expression, ibis
 from closeout.depot.questions.opening import Index
 from closeout.depot.questions.orders import judged
 
@@ -19,81 +19,75 @@ LABEL: Final = "label"
 
 
 def met_twice(index: Index, *, by_hash: bool) -> Expression:
-    """Every identity value that was met on two units, with how many units and reports have it.
+    """The rows of every identity value that was met on two units: few, and to be kept.
 
-    With `by_hash` rows are gathered by a number of 64 bits in place of the texts; a pair of values
-    with the same number is parted again in the second step.
+    With `by_hash` rows are gathered by a number of 64 bits in place of the texts. Two values with
+    the same number may let a value pass here that has one unit; `counted` leaves it out.
     """
-    rows = index.identity
+    rows = index.identity.select("report_id", "kind", "value", "unit", "board")
     keys = ["kind", "value"]
     if by_hash:
         rows, keys = rows.mutate(key=(rows.kind + rows["value"]).hash()), ["key"]
-    several = rows.group_by(keys).having(rows.unit.min() != rows.unit.max())
-    several = several.aggregate(least=rows.unit.min()).drop("least")
-    met = rows.semi_join(several, keys)
-    counted = met.group_by("kind", "value").aggregate(units=met.unit.nunique(), rows=met.count())
-    return counted.filter(counted.units > 1)
+    return rows.semi_join(_several(rows, keys, "unit"), keys).drop(*keys if by_hash else ())
 
 
 def labels_met_twice(index: Index) -> Expression:
-    """Every label serial that was met on two system boards, with how many boards."""
-    rows = _labelled(index)
-    several = rows.group_by("label_serial").having(rows.board.min() != rows.board.max())
-    several = several.aggregate(units=rows.board.nunique(), rows=rows.count())
-    return several.select("units", "rows", kind=ibis.literal(LABEL), value="label_serial")
-
-
-def sightings(index: Index, met: list[Row]) -> Expression:
-    """Where each of these values was seen: unit, board, order, when first and last, which report."""
-    wanted = {(row["kind"], row["value"]) for row in met}
-    few = ibis.memtable(
-        [{"kind": kind, "value": value} for kind, value in sorted(wanted)],
-        schema={"kind": "string", "value": "string"},
-    )
-    rows = index.identity.semi_join(few, ["kind", "value"])
-    told = index.report.select(
-        "id", "work_order", "started_at", "digest", "station", own_kind="kind"
-    )
-    return _gathered(rows.inner_join(told, rows.report_id == told.id))
-
-
-def sightings_of_labels(index: Index, met: list[Row]) -> Expression:
-    """The same of label serials."""
-    told = _labelled(index)
-    rows = told.filter(told.label_serial.isin(sorted(row["value"] for row in met)))
-    return _gathered(rows.mutate(kind=ibis.literal(LABEL), value=rows.label_serial))
-
-
-def _gathered(rows: Expression) -> Expression:
-    keys = ("kind", "value", "unit", "board", "work_order", "station")
-    return rows.group_by(keys).aggregate(
-        first=rows.started_at.min(),
-        last=rows.started_at.max(),
-        reports=rows.count(),
-        digest=rows.digest.min(),
-    )
-
-
-def _labelled(index: Index) -> Expression:
+    """The same of label serials that were met on two system boards."""
     reports = index.report
-    return reports.filter((reports.label_serial != "") & (reports.board != ""))
-
-
-def works(index: Index, units: list[str]) -> Expression:
-    """What was done to these units: each order, when it began, whether it replaced the board."""
-    rows = index.report.filter(index.report.unit.isin(units))
-    return rows.group_by("unit", "work_order").aggregate(
-        first=rows.started_at.min(), board_swaps=rows.replaces_board.ifelse(1, 0).sum()
+    told = reports.filter((reports.label_serial != "") & (reports.board != ""))
+    several = _several(told, ["label_serial"], "board")
+    rows = told.semi_join(several, "label_serial")
+    return rows.select(
+        report_id="id", kind=ibis.literal(LABEL), value="label_serial", unit="unit", board="board"
     )
 
 
-def part_moves(index: Index, units: list[str]) -> Expression:
+def counted(rows: Expression, owner: str) -> Expression:
+    """On how many units, or boards, each value was met, and in how many reports."""
+    found = rows.group_by("kind", "value").aggregate(units=rows[owner].nunique(), rows=rows.count())
+    return found.filter(found.units > 1)
+
+
+def sightings(index: Index, rows: Expression, owner: str) -> Expression:
+    """Where each of these values was seen: unit, board, order, when first and last, which report."""
+    met = counted(rows, owner)
+    few = met.filter(met.units <= MOST_UNITS).select("kind", "value")
+    told = index.report.select("id", "work_order", "started_at", "digest", "station")
+    seen = rows.semi_join(few, ["kind", "value"])
+    seen = seen.inner_join(told, seen.report_id == told.id)
+    keys = ("kind", "value", "unit", "board", "work_order", "station")
+    return seen.group_by(keys).aggregate(
+        first=seen.started_at.min(),
+        last=seen.started_at.max(),
+        reports=seen.count(),
+        digest=seen.digest.min(),
+    )
+
+
+def works(index: Index, rows: Expression) -> Expression:
+    """What was done to the units of these rows: each order, when it began, whether it swapped."""
+    reports = _reports_of(index, rows)
+    return reports.group_by("unit", "work_order").aggregate(
+        first=reports.started_at.min(), board_swaps=reports.replaces_board.ifelse(1, 0).sum()
+    )
+
+
+def part_moves(index: Index, rows: Expression) -> Expression:
     """Which parts these orders fitted and removed."""
-    reports = index.report.filter(index.report.unit.isin(units))
-    reports = reports.select("id", "unit", "work_order")
-    rows = index.part.inner_join(reports, index.part.report_id == reports.id)
-    rows = rows.select("unit", "work_order", "kind", "is_fitted", "part_number", "serial")
-    return rows.distinct()
+    reports = _reports_of(index, rows).select("id", "unit", "work_order")
+    parts = index.part.inner_join(reports, index.part.report_id == reports.id)
+    parts = parts.select("unit", "work_order", "kind", "is_fitted", "part_number", "serial")
+    return parts.distinct()
+
+
+def _several(rows: Expression, keys: list[str], owner: str) -> Expression:
+    """The keys that have more than one owner."""
+    grouped = rows.group_by(keys).aggregate(least=rows[owner].min(), most=rows[owner].max())
+    return grouped.filter(grouped.least != grouped.most).select(keys)
+
+
+def _reports_of(index: Index, rows: Expression) -> Expression:
+    return index.report.semi_join(rows.select("unit").distinct(), "unit")
 
 
 def untold(index: Index) -> Expression:

@@ -8,6 +8,7 @@ chance asked for; the power is the binomial chance of that count or more.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from functools import lru_cache
 from typing import Final
 
@@ -25,10 +26,13 @@ def needed_count(
 ) -> int | None:
     """How many of the units must have the finding to raise an alarm; none where all do not."""
     elsewhere = round(MANY * share)
-    for count in range(1, units + 1):
-        if upper_tail([(units, MANY, elsewhere + count)], count, odds) <= chance:
-            return count
-    return None
+
+    def is_alarm(count: int) -> bool:
+        return upper_tail([(units, MANY, elsewhere + count)], count, odds) <= chance
+
+    if units == 0 or not is_alarm(units):
+        return None
+    return bisect_left(range(1, units + 1), True, key=is_alarm) + 1  # noqa: FBT003 - what is sought
 
 
 def power(units: int, share: float, times: float, chance: float = ALARM) -> float:
