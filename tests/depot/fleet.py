@@ -1,63 +1,39 @@
-"""Invented fleets of any size, by seed: what a ledger would hold of them, with cases planted or none.
+"""Invented fleets of any size, by seed: what a ledger would hold of them.
 
-A null fleet has all that is no fault: returns, board swaps, refurbished boards and moved drives with
-their orders, stations that specialise and differ by chance. `Planted` adds what must be found.
+A null fleet has all that is no fault: returns, board swaps, refurbished boards and moved drives
+with their orders, stations that specialise and differ by chance. `Planted` adds what must be found.
 """
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Final
 
 import numpy as np
 import pyarrow as pa
 import pyarrow.parquet as pq
 from fleet_columns import Names, days_of, digests, joined, months_of, numbered, weeks_of
-from numpy.typing import NDArray
+from fleet_drawn import (
+    BOARD_SWAP,
+    DAY,
+    DRIVE_SWAP,
+    FIRST_DAY,
+    FITTED,
+    IDENTITIES,
+    MODELS,
+    OF_BOARD,
+    PROVEN,
+    REPAIRS,
+    REVIEW,
+    RULES,
+    UNPROVEN,
+    Drawn,
+    Numbers,
+    Planted,
+    is_must,
+)
 from sqlalchemy import Engine, insert
 
 from closeout.depot.tables import INDEX_TABLES, tables
-
-Numbers = NDArray[np.int64]
-Flags = NDArray[np.bool_]
-
-FIRST_DAY: Final = 1_735_776_000
-"""2025-01-02, in 2025-W01."""
-DAY: Final = 86_400
-MODELS: Final = Names("Fen 13", "Fen 14", "Osier 13", "Osier 15", "Sedge 14", "Alder 16")
-REPAIRS: Final = Names("screen", "battery", "board", "keyboard+screen", "drive")
-REPAIR_SHARES: Final = (0.35, 0.25, 0.06, 0.28, 0.06)
-FITTED: Final = Names("display", "battery", "board", "keyboard", "drive")
-"""The part that each of the repairs fits."""
-KINDS: Final = ("wifi", "camera", "display", "battery", "drive", "keyboard", "touchpad", "fan")
-ATTRIBUTES: Final = ("presence", "link", "health_percent", "firmware", "connection", "size", "count")
-RULES: Final = Names(*(f"{kind}.{attribute}" for kind in KINDS for attribute in ATTRIBUTES))
-REVIEW: Final = "sound_card.heard"
-STATIONS: Final = 40
-PART_NUMBERS: Final = 6
-BOARD_SWAP: Final = 2
-DRIVE_SWAP: Final = 4
-PROVEN: Final = "time server of the depot"
-UNPROVEN: Final = "clock of the machine that ran closeout, unproven"
-IDENTITIES: Final = ("serial", "uuid", "board", "mac", "mac", "licence", "drive", "drive", "pack")
-OF_BOARD: Final = 6
-"""So many of the identities come with the board, but for the first: that is written into it."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Planted:
-    """What must be found, and how much of it; nothing of it in a null fleet."""
-
-    clashes: int = 0  # so many of each kind of identity
-    fillers: int = 0  # units that show the same board serial
-    odd_station: int = -1
-    odd_rule: int = 0
-    odd_base: float = 0.02
-    odd_times: float = 12.0
-    wrong_model: int = -1
-    wrong_rule: int = RULES.index("display.size")
-    bad_part: tuple[int, int] | None = None  # a repair, and which of its part numbers
-    stale_station: int = -1
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -93,23 +69,18 @@ class Fleet:
 
 def make_fleet(seed: int, orders: int, planted: Planted | None = None, weeks: int = 30) -> Fleet:
     """A fleet of so many orders; about 1.3 reports for each of them."""
-    return _Maker(np.random.default_rng(seed), orders, planted or Planted(), weeks).make()
+    return _Laid(seed, orders, planted or Planted(), weeks).fleet()
 
 
-class _Maker:
-    """Draws order by order what happened, then lays it out as rows."""
+class _Laid(Drawn):
+    """What was drawn as rows of the five tables."""
 
-    def __init__(self, chance: np.random.Generator, orders: int, planted: Planted, weeks: int):
-        self.chance, self.orders, self.planted, self.weeks = chance, orders, planted, weeks
+    def fleet(self) -> Fleet:
+        """All five, and what was planted into the identities."""
         self.clashes: list[tuple[str, str]] = []
-
-    def make(self) -> Fleet:
-        self._draw_orders()
-        self._draw_findings()
         self._lay_out_reports()
-        report = self._report_table()
         made = {
-            "report": report,
+            "report": self._report_table(),
             "finding": self._finding_table(),
             "step": self._step_table(),
             "part": self._part_table(),
@@ -117,101 +88,8 @@ class _Maker:
         }
         return Fleet(tables=made, clashes=self.clashes)
 
-    def _draw_orders(self) -> None:
-        chance, n = self.chance, self.orders
-        days = np.sort(chance.integers(0, self.weeks * 7, n))
-        self.start = np.sort(FIRST_DAY + days * DAY + chance.integers(8 * 3600, 14 * 3600, n))
-        self.unit, self.is_return = self._units(max(1, n // 60))
-        self.model = chance.integers(0, len(MODELS), n)[self.unit]
-        self.repair = chance.choice(len(REPAIRS), n, p=REPAIR_SHARES)
-        self.station = self._stations()
-        self.part = chance.integers(0, PART_NUMBERS, n)
-        self.board, self.drive = self._boards(), self._drives()
-
-    def _units(self, gap: int) -> tuple[Numbers, Flags]:
-        """Each order's unit is the number of its first order; some units come back."""
-        own = np.arange(self.orders)
-        earlier = own - self.chance.integers(gap, gap * 6, self.orders)
-        back = (self.chance.random(self.orders) < 0.05) & (earlier >= 0)
-        back &= ~back[np.maximum(earlier, 0)]
-        _, first = np.unique(np.where(back, earlier, -own - 1), return_index=True)
-        once = np.zeros(self.orders, dtype=bool)
-        once[first] = True
-        back &= once  # a unit comes back once at most
-        return np.where(back, earlier, own), back
-
-    def _stations(self) -> Numbers:
-        """Stations specialise: each model and repair has its own shares of them."""
-        station = np.zeros(self.orders, dtype=np.int64)
-        stratum = self.model * len(REPAIRS) + self.repair
-        for each in range(len(MODELS) * len(REPAIRS)):
-            here = stratum == each
-            shares = self.chance.dirichlet(np.full(STATIONS, 0.5))
-            station[here] = self.chance.choice(STATIONS, int(here.sum()), p=shares)
-        return station
-
-    def _boards(self) -> Numbers:
-        """The board after the order: its own, a new one, or one that was taken out elsewhere."""
-        return self._moved(BOARD_SWAP)
-
-    def _drives(self) -> Numbers:
-        """The drive after the order, likewise."""
-        return self._moved(DRIVE_SWAP)
-
-    def _moved(self, swap: int) -> Numbers:
-        """What a unit showed at its first order goes on into another, once it was taken out."""
-        part = self.unit.copy()
-        swapped = np.flatnonzero(self.repair == swap)
-        part[swapped] = self.orders + swapped
-        self._follow(part, self.repair != swap)
-        receivers = iter(swapped[~self.is_return[swapped]])
-        for removing in np.flatnonzero(self.is_return & (self.repair == swap)):
-            receiver = next((each for each in receivers if each > removing), None)
-            if receiver is not None:
-                part[receiver] = part[self.unit[removing]]
-        self._follow(part, self.repair != swap)
-        return part
-
-    def _follow(self, part: Numbers, kept: Flags) -> None:
-        """A unit that comes back has what its first order left in it."""
-        back = np.flatnonzero(self.is_return & kept)
-        part[back] = part[self.unit[back]]
-
-    def _draw_findings(self) -> None:
-        """Which rules each order's first attempt shows; every second rule is a must."""
-        chance, strata = self.chance, len(MODELS) * len(REPAIRS)
-        base = np.exp(chance.uniform(np.log(0.0005), np.log(0.02), len(RULES)))
-        if self.planted.odd_station >= 0:
-            base[self.planted.odd_rule] = self.planted.odd_base
-        by_stratum = np.exp(chance.normal(-0.5, 1, (strata, len(RULES))))
-        by_station = np.exp(chance.normal(0, 0.2, (STATIONS, len(RULES))))
-        stratum = self.model * len(REPAIRS) + self.repair
-        found: list[tuple[Numbers, int]] = []
-        for rule in range(len(RULES)):
-            share = base[rule] * by_stratum[stratum, rule] * by_station[self.station, rule]
-            share = self._changed(rule, share)
-            hit = chance.random(self.orders) < np.minimum(share, 0.9)
-            found.append((np.flatnonzero(hit), rule))
-        self.hit_order = np.concatenate([orders for orders, _ in found])
-        self.hit_rule = np.concatenate([np.full(len(o), rule) for o, rule in found])
-        self.held = np.zeros(self.orders, dtype=bool)
-        self.held[self.hit_order[_is_must(self.hit_rule)]] = True
-
-    def _changed(self, rule: int, share: Any) -> Any:
-        planted = self.planted
-        late = self.start >= self.start[-1] - 35 * DAY
-        if rule == planted.odd_rule and planted.odd_station >= 0:
-            here = late & (self.station == planted.odd_station)
-            share = np.where(here, share * planted.odd_times, share)
-        if rule == planted.wrong_rule and planted.wrong_model >= 0:
-            share = np.where(self.model == planted.wrong_model, 0.9, share)
-        if planted.bad_part and rule == RULES.index(f"{FITTED[planted.bad_part[0]]}.presence"):
-            repair, number = planted.bad_part
-            share = np.where((self.repair == repair) & (self.part == number), 0.3, share)
-        return share
-
     def _lay_out_reports(self) -> None:
-        """A row a report: attempts, a revision for a question answered later, drafts, unrun units."""
+        """A row a report: attempts, a revision where somebody answered later, drafts, unrun units."""
         chance, every = self.chance, np.arange(self.orders)
         self.asked = chance.random(self.orders) < 0.03
         second = every[self.held & (chance.random(self.orders) < 0.95)]
@@ -226,7 +104,9 @@ class _Maker:
         rest = np.array([told for orders, *told in parts for _ in range(len(orders))])
         self.attempt, self.revision, self.kind = rest.T
         pause = chance.integers(600, 7200, self.orders)
-        self.started = self.start[self.of] + np.maximum(self.attempt - 1, -1) * (pause[self.of] + 300)
+        self.started = self.start[self.of] + np.maximum(self.attempt - 1, -1) * (
+            pause[self.of] + 300
+        )
         self.ids = np.empty(len(self.of), dtype=np.int64)
         self.ids[np.lexsort((self.revision, self.started))] = np.arange(1, len(self.of) + 1)
 
@@ -289,8 +169,12 @@ class _Maker:
         is_review = rule == len(RULES)
         names = Names(*RULES.texts, REVIEW)
         kinds = Names(*(name.partition(".")[0] for name in names.texts))
-        wrong = np.array([self.planted.wrong_model >= 0 and r == self.planted.wrong_rule for r in
-                          range(len(names))])[rule]
+        wrong = np.array(
+            [
+                self.planted.wrong_model >= 0 and r == self.planted.wrong_rule
+                for r in range(len(names))
+            ]
+        )[rule]
         found = np.where(is_review, 0, np.where(wrong, 1, 2 + report % 7))
         table = {
             "report_id": pa.array(report),
@@ -298,10 +182,12 @@ class _Maker:
             "rule": names.at(rule),
             "subject": kinds.at(rule),
             "label": kinds.at(rule),
-            "weight": Names("should", "must").at((_is_must(rule) | is_review).astype(int)),
+            "weight": Names("should", "must").at((is_must(rule) | is_review).astype(int)),
             "outcome": Names("fail", "review").at(is_review.astype(int)),
             "expected": Names("present").at(np.zeros(len(rule), int)),
-            "found": Names("not said", "1920 x 1200", *("none " + "x" * k for k in range(7))).at(found),
+            "found": Names("not said", "1920 x 1200", *("none " + "x" * k for k in range(7))).at(
+                found
+            ),
             "connection": Names("", "wifi-antenna").at((rule % 3 == 0).astype(int)),
             "answer": Names("", "yes").at(reply),
             "is_conceded": pa.array(np.zeros(len(rule), bool)),
@@ -317,7 +203,7 @@ class _Maker:
         for place, ids in report_at.items():
             stayed = np.ones(len(self.hit_order), bool)
             if place == (2, 1):
-                stayed = self.stays[self.hit_order] & _is_must(self.hit_rule)
+                stayed = self.stays[self.hit_order] & is_must(self.hit_rule)
             there = stayed & (ids[self.hit_order] > 0)
             yield ids[self.hit_order[there]], self.hit_rule[there], 0
         asked = np.flatnonzero(self.asked)
@@ -348,7 +234,9 @@ class _Maker:
     def _part_table(self) -> pa.Table:
         """What the order fitted, and the old one that it removed, in each of its reports."""
         of, repair = self.of, self.repair[self.of]
-        number = joined(FITTED.at(repair), "-", MODELS.at(self.model[of]), "-", self.part[of].astype(str))
+        number = joined(
+            FITTED.at(repair), "-", MODELS.at(self.model[of]), "-", self.part[of].astype(str)
+        )
         gone = repair == DRIVE_SWAP
         serial = np.where(gone, self.drive[of], of)
         mark = Names("FT", "DR").at(gone.astype(int))
@@ -401,7 +289,9 @@ class _Maker:
             return joined(numbered(("", "uuid-", "PB", "MA", "MB", "tok-")[place], board, 9), "")
         mark = ("DR", "DX", "PK")[place - OF_BOARD]
         # The first drive goes where its order says; the second and the pack stay where they are.
-        return joined(numbered(mark, drive if place == OF_BOARD else unit, 9), f"-{place - OF_BOARD}")
+        return joined(
+            numbered(mark, drive if place == OF_BOARD else unit, 9), f"-{place - OF_BOARD}"
+        )
 
     def _plant(self, columns: list[pa.Array], of: Numbers) -> list[pa.Array]:
         """Some units show what another unit has; pairs are far apart and neither comes back."""
@@ -429,10 +319,6 @@ class _Maker:
         return self.chance.permutation(np.flatnonzero(plain))[:count]
 
 
-def _is_must(rule: Numbers) -> Flags:
-    return rule % 2 == 0
-
-
 def _numbers_within(report: Numbers) -> Numbers:
     """1, 2, 3 … for the rows of each report."""
     order = np.argsort(report, kind="stable")
@@ -442,4 +328,3 @@ def _numbers_within(report: Numbers) -> Numbers:
     numbers = np.empty(len(report), dtype=np.int64)
     numbers[order] = np.arange(len(report)) - np.repeat(starts, lengths) + 1
     return numbers
-

@@ -21,13 +21,15 @@ class Names:
         return self.texts[place]
 
     def index(self, text: str) -> int:
+        """Where the text stands among them."""
         return self.texts.index(text)
 
     def at(self, places: NDArray[Any]) -> pa.Array:
+        """The text at each of these places."""
         return pa.array(self.texts, pa.string()).take(pa.array(places))
 
 
-def joined(*parts: Any) -> pa.Array:
+def joined(*parts: str | pa.Array | NDArray[Any]) -> pa.Array:
     """Texts and columns of texts, one after the other."""
     columns = [part if isinstance(part, str | pa.Array) else pa.array(part) for part in parts]
     return pc.binary_join_element_wise(*columns, "")

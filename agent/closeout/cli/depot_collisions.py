@@ -30,7 +30,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--weeks", metavar="N", type=int, default=4, help="stations over N whole weeks (else: 4)"
     )
     parser.add_argument(
-        "--until", metavar="WEEK", help="the last of them, as 2026-W48 (else: the last that is over)"
+        "--until",
+        metavar="WEEK",
+        help="the last of them, as 2026-W48 (else: the last that is over)",
     )
     add_days_argument(parser, "a part failed early if the unit is back within N days")
     parser.add_argument("--json", action="store_true", help="one JSON object, every list whole")

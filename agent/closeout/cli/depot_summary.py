@@ -44,14 +44,12 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
 
     terms = Terms(days=days, stale_days=stale, now=int(surroundings.now()))
     summary = sum_up(index, terms)
-    written = [
-        _write(surroundings.folder / file, content())
-        for file, content in (
-            (options.csv, lambda: render_summary_csv(summary)),
-            (options.html, lambda: render_summary_page(summary).encode("utf-8")),
-        )
-        if file
-    ]
+    written: list[Path] = []
+    if options.csv:
+        written.append(_write(surroundings.folder / options.csv, render_summary_csv(summary)))
+    if options.html:
+        page = render_summary_page(summary).encode("utf-8")
+        written.append(_write(surroundings.folder / options.html, page))
     if options.json:
         say_json(tree_of_summary(summary), surroundings)
         return DONE

@@ -14,13 +14,14 @@ from closeout.depot.across.profiles import (
     suspects,
 )
 from closeout.depot.across.stations import Compared, Counted, compare
-from closeout.depot.questions import comparing, crossing, summing
+from closeout.depot.questions import comparing, crossing
 from closeout.depot.questions.engine import Expression, Row, only_row, rows_of
 from closeout.depot.questions.opening import Index
 from closeout.depot.questions.orders import ends_of_orders
 from closeout.depot.weeks import Weeks
 from closeout.model.frozen import frozen
 from closeout.model.handling import PartChange
+
 
 @frozen
 class FillerQuestion:
@@ -147,9 +148,7 @@ def _compare_stations(index: Index, ends: Expression, weeks: Weeks) -> Compared:
 
 def _at_station(row: Row) -> Counted:
     sort = (row["model"], row["repairs"])
-    return Counted(
-        place=row["station"], sort=sort, count=row["orders"], rule=row.get("rule", "")
-    )
+    return Counted(place=row["station"], sort=sort, count=row["orders"], rule=row.get("rule", ""))
 
 
 def _find_wrong(index: Index, ends: Expression) -> list[WrongDemand]:

@@ -1,8 +1,8 @@
 """Whether a value that two units showed got there by somebody's work, or is one too many.
 
-A unit is the machine that orders are about: its label's serial, else its system board. What was seen
-is laid out in the order of time. Wherever the value goes from one unit to another, an order has to
-explain it: one that put such a part into the later unit, or one that took it out of the earlier.
+A unit is the machine that orders are about: its label's serial, else its system board. What was
+seen is laid out in the order of time. Wherever the value goes from one unit to another, an order
+has to explain it: one that put such a part into the later unit, or took it out of the earlier.
 Each way that nothing explains is a clash. Where two units showed it by turns, each turn needs its
 order; so a part that was copied does not pass for one that was moved.
 """

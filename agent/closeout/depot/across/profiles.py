@@ -1,4 +1,4 @@
-"""Demands of a profile that nearly every unit of the model fails: it is the profile that is wrong."""
+"""Demands that nearly every unit of a model fails: it is the profile that is wrong."""
 
 from __future__ import annotations
 

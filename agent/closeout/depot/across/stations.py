@@ -14,7 +14,7 @@ from typing import Final, TypeAlias
 from closeout.depot.statistics.discovery import FALSE_SHARE, adjust
 from closeout.depot.statistics.power import power
 from closeout.depot.statistics.stratified import Stratum, chance_of_more, ratio_of
-from closeout.model.frozen import frozen
+from closeout.model.frozen import frozen, replace
 
 Sort: TypeAlias = tuple[str, ...]
 """What makes work comparable: model and repairs."""
@@ -76,7 +76,7 @@ def compare(
     tests = list(board.tests())
     adjusted = adjust([test.chance for test in tests])
     odd = [
-        Odd(**{**test.__dict__, "adjusted": value})
+        replace(test, adjusted=value)
         for test, value in zip(tests, adjusted, strict=True)
         if value <= FALSE_SHARE
     ]

@@ -70,8 +70,12 @@ def draw_shares(title: str, about: str, points: Sequence[Point]) -> Html:
     for at, point in enumerate(points):
         middle = at * ROW + 10
         marks.append(
-            fill('<text class="name" x="{}" y="{}">{}</text>', LABELS - 8, middle + 5,
-                 _short(point.name))
+            fill(
+                '<text class="name" x="{}" y="{}">{}</text>',
+                LABELS - 8,
+                middle + 5,
+                _short(point.name),
+            )
         )
         marks.append(_whisker_across(point.square, room, middle + 4))
         marks.append(_whisker_across(point.round, room, middle - 3))
@@ -150,7 +154,8 @@ def _level(part: float) -> Html:
     """A line across with its per cent."""
     down = f"{_height(part):.1f}"
     return fill(
-        '<line class="grid" x1="{}" x2="{}" y1="{}" y2="{}"/><text class="name" x="{}" y="{}">{}</text>',
+        '<line class="grid" x1="{}" x2="{}" y1="{}" y2="{}"/>'
+        '<text class="name" x="{}" y="{}">{}</text>',
         *(AXIS_LEFT, WIDTH - 12, down, down),
         *(AXIS_LEFT - 6, f"{_height(part) + 4:.1f}", tell_percent(part).replace(".0", "")),
     )
@@ -158,7 +163,8 @@ def _level(part: float) -> Html:
 
 def _upright(across: float, height: int, part: float) -> Html:
     return fill(
-        '<line class="grid" x1="{}" x2="{}" y1="0" y2="{}"/><text class="tick" x="{}" y="{}">{}</text>',
+        '<line class="grid" x1="{}" x2="{}" y1="0" y2="{}"/>'
+        '<text class="tick" x="{}" y="{}">{}</text>',
         *(f"{across:.1f}", f"{across:.1f}", height, f"{across:.1f}", height + 16),
         tell_percent(part).replace(".0", ""),
     )

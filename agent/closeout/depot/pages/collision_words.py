@@ -44,6 +44,8 @@ LOOK_AT: Final[Mapping[str, str]] = {
     "label": "compare label and board; the board was changed without an order, or a label moved",
 }
 UNEXPLAINED: Final = "no order put it in or took it out between the two"
+NEARLY_SURE: Final = 0.999
+"""More is not said: the rest is how right the picture of right and wrong demands is."""
 WORST: Final = ("drive", "licence", "board", "uuid", "serial", "label", "mac", "pack")
 """In this order something is looked at first."""
 
@@ -120,11 +122,10 @@ def tell_sight(sight: Sight, weeks: int) -> str:
 
 def tell_wrong(wrong: WrongDemand) -> tuple[str, ...]:
     """What is said of the profile, and what to do."""
-    said = [
-        f"{wrong.failed} of {tell_count(wrong.total, 'order')} fail it, at"
-        f" {tell_count(wrong.stations, 'station')}; that the demand is wrong:"
-        f" {tell_percent(min(wrong.belief, 0.9999))}"
-    ]
+    counts = f"{wrong.failed} of {tell_count(wrong.total, 'order')} fail it"
+    stations = f"at {tell_count(wrong.stations, 'station')}"
+    belief = tell_percent(min(wrong.belief, NEARLY_SURE))
+    said = [f"{counts}, {stations}; that the demand is wrong: {belief}"]
     if wrong.alike:
         said.append(
             f"expected {wrong.expected}; {wrong.alike_count} of {wrong.failed} found the same:"

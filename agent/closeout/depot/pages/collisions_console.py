@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Final
 
-from closeout.depot.across.moves import Meeting
+from closeout.depot.across.moves import Meeting, Sighting
 from closeout.depot.across.stations import Compared
 from closeout.depot.collisions import Collisions
 from closeout.depot.pages import collision_words as words
@@ -53,7 +53,7 @@ def _print_clashes(found: Collisions, desk: Desk, veil: words.Veil) -> None:
         desk.line(f"{told} neither label nor board: no unit to compare them by", lead="  ")
 
 
-def _sightings(group: Sequence[Meeting]) -> Iterable[words.Sighting]:
+def _sightings(group: Sequence[Meeting]) -> Iterable[Sighting]:
     """Each place once, by the first of the values that were seen there."""
     seen: set[tuple[str, str, str]] = set()
     for meeting in group:
@@ -87,7 +87,9 @@ def _print_stations(found: Collisions, desk: Desk) -> None:
     for odd in compared.odd:
         desk.line(f"{odd.place}: {odd.rule}", lead="- ", style="bold yellow")
         desk.line(words.tell_odd(odd), lead="  ")
-        desk.line("watch how it is checked there, and look at its stick and cables", lead="  look: ")
+        desk.line(
+            "watch how it is checked there, and look at its stick and cables", lead="  look: "
+        )
     _print_none(compared.odd, desk)
     desk.line(f"{HOW_TESTED} {tell_count(compared.tests, 'test')}.", lead="  ")
     _print_sights(compared, found.weeks.count, desk)
@@ -119,8 +121,11 @@ def _print_parts(found: Collisions, desk: Desk) -> None:
         desk.line(words.tell_odd(odd, "fitted"), lead="  ")
         desk.line("put the rest of the delivery aside, and ask the supplier", lead="  look: ")
     _print_none(found.parts.odd, desk)
-    desk.line(f"{tell_count(found.parts.tests, 'part number')} compared with others of the class "
-              "for the same model.", lead="  ")
+    desk.line(
+        f"{tell_count(found.parts.tests, 'part number')} compared with others of the class "
+        "for the same model.",
+        lead="  ",
+    )
 
 
 def _print_moves(found: Collisions, desk: Desk, veil: words.Veil) -> None:

@@ -71,8 +71,12 @@ def _yields(name: str, group: tuple[Yield, ...]) -> Html:
     draw = draw_weeks if name == "week" else draw_shares
     drawn = draw(title, MARKS, points[-MOST_ROWS:])
     rows = [
-        (each.name or "not told", f"{each.first.total:,}", tell_share(each.first),
-         tell_share(each.final))
+        (
+            each.name or "not told",
+            f"{each.first.total:,}",
+            tell_share(each.first),
+            tell_share(each.final),
+        )
         for each in group
     ]
     head = (name.capitalize(), "Orders", "First-pass yield", "Final yield")
@@ -122,8 +126,14 @@ def _returns(summary: Summary) -> Html:
 def _stale(summary: Summary) -> Html:
     about = f"More than {summary.terms.stale_days} days behind the newest that any station has."
     rows = [
-        (each.station, each.what, each.version or "not told", each.newest, f"{each.days}",
-         tell_day(each.used))
+        (
+            each.station,
+            each.what,
+            each.version or "not told",
+            each.newest,
+            f"{each.days}",
+            tell_day(each.used),
+        )
         for each in summary.stale
     ]
     head = ("Station", "What", "It has", "Newest", "Days behind", "Used last")

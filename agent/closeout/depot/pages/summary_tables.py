@@ -56,14 +56,21 @@ def render_summary_csv(summary: Summary) -> bytes:
 
 
 def _rows(summary: Summary) -> Iterator[tuple[object, ...]]:
-    for name in ("units", "attempts", "drafts"):
-        yield "counts", "all", name, getattr(summary, name), "", ""
-    for why, count in summary.unrun.items():
-        yield "counts", "all", f"unrun: {why}", count, "", ""
+    for name, count in (
+        ("units", summary.units),
+        ("attempts", summary.attempts),
+        ("drafts", summary.drafts),
+        *((f"unrun: {why}", count) for why, count in summary.unrun.items()),
+    ):
+        yield "counts", "all", name, count, "", ""
     yield from _rows_of_yield("yield", summary.whole)
     for name, group in summary.by.items():
         for each in group:
             yield from _rows_of_yield(f"yield by {name}", each)
+    yield from _rows_of_lists(summary)
+
+
+def _rows_of_lists(summary: Summary) -> Iterator[tuple[object, ...]]:
     for finding in summary.findings:
         yield "findings", finding.name, "orders", finding.orders, "", ""
         yield "findings", finding.name, "kept back", finding.kept_back, "", ""
@@ -84,9 +91,7 @@ def _rows_of_yield(name: str, each: Yield) -> Iterator[tuple[object, ...]]:
     yield from _rows_of_share(name, each.name, "final yield", each.final)
 
 
-def _rows_of_share(
-    name: str, item: str, figure: str, share: Share
-) -> Iterator[tuple[object, ...]]:
+def _rows_of_share(name: str, item: str, figure: str, share: Share) -> Iterator[tuple[object, ...]]:
     if share.value is not None:
         yield name, item, figure, *(round(each, 6) for each in (share.value, share.low, share.high))
 

@@ -49,7 +49,7 @@ def counted(rows: Expression, owner: str) -> Expression:
 
 
 def sightings(index: Index, rows: Expression, owner: str) -> Expression:
-    """Where each of these values was seen: unit, board, order, when first and last, which report."""
+    """Where each of these values was seen: unit, board, order, when, and in which report."""
     met = counted(rows, owner)
     few = met.filter(met.units <= MOST_UNITS).select("kind", "value")
     told = index.report.select("id", "work_order", "started_at", "digest", "station")
@@ -91,7 +91,7 @@ def _reports_of(index: Index, rows: Expression) -> Expression:
 
 
 def untold(index: Index) -> Expression:
-    """How many judged reports name neither a label nor a board: their units cannot be told apart."""
+    """How many judged reports name neither label nor board: their units cannot be told apart."""
     rows = judged(index.report)
     nameless = rows.filter((rows.label_serial == "") & (rows.board == ""))
     return nameless.aggregate(reports=nameless.count())

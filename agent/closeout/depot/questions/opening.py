@@ -61,17 +61,8 @@ def open_index(place: str, spark: str = "") -> Index:
     Raises:
         OpeningError: there is none, or it is no ledger.
     """
-    folder = Path(place)
     try:
-        if place.startswith(SERVER):
-            return _of_database(_connect_server(make_url(place)), place)
-        if folder.is_dir():
-            return _open_export(folder, spark)
-        if spark:
-            raise OpeningError(f"{place}: Spark reads an export's folder, and this is none")
-        if not folder.is_file():
-            raise OpeningError(f"{place}: {NO_LEDGER}; write one with closeout depot export")
-        return _of_database(ibis.sqlite.connect(str(folder)), place)
+        return _open(place, spark)
     except (OpeningError, ImportError):
         raise
     except ArgumentError as error:
@@ -79,6 +70,19 @@ def open_index(place: str, spark: str = "") -> Index:
     except Exception as error:
         first = (str(error).splitlines() or [type(error).__name__])[0]
         raise OpeningError(f"{_without_password(place)}: cannot be opened: {first}") from error
+
+
+def _open(place: str, spark: str) -> Index:
+    folder = Path(place)
+    if place.startswith(SERVER):
+        return _of_database(_connect_server(make_url(place)), place)
+    if folder.is_dir():
+        return _open_export(folder, spark)
+    if spark:
+        raise OpeningError(f"{place}: Spark reads an export's folder, and this is none")
+    if not folder.is_file():
+        raise OpeningError(f"{place}: {NO_LEDGER}; write one with closeout depot export")
+    return _of_database(ibis.sqlite.connect(str(folder)), place)
 
 
 def _without_password(place: str) -> str:
@@ -105,7 +109,9 @@ def _of_database(connection: Expression, place: str) -> Index:
 
 def _open_export(folder: Path, spark: str) -> Index:
     if not any((folder / "report").glob(PARQUET)):
-        raise OpeningError(f"{folder}: no export: there is no report/{MONTH}=.../ with Parquet in it")
+        raise OpeningError(
+            f"{folder}: no export: there is no report/{MONTH}=.../ with Parquet in it"
+        )
     read = _reader_of_spark(spark, folder) if spark else _reader_of_duckdb(folder)
 
     def find(table: Table) -> Expression:

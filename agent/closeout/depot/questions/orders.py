@@ -56,11 +56,11 @@ def attempts(report: Expression) -> Expression:
     revision = ibis.least(reports.revision, REVISIONS - 1).cast("int64")
     ranked = reports.mutate(rank=revision * IDS + reports.id)
     grouped = ranked.group_by("job", "attempt").aggregate(
-        rank=ranked["rank"].max(), started=ranked.started_at.min(), finished=ranked.finished_at.max()
+        rank=ranked["rank"].max(),
+        started=ranked.started_at.min(),
+        finished=ranked.finished_at.max(),
     )
-    return grouped.select(
-        "job", "attempt", "started", "finished", report_id=grouped["rank"] % IDS
-    )
+    return grouped.select("job", "attempt", "started", "finished", report_id=grouped["rank"] % IDS)
 
 
 def has_failed(finding: Expression) -> Expression:

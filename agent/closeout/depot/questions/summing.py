@@ -55,9 +55,7 @@ def reseats(index: Index, rounds: Expression) -> Expression:
 
 def pauses(index: Index, rounds: Expression) -> Expression:
     """Attempts without release that another followed on the same day, within four hours."""
-    following = rounds.select(
-        *("job",), next_started="started", before=rounds.attempt - 1
-    )
+    following = rounds.select(*("job",), next_started="started", before=rounds.attempt - 1)
     pairs = rounds.inner_join(
         following, (rounds.job == following.job) & (rounds.attempt == following.before)
     )

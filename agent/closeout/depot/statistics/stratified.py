@@ -23,10 +23,10 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 from closeout.model.frozen import frozen
 
 if TYPE_CHECKING:
-    import numpy
+    import numpy as np
     from numpy.typing import NDArray
 
-    Chances: TypeAlias = NDArray[numpy.float64]
+    Chances: TypeAlias = NDArray[np.float64]
 
 UNREMARKABLE: Final = 1.5
 """The odds ratio up to which places may differ: large ledgers make any smaller one an alarm."""
@@ -34,7 +34,7 @@ UNREMARKABLE: Final = 1.5
 
 @frozen
 class Stratum:
-    """Work of one sort: `count` of `total` at the place, `other_count` of `other_total` elsewhere."""
+    """Work of one sort: so many `count` of `total` at the place, and the others elsewhere."""
 
     count: int
     total: int
@@ -49,7 +49,7 @@ class Stratum:
 
 
 def chance_of_more(strata: Iterable[Stratum], odds: float = UNREMARKABLE) -> float:
-    """The mid-p value of as much as was seen or more, if the odds ratio were `odds`; 1 of nothing."""
+    """The mid-p value of what was seen or more, if the odds ratio were `odds`; 1 of nothing."""
     telling = [each for each in strata if each.tells]
     if not telling:
         return 1.0

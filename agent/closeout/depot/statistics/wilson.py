@@ -19,7 +19,7 @@ Z_OF_95_PER_CENT: Final = 1.959963984540054
 
 @frozen
 class Share:
-    """`count` of `total`, with the bounds of its 95 % interval; all of it 0 to 1 where total is 0."""
+    """`count` of `total`, with the bounds of its 95 % interval; 0 to 1 where the total is 0."""
 
     count: int
     total: int
@@ -33,7 +33,7 @@ class Share:
 
 
 def share_of(count: int, total: int) -> Share:
-    """The share with its Wilson interval. Raises ValueError where the count is none of the total."""
+    """The share with its Wilson interval. ValueError where the count is none of the total."""
     if not 0 <= count <= total:
         raise ValueError(f"{count} of {total} is no share")
     if total == 0:
