@@ -11,8 +11,8 @@ from pathlib import Path
 import numpy as np
 import pyarrow as pa
 import pyarrow.parquet as pq
-from fleet_columns import Names, days_of, digests, joined, months_of, numbered, weeks_of
-from fleet_drawn import (
+from depot.fleet_columns import Names, days_of, digests, joined, months_of, numbered, weeks_of
+from depot.fleet_drawn import (
     BOARD_SWAP,
     DAY,
     DRIVE_SWAP,
@@ -89,7 +89,7 @@ class _Laid(Drawn):
         return Fleet(tables=made, clashes=self.clashes)
 
     def _lay_out_reports(self) -> None:
-        """A row a report: attempts, a revision where somebody answered later, drafts, unrun units."""
+        """A row a report: attempts, revisions, drafts, unrun units."""
         chance, every = self.chance, np.arange(self.orders)
         self.asked = chance.random(self.orders) < 0.03
         second = every[self.held & (chance.random(self.orders) < 0.95)]
@@ -287,7 +287,7 @@ class _Laid(Drawn):
             return numbered("S", unit, 9)
         if place < OF_BOARD:
             return joined(numbered(("", "uuid-", "PB", "MA", "MB", "tok-")[place], board, 9), "")
-        mark = ("DR", "DX", "PK")[place - OF_BOARD]
+        mark = ("DR", "DX", "MAKER/PACK/PK")[place - OF_BOARD]
         # The first drive goes where its order says; the second and the pack stay where they are.
         return joined(
             numbered(mark, drive if place == OF_BOARD else unit, 9), f"-{place - OF_BOARD}"
@@ -307,7 +307,7 @@ class _Laid(Drawn):
                 changed[place][of == other] = value
                 self.clashes.append((kind, value))
         if planted.fillers:
-            changed[2][np.isin(of, fakes)] = "To be written"
+            changed[2][np.isin(of, fakes)] = "TO BE WRITTEN"
         return [pa.array(column, pa.string()) for column in changed]
 
     def _quiet_orders(self, count: int) -> Numbers:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
-from fleet_columns import Names
+from depot.fleet_columns import Names
 from numpy.typing import NDArray
 
 Numbers = NDArray[np.int64]

@@ -7,6 +7,7 @@ import subprocess
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Final
 
 PROGRAMS: Final = Path("/usr/lib/postgresql")
@@ -25,11 +26,19 @@ def reason_to_skip() -> str:
 
 
 @contextmanager
-def running(folder: Path) -> Iterator[str]:
-    """The address of a new and empty server, while the block lasts."""
+def running() -> Iterator[str]:
+    """The address of a new and empty server, while the block lasts.
+
+    Its folder has a short name, as the path of a socket must, and its own user may enter it.
+    """
     tools = programs()
     assert tools
-    folder.chmod(0o755)
+    with TemporaryDirectory(prefix="closeout-pg-") as name:
+        Path(name).chmod(0o755)
+        yield from _serve(tools, Path(name))
+
+
+def _serve(tools: Path, folder: Path) -> Iterator[str]:
     cluster, socket = folder / "cluster", folder / "socket"
     socket.mkdir()
     if os.geteuid() == 0:  # the server refuses to be root's

@@ -65,8 +65,6 @@ def open_index(place: str, spark: str = "") -> Index:
         return _open(place, spark)
     except (OpeningError, ImportError):
         raise
-    except ArgumentError as error:
-        raise OpeningError("the address of the server cannot be read") from error
     except Exception as error:
         first = (str(error).splitlines() or [type(error).__name__])[0]
         raise OpeningError(f"{_without_password(place)}: cannot be opened: {first}") from error
@@ -75,7 +73,7 @@ def open_index(place: str, spark: str = "") -> Index:
 def _open(place: str, spark: str) -> Index:
     folder = Path(place)
     if place.startswith(SERVER):
-        return _of_database(_connect_server(make_url(place)), place)
+        return _of_database(_connect_server(_read_address(place)), place)
     if folder.is_dir():
         return _open_export(folder, spark)
     if spark:
@@ -85,8 +83,16 @@ def _open(place: str, spark: str) -> Index:
     return _of_database(ibis.sqlite.connect(str(folder)), place)
 
 
+def _read_address(place: str) -> URL:
+    """The address of a server; what may be a password is not shown where it cannot be read."""
+    try:
+        return make_url(place)
+    except (ArgumentError, ValueError):
+        raise OpeningError("the address of the server cannot be read") from None
+
+
 def _without_password(place: str) -> str:
-    return str(make_url(place)) if place.startswith(SERVER) else place
+    return str(_read_address(place)) if place.startswith(SERVER) else place
 
 
 def _connect_server(url: URL) -> Expression:

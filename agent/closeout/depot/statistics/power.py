@@ -21,14 +21,12 @@ MANY: Final = 100_000
 
 
 @lru_cache(maxsize=4096)
-def needed_count(
-    units: int, share: float, chance: float = ALARM, odds: float = UNREMARKABLE
-) -> int | None:
+def needed_count(units: int, share: float, chance: float = ALARM) -> int | None:
     """How many of the units must have the finding to raise an alarm; none where all do not."""
     elsewhere = round(MANY * share)
 
     def is_alarm(count: int) -> bool:
-        return upper_tail([(units, MANY, elsewhere + count)], count, odds) <= chance
+        return upper_tail([(units, MANY, elsewhere + count)], count, UNREMARKABLE) <= chance
 
     if units == 0 or not is_alarm(units):
         return None
