@@ -11,6 +11,9 @@ from pathlib import Path
 import numpy as np
 import pyarrow as pa
 import pyarrow.parquet as pq
+from sqlalchemy import Engine, insert
+
+from closeout.depot.tables import INDEX_TABLES, tables
 from depot.fleet_columns import Names, days_of, digests, joined, months_of, numbered, weeks_of
 from depot.fleet_drawn import (
     BOARD_SWAP,
@@ -31,9 +34,6 @@ from depot.fleet_drawn import (
     Planted,
     is_must,
 )
-from sqlalchemy import Engine, insert
-
-from closeout.depot.tables import INDEX_TABLES, tables
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
-from depot.fleet_columns import Names
 from numpy.typing import NDArray
+
+from depot.fleet_columns import Names
 
 Numbers = NDArray[np.int64]
 Flags = NDArray[np.bool_]

@@ -1,7 +1,6 @@
-"""Stations and profiles held against one another: planted cases are found, null boards are quiet."""
+"""Stations and profiles held against one another: planted ones are found, null boards quiet."""
 
 import pytest
-from depot.statistics.boards import ODD, Board, compared, false_alarms, is_found
 
 from closeout.depot.across.profiles import (
     Failing,
@@ -12,6 +11,7 @@ from closeout.depot.across.profiles import (
     suspects,
 )
 from closeout.depot.across.stations import Counted, compare
+from depot.statistics.boards import ODD, Board, compared, false_alarms, is_found
 
 MODEL = ("Fen 14", "d1")
 

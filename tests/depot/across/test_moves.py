@@ -1,5 +1,6 @@
 """Which values of two units collide, and which were moved by an order."""
 
+from random import Random
 from typing import Any
 
 import pytest
@@ -13,8 +14,8 @@ DAY = 86_400
 KINDS = ("serial", "uuid", "board", "mac", "licence", "drive", "pack")
 
 
-def seen(unit: str, day: int, **told: Any) -> Sighting:
-    known = {
+def seen(unit: str, day: int, **told: object) -> Sighting:
+    known: dict[str, Any] = {
         "kind": "drive",
         "value": "D1",
         "board": f"board of {unit}",
@@ -148,7 +149,7 @@ sighted = st.lists(st.tuples(units, st.integers(1, 30)), min_size=2, max_size=6,
 
 @given(sighted, st.sampled_from(KINDS), st.randoms(use_true_random=False))
 def test_no_order_of_the_rows_changes_what_is_said(
-    told: list[tuple[str, int]], kind: str, random: Any
+    told: list[tuple[str, int]], kind: str, random: Random
 ) -> None:
     sightings = [seen(unit, day, kind=kind) for unit, day in told]
     works = [work(unit, day, part("drive")) for unit, day in told[::2]]

@@ -1,4 +1,4 @@
-"""A summary on the console, as a page, as CSV and JSON: the same figures, hostile names harmless."""
+"""A summary on console, page, CSV and JSON: the same figures, hostile names harmless."""
 
 import csv
 import io

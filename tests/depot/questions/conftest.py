@@ -4,10 +4,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from sqlalchemy import create_engine
+
 from depot.fleet import Fleet, make_fleet
 from depot.fleet_drawn import Planted
 from depot.questions import server
-from sqlalchemy import create_engine
 
 PLANTED = Planted(
     clashes=2,
@@ -23,7 +24,7 @@ PLANTED = Planted(
 
 @pytest.fixture(scope="session")
 def planted() -> Fleet:
-    return make_fleet(3, 2500, PLANTED, weeks=10)
+    return make_fleet(4, 2500, PLANTED, weeks=10)
 
 
 @pytest.fixture(scope="session")

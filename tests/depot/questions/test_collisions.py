@@ -4,21 +4,21 @@ from collections import Counter
 from pathlib import Path
 
 import pytest
-from depot.fleet import Fleet, make_fleet
-from depot.fleet_drawn import RULES
 
 from closeout.depot.across.moves import Meeting
 from closeout.depot.collisions import Collisions, find_collisions, newest_week
 from closeout.depot.questions.opening import Index, OpeningError, open_index
 from closeout.depot.summary import Summary, Terms, sum_up
 from closeout.depot.weeks import weeks_until
+from depot.fleet import Fleet, make_fleet
+from depot.fleet_drawn import RULES
 
 FAR = 4_000_000_000
 
 
 @pytest.fixture(scope="module")
 def null_export(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    fleet = make_fleet(3, 2500, weeks=10)
+    fleet = make_fleet(4, 2500, weeks=10)
     return fleet.write_parquet(tmp_path_factory.mktemp("null") / "export")
 
 

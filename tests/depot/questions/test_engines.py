@@ -8,9 +8,9 @@ import sys
 from pathlib import Path
 
 import pytest
-from depot.questions.every_question import every_answer
 
 from closeout.depot.questions.opening import open_index
+from depot.questions.every_question import every_answer
 
 TESTS = Path(__file__).resolve().parents[2]
 
