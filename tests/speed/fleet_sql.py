@@ -13,7 +13,8 @@ with firsts as (
   select job, arg_min(id, attempt * 1024 - revision) as first_id,
          arg_max(id, attempt * 1024 + revision) as last_id
   from judged group by job)
-select f.job, f.first_id, f.last_id, a.unit, a.model, a.profile_digest, a.repairs, a.station, a.week,
+select f.job, f.first_id, f.last_id, a.unit, a.model, a.profile_digest, a.repairs, a.station,
+       a.week,
        a.verdict as first_verdict, a.started_at as first_started,
        b.verdict as last_verdict, b.finished_at as last_finished
 from firsts f join report a on a.id = f.first_id join report b on b.id = f.last_id
@@ -53,7 +54,8 @@ SUMMARY: Final = (
                 where weight = 'must' and not is_conceded and {SHOWS}),
         shared as (select report_id, count(*) as among from own join waits using (report_id)
                    group by report_id)
-        select rule, sum(lost / among), count(*), count(*) filter (where time_source like '%unproven')
+        select rule, sum(lost / among), count(*),
+               count(*) filter (where time_source like '%unproven')
         from own join waits using (report_id) join shared using (report_id) group by rule""",  # noqa: S608
     """with followed as (
           select *, lead(first_started) over w as next_started, lead(job) over w as next_job

@@ -42,7 +42,7 @@ def planted_file(planted: Fleet, tmp_path_factory: pytest.TempPathFactory) -> Pa
 
 
 @pytest.fixture(scope="session")
-def planted_server(planted: Fleet, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def planted_server(planted: Fleet) -> Iterator[str]:
     """Its address; a server of PostgreSQL that is started for these tests and ended after them."""
     if reason := server.reason_to_skip():
         pytest.skip(reason)

@@ -1,4 +1,4 @@
-"""A planted fleet and a null fleet: what was planted is found, and nothing else; figures by hand."""
+"""A planted fleet and a null fleet: what was planted is found, and nothing else."""
 
 from collections import Counter
 from pathlib import Path

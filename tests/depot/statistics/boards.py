@@ -8,13 +8,15 @@ and how often a planted station is found; minutes for a hundred seeds.
 
 import sys
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, Final, TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from closeout.depot.across.stations import Compared, Counted, compare
 from closeout.depot.statistics.stratified import UNREMARKABLE
 
+Numbers: TypeAlias = NDArray[Any]
 STATIONS: Final = 40
 RULES: Final = 60
 SORTS: Final = 6
@@ -75,7 +77,7 @@ def draw_board(seed: int, board: Board) -> Drawn:
     return Drawn(work=work, found=found, ratio=_ratios(rates, counts, places))
 
 
-def _ratios(rates: Any, counts: Any, places: list[str]) -> dict[tuple[str, str], float]:
+def _ratios(rates: Numbers, counts: Numbers, places: list[str]) -> dict[tuple[str, str], float]:
     """The odds of each station and rule to those of the others, as its own work is composed."""
     ratio: dict[tuple[str, str], float] = {}
     for station, place in enumerate(places):
