@@ -3,8 +3,8 @@
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
 
-VOID = frozenset({"meta", "br", "col", "circle", "path", "rect"})
-"""Elements without an end; circle, path and rect end themselves."""
+VOID = frozenset({"meta", "br", "col", "circle", "line", "path", "rect"})
+"""Elements without an end; what a drawing is made of ends itself."""
 
 
 @dataclass(frozen=True, slots=True)

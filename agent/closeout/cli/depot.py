@@ -14,6 +14,8 @@ ACTIONS: Final = (
     ("add", "depot_add", "take reports into the ledger: files, folders, sticks, archives"),
     ("unit", "depot_unit", "the life of one unit, over orders and parts"),
     ("set-aside", "depot_set_aside", "list what was not taken, and why"),
+    ("summary", "depot_summary", "what all reports add up to: yields, findings, returns"),
+    ("collisions", "depot_collisions", "what collides across units, and what stands out"),
     ("export", "depot_export", "the index as tables that other programs read"),
     ("backup", "depot_backup", "a whole copy of the ledger, while it is in use"),
     ("restore", "depot_restore", "an empty ledger filled from a backup"),

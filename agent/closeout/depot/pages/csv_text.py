@@ -1,0 +1,33 @@
+"""Rows as CSV (RFC 4180) that no spreadsheet takes for anything but text and numbers."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterable, Sequence
+from io import StringIO
+from typing import Final
+
+from closeout.report.foreign import make_safe
+
+STARTS_A_FORMULA: Final = tuple("=+-@\t\r\n|%＝＋－＠")  # noqa: RUF001 - the wide ones count too
+QUOTE: Final = "'"
+
+
+def render_csv(head: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
+    """The table as UTF-8; every text is made safe and quoted."""
+    stream = StringIO(newline="")
+    writer = csv.writer(stream, quoting=csv.QUOTE_NONNUMERIC, lineterminator="\r\n")
+    writer.writerow(head)
+    for row in rows:
+        writer.writerow([_cell(value) for value in row])
+    return stream.getvalue().encode("utf-8")
+
+
+def _cell(value: object) -> object:
+    """A number as it is; a text that would begin a formula behind an apostrophe."""
+    if isinstance(value, int | float):
+        return value
+    text = str(value)
+    safe = make_safe(text)
+    begins = text.startswith(STARTS_A_FORMULA) or safe.startswith(STARTS_A_FORMULA)
+    return f"{QUOTE}{safe}" if begins else safe

@@ -1,0 +1,166 @@
+"""A summary as one HTML file: a chart and its table for each list. No script, no link out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import Final
+
+from closeout import VERSION
+from closeout.depot.pages.charts import Bar, Point, draw_bars, draw_shares, draw_weeks
+from closeout.depot.pages.summary_console import HOW_LOST
+from closeout.depot.pages.telling import tell_count, tell_day, tell_share
+from closeout.depot.summary import Often, Summary, Yield
+from closeout.report.html import NOTHING, Html, fill, joined
+from closeout.report.page import STYLE
+
+OWN_STYLE: Final = Path(__file__).with_name("fleet.css")
+MOST_BARS: Final = 15
+MOST_ROWS: Final = 60
+MARKS: Final = (
+    "Filled circle: first-pass yield; open square: final yield. Lines are 95 % intervals (Wilson)."
+)
+
+
+def render_summary_page(summary: Summary) -> str:
+    """The page; the same summary gives the same text."""
+    style = Html(STYLE.read_text("utf-8") + OWN_STYLE.read_text("utf-8"))
+    title = f"Depot, {tell_day(summary.first)} to {tell_day(summary.last)}"
+    return fill(
+        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        "<title>{}</title>\n<style>\n{}</style>\n</head>\n<body>\n"
+        "<header><p>closeout depot summary</p><p>closeout {}</p></header>\n"
+        "<main>\n<h1>{}</h1>\n{}</main>\n"
+        "<footer><p>Units and serials on this page are personal data.</p></footer>\n"
+        "</body>\n</html>\n",
+        *(title, style, VERSION, title, joined(_sections(summary))),
+    )
+
+
+def _sections(summary: Summary) -> Iterable[Html]:
+    yield _facts(summary)
+    for name, group in summary.by.items():
+        yield _yields(name, group)
+    yield _often("Findings", "Rule", summary.findings)
+    yield _often("Advised first steps", "Step", summary.reseats)
+    yield _lost(summary)
+    yield _returns(summary)
+    yield _stale(summary)
+
+
+def _facts(summary: Summary) -> Html:
+    unrun = ", ".join(f"{count} {why}" for why, count in summary.unrun.items())
+    told = (
+        ("Units", f"{summary.units:,}"),
+        ("Orders", f"{summary.whole.first.total:,} in {summary.attempts:,} attempts"),
+        ("First-pass yield", tell_share(summary.whole.first)),
+        ("Final yield", tell_share(summary.whole.final)),
+        ("Drafts, not counted", f"{summary.drafts:,}"),
+        ("Not checked", f"{sum(summary.unrun.values()):,}" + (f" ({unrun})" if unrun else "")),
+    )
+    rows = [fill("<dt>{}</dt><dd>{}</dd>", name, text) for name, text in told]
+    return fill('<dl class="facts">{}</dl>\n', joined(rows))
+
+
+def _yields(name: str, group: tuple[Yield, ...]) -> Html:
+    points = [
+        Point(name=each.name or "not told", round=each.first, square=each.final) for each in group
+    ]
+    title = f"Yield by {name}"
+    draw = draw_weeks if name == "week" else draw_shares
+    drawn = draw(title, MARKS, points[-MOST_ROWS:])
+    rows = [
+        (
+            each.name or "not told",
+            f"{each.first.total:,}",
+            tell_share(each.first),
+            tell_share(each.final),
+        )
+        for each in group
+    ]
+    head = (name.capitalize(), "Orders", "First-pass yield", "Final yield")
+    return _section(title, MARKS, drawn, _table(head, rows))
+
+
+def _often(title: str, column: str, found: tuple[Often, ...]) -> Html:
+    about = "Orders in which it occurred; each order counts once."
+    bars = [
+        Bar(name=each.name, length=each.orders, figure=f"{each.orders:,}")
+        for each in found[:MOST_BARS]
+    ]
+    has_kept = any(each.kept_back for each in found)
+    head = (column, "Orders", "Kept back by it") if has_kept else (column, "Orders")
+    rows = [(each.name, f"{each.orders:,}", f"{each.kept_back:,}")[: len(head)] for each in found]
+    return _section(title, about, draw_bars(title, about, bars), _table(head, rows))
+
+
+def _lost(summary: Summary) -> Html:
+    bars = [
+        Bar(name=each.rule, length=each.minutes, figure=f"{each.minutes:,.0f}")
+        for each in summary.lost[:MOST_BARS]
+    ]
+    rows = [
+        (each.rule, f"{each.minutes:,.0f}", f"{each.pauses:,}", f"{each.unproven:,}")
+        for each in summary.lost
+    ]
+    head = ("Rule", "Minutes", "Pauses", "Of these by an unproven clock")
+    drawn = draw_bars("Minutes lost", HOW_LOST, bars)
+    return _section("Minutes lost", HOW_LOST, drawn, _table(head, rows))
+
+
+def _returns(summary: Summary) -> Html:
+    days, share = summary.terms.days, summary.returns
+    about = (
+        f"{tell_share(share)}: {share.count:,} of"
+        f" {tell_count(share.total, 'order')} released at least {days} days before the last report."
+    )
+    rows = [
+        (each.unit, each.model, each.station, each.order, each.next_order, f"{each.days}")
+        for each in summary.returned
+    ]
+    head = ("Unit", "Model", "Station", "Order", "Next order", "Days")
+    return _section(f"Back within {days} days", about, NOTHING, _table(head, rows, "said"))
+
+
+def _stale(summary: Summary) -> Html:
+    about = f"More than {summary.terms.stale_days} days behind the newest that any station has."
+    rows = [
+        (
+            each.station,
+            each.what,
+            each.version or "not told",
+            each.newest,
+            f"{each.days}",
+            tell_day(each.used),
+        )
+        for each in summary.stale
+    ]
+    head = ("Station", "What", "It has", "Newest", "Days behind", "Used last")
+    return _section("Old sticks", about, NOTHING, _table(head, rows, "said"))
+
+
+def _section(title: str, about: str, drawn: Html, table: Html) -> Html:
+    return fill(
+        '<section>\n<h2>{}</h2>\n<p class="muted">{}</p>\n{}{}</section>\n',
+        *(title, about, drawn, table),
+    )
+
+
+def _table(head: Sequence[str], rows: Sequence[Sequence[str]], sort: str = "counted") -> Html:
+    """The first rows, and how many more there are; the CSV has all of them."""
+    if not rows:
+        return fill("<p>none</p>\n")
+    heads = joined(fill('<th scope="col">{}</th>', each) for each in head)
+    body = joined(_row(row) for row in rows[:MOST_ROWS])
+    left = len(rows) - MOST_ROWS
+    more = fill("<p>and {} more in the CSV</p>\n", f"{left:,}") if left > 0 else NOTHING
+    return fill(
+        '<table class="figures {}">\n<thead><tr>{}</tr></thead>\n<tbody>\n{}</tbody>\n</table>\n{}',
+        *(sort, heads, body, more),
+    )
+
+
+def _row(row: Sequence[str]) -> Html:
+    cells = joined(fill("<td>{}</td>", cell) for cell in row[1:])
+    return fill('<tr><th scope="row">{}</th>{}</tr>\n', row[0], cells)

@@ -1,0 +1,137 @@
+"""The questions of `closeout depot summary`."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from closeout.depot.questions.engine import Expression, ibis
+from closeout.depot.questions.opening import Index
+from closeout.depot.questions.orders import blocks, judged, shows
+
+DAY: Final = 86_400
+LONGEST_PAUSE: Final = 4 * 3_600
+"""Seconds; who comes back to a unit later than that did something else in between."""
+UNPROVEN_CLOCK: Final = "unproven"
+RELEASE: Final = "release"
+
+
+def kinds_of_reports(report: Expression) -> Expression:
+    """How many reports of each kind, and of units that were not checked why."""
+    return report.group_by("kind", "why_unrun").aggregate(reports=report.count())
+
+
+def span(report: Expression) -> Expression:
+    """How many units were judged, from when to when."""
+    reports = judged(report)
+    return reports.aggregate(
+        units=reports.unit.nunique(), first=reports.started_at.min(), last=reports.finished_at.max()
+    )
+
+
+def yields(ends: Expression, by: str) -> Expression:
+    """Of the orders with the same `by`, how many were released at first, and at last."""
+    return ends.group_by(by).aggregate(
+        orders=ends.count(),
+        at_first=(ends.first_verdict == RELEASE).ifelse(1, 0).sum(),
+        at_last=(ends.last_verdict == RELEASE).ifelse(1, 0).sum(),
+    )
+
+
+def findings(index: Index, rounds: Expression) -> Expression:
+    """In how many orders each rule stood against the unit, and in how many it kept it back."""
+    shown = index.finding.filter(shows(index.finding))
+    shown = shown.mutate(kept_back=blocks(shown))
+    rows = shown.inner_join(rounds, shown.report_id == rounds.report_id)
+    return rows.group_by("rule").aggregate(
+        orders=rows.job.nunique(), kept_back=rows.job.nunique(where=rows.kept_back)
+    )
+
+
+def reseats(index: Index, rounds: Expression) -> Expression:
+    """In how many orders each step was advised."""
+    rows = index.step.inner_join(rounds, index.step.report_id == rounds.report_id)
+    return rows.group_by("title").aggregate(orders=rows.job.nunique())
+
+
+def pauses(index: Index, rounds: Expression) -> Expression:
+    """Attempts without release that another followed on the same day, within four hours."""
+    following = rounds.select(*("job",), next_started="started", before=rounds.attempt - 1)
+    pairs = rounds.inner_join(
+        following, (rounds.job == following.job) & (rounds.attempt == following.before)
+    )
+    pairs = pairs.mutate(lost=pairs.next_started - pairs.finished)
+    near = pairs.filter(
+        (pairs.lost >= 0)
+        & (pairs.lost <= LONGEST_PAUSE)
+        & ((pairs.finished // DAY) == (pairs.next_started // DAY))
+    ).select("report_id", "lost")
+    said = index.report.select("id", "verdict", "time_source")
+    rows = near.inner_join(said, near.report_id == said.id)
+    return rows.filter(rows.verdict != RELEASE).select(
+        *("report_id", "lost"),
+        is_unproven=rows.time_source.endswith(UNPROVEN_CLOCK).ifelse(1, 0),
+    )
+
+
+def seconds_lost(index: Index, rounds: Expression) -> Expression:
+    """Seconds by rule and by how many findings share them: whole numbers, the same everywhere."""
+    blocking = index.finding.filter(blocks(index.finding)).select("report_id", "rule")
+    waits = pauses(index, rounds)
+    rows = blocking.inner_join(waits, blocking.report_id == waits.report_id)
+    shared = rows.group_by("report_id").aggregate(among=rows.count())
+    rows = rows.select("report_id", "rule", "lost", "is_unproven")
+    both = rows.inner_join(shared, rows.report_id == shared.report_id)
+    return both.group_by("rule", "among").aggregate(
+        seconds=both.lost.sum(), pauses=both.count(), unproven=both.is_unproven.sum()
+    )
+
+
+def followed(ends: Expression) -> Expression:
+    """Each released order with the next one of the same unit: `next_started` is null for none."""
+    by_unit = ibis.window(group_by=ends.unit, order_by=[ends.first_started, ends.job])
+    rows = ends.mutate(
+        next_started=ends.first_started.lead().over(by_unit), next_job=ends.job.lead().over(by_unit)
+    )
+    return rows.filter(rows.last_verdict == RELEASE)
+
+
+def returns(ends: Expression, days: int, until: int) -> Expression:
+    """Of the orders released `days` and more before `until`: how many units came back by then."""
+    rows = followed(ends)
+    old = rows.filter(rows.last_finished <= until - days * DAY)
+    return old.aggregate(
+        released=old.count(), back=is_back(old, days).ifelse(1, 0).sum().fill_null(0)
+    )
+
+
+def returned(ends: Expression, days: int, most: int) -> Expression:
+    """The units that came back, the latest first, at most so many."""
+    rows = followed(ends)
+    kept = rows.filter(is_back(rows, days)).select(
+        *("unit", "model", "station", "job", "next_job", "last_finished", "next_started")
+    )
+    return kept.order_by([ibis.desc(kept.next_started), kept.unit, kept.job]).limit(most)
+
+
+def is_back(rows: Expression, days: int) -> Expression:
+    """The next order of the unit began after the release, within so many days; null for no next."""
+    gap = rows.next_started - rows.last_finished
+    return (gap > 0) & (gap <= days * DAY)
+
+
+def first_seen(report: Expression, version: str) -> Expression:
+    """When each version of a stick's build or of the profile set was met first, and last."""
+    told = report.filter(report[version] != "").select(
+        version=report[version], started="started_at"
+    )
+    return told.group_by("version").aggregate(first=told.started.min(), last=told.started.max())
+
+
+def latest_of_stations(report: Expression) -> Expression:
+    """With which stick build and profile set each station worked last."""
+    told = report.filter(report.station != "")
+    newest = told.group_by("station").aggregate(started_at=told.started_at.max())
+    among = told.semi_join(newest, ["station", "started_at"])
+    last = among.group_by("station").aggregate(last_id=among.id.max()).select("last_id")
+    rows = last.inner_join(told, last.last_id == told.id)
+    return rows.select("station", "stick_build", "profile_set", "started_at")

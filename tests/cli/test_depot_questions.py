@@ -1,0 +1,160 @@
+"""`closeout depot summary` and `collisions` as they are called: forms, files, bad input."""
+
+import argparse
+import json
+from io import BytesIO, TextIOWrapper
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from closeout.cli import asked_index, depot_collisions, depot_summary
+from closeout.cli.surroundings import Surroundings
+from closeout.cli.trouble import InputTroubleError
+from closeout.depot.weeks import is_week, week_of, weeks_until, whole_weeks
+from depot.fleet import make_fleet
+from depot.fleet_drawn import Planted
+
+NOW = 1_753_000_000
+FLEET = Planted(clashes=1, fillers=8, wrong_model=2, stale_station=3)
+
+
+@pytest.fixture(scope="module")
+def export(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("fleet") / "export"
+    return make_fleet(4, 1200, FLEET, weeks=28).write_parquet(folder)
+
+
+def ask(command: ModuleType, folder: Path, *arguments: object) -> str:
+    parser = argparse.ArgumentParser()
+    command.add_arguments(parser)
+    stdout = TextIOWrapper(BytesIO(), encoding="utf-8", newline="")
+    surroundings = Surroundings(
+        stdin=BytesIO(),
+        stdout=stdout,
+        stderr=stdout,
+        now=lambda: NOW,
+        folder=folder,
+        machine=folder,
+    )
+    ending = command.run(parser.parse_args(list(map(str, arguments))), surroundings)
+    assert ending == 0
+    stdout.seek(0)
+    return stdout.read()
+
+
+def test_a_summary_in_words_with_its_files(export: Path, tmp_path: Path) -> None:
+    told = ask(depot_summary, tmp_path, "--export", export, "--html", "a.html", "--csv", "a.csv")
+    assert "First-pass yield: " in told
+    assert "  station-03: stick build build 1.0" in told
+    assert f"Written: {tmp_path / 'a.html'}" in told
+    assert (tmp_path / "a.html").read_text("utf-8").startswith("<!DOCTYPE html>")
+    assert (tmp_path / "a.csv").read_bytes().startswith(b'"list","item"')
+
+
+def test_a_summary_as_json_counts_the_same_from_a_month_on(export: Path, tmp_path: Path) -> None:
+    whole = json.loads(ask(depot_summary, tmp_path, "--export", export, "--json"))
+    later = ask(depot_summary, tmp_path, "--export", export, "--json", "--since", "2025-05")
+    assert 0 < json.loads(later)["units"] < whole["units"]
+
+
+def test_collisions_in_words_say_why_and_what_to_look_at(export: Path, tmp_path: Path) -> None:
+    told = ask(depot_collisions, tmp_path, "--export", export)
+    assert "Clashes: 9" in told
+    assert "why: no order put it in" in told
+    assert "look: " in told
+    assert "board serial TO BE WRITTEN: 8 units" in told
+    assert "Osier 13: display.size" in told
+    assert "the same: 1920 x 1200" in told
+    assert "What could have been seen" in told
+
+
+def test_redacted_collisions_show_no_serial(export: Path, tmp_path: Path) -> None:
+    plain = ask(depot_collisions, tmp_path, "--export", export, "--json")
+    hidden = ask(depot_collisions, tmp_path, "--export", export, "--json", "--redact")
+    words = ask(depot_collisions, tmp_path, "--export", export, "--redact")
+    found, masked = json.loads(plain), json.loads(hidden)
+    assert len(found["clashes"]) == len(masked["clashes"]) == 9
+    serials = {one["value"] for each in ("clashes", "moves") for one in found[each]}
+    units = {
+        seen["unit"].partition(" ")[2]
+        for each in ("clashes", "moves")
+        for one in found[each]
+        for seen in one["seen"]
+    }
+    assert units
+    for serial in serials | units:
+        assert serial not in hidden
+        assert serial not in words
+
+
+def test_weeks_can_be_named(export: Path, tmp_path: Path) -> None:
+    told = ask(
+        depot_collisions,
+        tmp_path,
+        "--export",
+        export,
+        "--json",
+        "--until",
+        "2025-W10",
+        "--weeks",
+        "2",
+    )
+    assert json.loads(told)["weeks"] == {"first": "2025-W09", "last": "2025-W10"}
+
+
+@pytest.mark.parametrize(
+    ("command", "arguments", "wrong"),
+    [
+        (depot_summary, ("--days", "0"), "--days: 0"),
+        (depot_summary, ("--stale-days", "-1"), "--stale-days: -1"),
+        (depot_summary, ("--since", "yesterday"), "no month"),
+        (depot_summary, ("--spark", "local"), "give its folder"),
+        (depot_summary, ("--ledger", "x", "--export", "y"), "give one of them"),
+        (depot_summary, ("--export", "nowhere"), "neither an export"),
+        (depot_summary, ("--ledger", "nowhere"), "neither an export"),
+        (depot_summary, (), "closeout-ledger.sqlite"),
+        (depot_collisions, ("--weeks", "0"), "--weeks: 0"),
+        (depot_collisions, ("--until", "2025-W54"), "is not a week"),
+        (depot_collisions, ("--until", "soon"), "is not a week"),
+    ],
+)
+def test_bad_input_is_one_line(
+    command: ModuleType,
+    arguments: tuple[str, ...],
+    wrong: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.delenv(asked_index.LEDGER, raising=False)
+    with pytest.raises(InputTroubleError, match=wrong) as trouble:
+        ask(command, tmp_path, *arguments)
+    assert len(trouble.value.lines) == 1
+
+
+def test_a_file_that_cannot_be_written_is_said(export: Path, tmp_path: Path) -> None:
+    with pytest.raises(InputTroubleError, match="nowhere"):
+        ask(depot_summary, tmp_path, "--export", export, "--csv", "nowhere/a.csv")
+
+
+def test_a_missing_library_names_its_extra() -> None:
+    for name, extra in (("ibis.expr", "depot"), ("pyspark", "spark"), ("psycopg", "postgres")):
+        trouble = asked_index.trouble_of(ImportError(name=name))
+        assert trouble.lines[0].endswith(f"install closeout[{extra}]")
+    with pytest.raises(ImportError):
+        asked_index.trouble_of(ImportError(name="closeout.nowhere"))
+
+
+def test_weeks_follow_one_another_over_the_turn_of_the_year() -> None:
+    assert weeks_until("2026-W02", 4).text == "2025-W51 to 2026-W02"
+    assert weeks_until("2021-W01", 2).first == "2020-W53"
+    assert weeks_until("2021-W01", 1).text == "2021-W01"
+    assert week_of(NOW) == "2025-W29"
+    assert (is_week("2020-W53"), is_week("2021-W53"), is_week("2021-W1")) == (True, False, False)
+
+
+@pytest.mark.parametrize(
+    ("newest", "last"), [("2025-W29", "2025-W28"), ("2025-W20", "2025-W20"), ("", "2025-W28")]
+)
+def test_a_week_that_goes_on_and_a_clock_ahead_are_left_out(newest: str, last: str) -> None:
+    assert whole_weeks(NOW, newest, 4).last == last

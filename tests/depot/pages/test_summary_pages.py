@@ -1,0 +1,179 @@
+"""A summary on console, page, CSV and JSON: the same figures, hostile names harmless."""
+
+import csv
+import io
+import json
+import re
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from closeout.cli.plain import Plain
+from closeout.depot.pages.csv_text import STARTS_A_FORMULA, render_csv
+from closeout.depot.pages.summary_console import render_summary
+from closeout.depot.pages.summary_page import render_summary_page
+from closeout.depot.pages.summary_tables import render_summary_csv, tree_of_summary
+from closeout.depot.pages.telling import tell_chance, tell_day, tell_share
+from closeout.depot.statistics.wilson import share_of
+from closeout.depot.summary import Lost, Often, Returned, Stale, Summary, Terms, Yield
+from oracles.web_page import WebPage
+
+HOSTILE = (
+    "<script>alert(1)</script>",
+    '" onload="alert(1)" x=\'',
+    "</title></style><img src=x>",
+    "\x1b]0;owned\x07",
+    "=cmd|' /C calc'!A0",
+    "@SUM(1+1)",
+    "\t=1+1",
+    "\r=1+1",
+    "+1",
+    "-1",
+    "a;=1+1",
+    "\u202e4321",
+)
+
+
+def summary_of(name: str) -> Summary:
+    """A small summary with this text wherever a text can come from outside."""
+    group = (Yield(name=name, first=share_of(7, 10), final=share_of(9, 10)),)
+    back = Returned(unit=name, model=name, station=name, order=name, next_order=name, days=3)
+    stale = Stale(station=name, what="stick build", version=name, newest=name, days=40, used=0)
+    return Summary(
+        terms=Terms(days=30, stale_days=30, now=1_800_000_000),
+        units=9,
+        first=1_790_000_000,
+        last=1_795_000_000,
+        attempts=13,
+        drafts=1,
+        unrun={name: 2},
+        whole=Yield(name="all", first=share_of(7, 10), final=share_of(9, 10)),
+        by={"model": group, "repair": group, "station": group, "week": group},
+        findings=(Often(name=name, orders=4, kept_back=2),),
+        reseats=(Often(name=name, orders=3),),
+        lost=(Lost(rule=name, minutes=12.5, pauses=2, unproven=1),),
+        returns=share_of(1, 8),
+        returned=(back,),
+        stale=(stale,),
+    )
+
+
+def console_of(summary: Summary) -> str:
+    stream = io.TextIOWrapper(io.BytesIO(), encoding="utf-8", newline="")
+    render_summary(summary, Plain(stream, 100))
+    stream.seek(0)
+    return stream.read()
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+def test_a_hostile_name_is_text_on_the_page(text: str) -> None:
+    page = WebPage.of(render_summary_page(summary_of(text)))
+    usual = WebPage.of(render_summary_page(summary_of("usual")))
+    assert [e.tag for e in page.elements] == [e.tag for e in usual.elements]
+    for element, other in zip(page.elements, usual.elements, strict=True):
+        assert element.attributes.keys() == other.attributes.keys()
+    assert not {e.tag for e in page.elements} & {"script", "link", "img", "a", "iframe"}
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+def test_a_hostile_name_is_a_line_on_the_console(text: str) -> None:
+    shown = console_of(summary_of(text))
+    assert all(letter == "\n" or letter.isprintable() for letter in shown)
+    assert "\u202e" not in shown
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+def test_a_hostile_name_is_no_formula_in_a_spreadsheet(text: str) -> None:
+    raw = render_summary_csv(summary_of(text)).decode("utf-8")
+    rows = list(csv.reader(io.StringIO(raw)))
+    assert {len(row) for row in rows} == {6}
+    texts = [cell for row in rows for cell in row[:3]]
+    assert not [cell for cell in texts if cell.startswith(STARTS_A_FORMULA)]
+
+
+@given(st.text())
+def test_any_cell_comes_back_as_one_harmless_cell(text: str) -> None:
+    raw = render_csv(("a",), [(text,)]).decode("utf-8")
+    (_, (cell,)) = list(csv.reader(io.StringIO(raw)))
+    assert not cell.startswith(STARTS_A_FORMULA)
+    assert all(letter.isprintable() for letter in cell)
+
+
+def test_numbers_stay_numbers_in_csv() -> None:
+    assert render_csv(("a", "b"), [(-3, 0.5)]) == b'"a","b"\r\n-3,0.5\r\n'
+
+
+def test_each_chart_has_title_text_and_a_table() -> None:
+    page = WebPage.of(render_summary_page(summary_of("usual")))
+    charts = [e for e in page.elements if e.tag == "svg"]
+    sections = [e for e in page.elements if e.tag == "section"]
+    assert len(charts) == 7
+    assert len(sections) == 9
+    assert all(chart.attributes["role"] == "img" for chart in charts)
+    for tag in ("title", "desc"):
+        assert len([e for e in page.elements if e.tag == tag and "svg" in e.inside]) == 7
+    assert len([e for e in page.elements if e.tag == "table"]) == 9
+
+
+def test_all_of_nothing_is_said_as_such() -> None:
+    empty = Summary(
+        **{
+            **summary_of("x").__dict__,
+            "whole": Yield(name="all", first=share_of(0, 0), final=share_of(0, 0)),
+            "by": {"model": (), "repair": (), "station": (), "week": ()},
+            "findings": (),
+            "reseats": (),
+            "lost": (),
+            "returns": share_of(0, 0),
+            "returned": (),
+            "stale": (),
+            "unrun": {},
+            "attempts": 0,
+        }
+    )
+    assert "First-pass yield: -" in console_of(empty)
+    assert WebPage.of(render_summary_page(empty))
+    assert json.dumps(tree_of_summary(empty))
+    assert render_summary_csv(empty)
+
+
+def test_long_lists_are_cut_on_the_console_and_on_the_page() -> None:
+    many = tuple(Often(name=f"rule {n:03}", orders=200 - n) for n in range(100))
+    long = Summary(**{**summary_of("x").__dict__, "findings": many})
+    assert "and 90 more in" in console_of(long)
+    assert "and 40 more in the CSV" in render_summary_page(long)
+    assert len(tree_of_summary(long)["findings"]) == 100  # type: ignore[arg-type]
+
+
+def test_figures_are_the_same_everywhere() -> None:
+    summary = summary_of("usual")
+    told = tell_share(summary.whole.first)
+    assert told == "70.0 % (39.7 to 89.2)"
+    assert told in console_of(summary)
+    assert told in render_summary_page(summary)
+    tree = json.loads(json.dumps(tree_of_summary(summary)))
+    assert tree["yield"]["first"] == {
+        "count": 7,
+        "total": 10,
+        "share": 0.7,
+        "low": 0.396778,
+        "high": 0.892209,
+    }
+    assert re.search(r'"yield","all","first-pass yield",0.7,0.396778,0.892209', _csv(summary))
+
+
+def _csv(summary: Summary) -> str:
+    return render_summary_csv(summary).decode("utf-8")
+
+
+@pytest.mark.parametrize(
+    ("chance", "told"), [(0.05, "1 in 20"), (1e-9, "less than 1 in 10,000"), (1, "1 in 1")]
+)
+def test_a_chance_is_said_as_one_in_so_many(chance: float, told: str) -> None:
+    assert tell_chance(chance) == told
+
+
+def test_a_day_that_there_is_not_is_its_number() -> None:
+    assert tell_day(10**15) == "second 1000000000000000"
+    assert tell_day(0) == "1970-01-01"

@@ -1,0 +1,124 @@
+"""A planted fleet and a null fleet: what was planted is found, and nothing else."""
+
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from closeout.depot.across.moves import Meeting
+from closeout.depot.collisions import Collisions, find_collisions, newest_week
+from closeout.depot.questions.opening import Index, OpeningError, open_index
+from closeout.depot.summary import Summary, Terms, sum_up
+from closeout.depot.weeks import weeks_until
+from depot.fleet import Fleet, make_fleet
+from depot.fleet_drawn import RULES
+
+FAR = 4_000_000_000
+
+
+@pytest.fixture(scope="module")
+def null_export(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    fleet = make_fleet(4, 2500, weeks=10)
+    return fleet.write_parquet(tmp_path_factory.mktemp("null") / "export")
+
+
+def look(place: Path) -> Collisions:
+    index = open_index(str(place))
+    return find_collisions(index, weeks_until(newest_week(index), 6), 30)
+
+
+def named(meetings: tuple[Meeting, ...]) -> list[tuple[str, str]]:
+    return sorted({(each.kind, each.value) for each in meetings})
+
+
+def test_what_was_planted_is_found_and_a_null_fleet_is_quiet(
+    planted: Fleet, planted_export: Path, null_export: Path
+) -> None:
+    found, quiet = look(planted_export), look(null_export)
+    assert named(found.clashes) == sorted(set(planted.clashes))
+    assert [(each.kind, each.value, each.units) for each in found.fillers] == [
+        ("board", "TO BE WRITTEN", 10)
+    ]
+    assert ("station-05", RULES[6]) in [(odd.place, odd.rule) for odd in found.stations.odd]
+    assert [(each.model, each.rule) for each in found.profiles] == [("Osier 13", "display.size")]
+    assert found.profiles[0].alike == "1920 x 1200"
+    assert {odd.place.rpartition("-")[2] for odd in found.parts.odd} == {"1"}
+    assert {odd.rule for odd in found.parts.odd} == {"display"}
+    assert (quiet.clashes, quiet.fillers, quiet.profiles) == ((), (), ())
+    assert (quiet.stations.odd, quiet.parts.odd) == ((), ())
+    assert quiet.stations.tests > 100
+    assert quiet.moves
+    assert quiet.untold == 0
+
+
+def test_the_two_ways_to_gather_find_the_same(planted_export: Path, planted_file: Path) -> None:
+    """By hash over Parquet, by text in SQLite."""
+    assert look(planted_export) == look(planted_file)
+
+
+def test_the_summary_is_what_counting_the_rows_gives(planted: Fleet, planted_export: Path) -> None:
+    summary = sum_up(open_index(str(planted_export)), Terms(days=30, stale_days=30, now=FAR))
+    reports = planted.tables["report"].to_pylist()
+    judged = [row for row in reports if row["kind"] == "judged"]
+    best: dict[tuple[str, int], dict[str, object]] = {}
+    for row in sorted(judged, key=lambda row: row["revision"]):
+        best[row["work_order"], row["attempt"]] = row
+    orders = {order for order, _ in best}
+    last = {order: max(n for o, n in best if o == order) for order in orders}
+    assert summary.whole.first.total == len(orders)
+    assert summary.whole.first.count == sum(
+        best[order, 1]["verdict"] == "release" for order in orders
+    )
+    assert summary.whole.final.count == sum(
+        best[order, last[order]]["verdict"] == "release" for order in orders
+    )
+    assert summary.attempts == len(best)
+    assert summary.units == len({row["unit"] for row in judged})
+    kinds = Counter(row["kind"] for row in reports)
+    assert (summary.drafts, sum(summary.unrun.values())) == (kinds["draft"], kinds["unrun"])
+    assert {stale.station for stale in summary.stale} == {"station-03"}
+
+
+def test_minutes_are_shared_by_the_findings_that_kept_the_unit_back(
+    planted: Fleet, planted_export: Path
+) -> None:
+    summary = sum_up(open_index(str(planted_export)), Terms(days=30, stale_days=30, now=FAR))
+    reports = {row["id"]: row for row in planted.tables["report"].to_pylist()}
+    latest: dict[tuple[str, int], int] = {}
+    for row in sorted(reports.values(), key=lambda row: row["revision"]):
+        if row["kind"] == "judged":
+            latest[row["work_order"], row["attempt"]] = row["id"]
+    lost = 0
+    for (order, attempt), number in latest.items():
+        following = latest.get((order, attempt + 1))
+        if following and reports[number]["verdict"] != "release":
+            lost += reports[following]["started_at"] - reports[number]["finished_at"]
+    assert sum(each.minutes for each in summary.lost) == pytest.approx(lost / 60)
+
+
+def test_other_months_stay_out(planted_export: Path, planted_file: Path) -> None:
+    def since(place: Path) -> Summary:
+        index: Index = open_index(str(place)).since("2025-02")
+        return sum_up(index, Terms(days=30, stale_days=30, now=FAR))
+
+    whole = sum_up(open_index(str(planted_export)), Terms(days=30, stale_days=30, now=FAR))
+    assert since(planted_export) == since(planted_file)
+    assert 0 < since(planted_export).units < whole.units
+
+
+def test_what_is_no_ledger_is_said(tmp_path: Path) -> None:
+    (tmp_path / "file").write_bytes(b"no database at all, but long enough to be looked at" * 40)
+    (tmp_path / "report" / "month=2025-01").mkdir(parents=True)
+    (tmp_path / "report" / "month=2025-01" / "part-0.parquet").write_bytes(b"no parquet")
+    for place, told in (
+        (tmp_path / "nothing", "neither an export"),
+        (tmp_path / "file", "cannot be opened"),
+        (tmp_path, "cannot be opened"),
+        (tmp_path / "report", "no export"),
+    ):
+        with pytest.raises(OpeningError, match=told):
+            open_index(str(place))
+    with pytest.raises(OpeningError, match="Spark reads"):
+        open_index(str(tmp_path / "file"), "local[1]")
+    with pytest.raises(OpeningError, match="cannot be"):
+        open_index("postgresql://u:secret@:bad/x")

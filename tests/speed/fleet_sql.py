@@ -1,0 +1,150 @@
+"""The questions of summary and collisions as a person would write them for DuckDB alone."""
+
+from typing import Final
+
+JUDGED: Final = """
+create temp table judged as
+select *, case when work_order <> '' then work_order else unit end as job
+from report where kind = 'judged'
+"""
+ENDS: Final = """
+create temp table ends as
+with firsts as (
+  select job, arg_min(id, attempt * 1024 - revision) as first_id,
+         arg_max(id, attempt * 1024 + revision) as last_id
+  from judged group by job)
+select f.job, f.first_id, f.last_id, a.unit, a.model, a.profile_digest, a.repairs, a.station,
+       a.week,
+       a.verdict as first_verdict, a.started_at as first_started,
+       b.verdict as last_verdict, b.finished_at as last_finished
+from firsts f join report a on a.id = f.first_id join report b on b.id = f.last_id
+"""
+ROUNDS: Final = """
+create temp table rounds as
+select job, attempt, arg_max(id, revision) as report_id, min(started_at) as started,
+       max(finished_at) as finished
+from judged group by job, attempt
+"""
+SHOWS: Final = """weight in ('must', 'should') and (outcome = 'fail' or answer = 'no'
+  or (outcome in ('review', 'unread', 'uncovered') and answer <> 'yes'))"""
+FAILED: Final = "weight in ('must', 'should') and (outcome = 'fail' or answer = 'no')"
+
+SUMMARY: Final = (
+    JUDGED,
+    ENDS,
+    ROUNDS,
+    "select count(distinct unit), min(started_at), max(finished_at) from judged",
+    "select kind, why_unrun, count(*) from report group by all",
+    *(
+        f"""select {by}, count(*), count(*) filter (where first_verdict = 'release'),
+            count(*) filter (where last_verdict = 'release') from ends group by {by}"""  # noqa: S608
+        for by in ("model", "repairs", "station", "week")
+    ),
+    f"""select rule, count(distinct job), count(distinct job) filter
+        (where weight = 'must' and not is_conceded)
+        from finding join rounds using (report_id) where {SHOWS} group by rule""",  # noqa: S608
+    "select title, count(distinct job) from step join rounds using (report_id) group by title",
+    f"""with waits as (
+          select a.report_id, b.started - a.finished as lost, r.time_source
+          from rounds a join rounds b on a.job = b.job and b.attempt = a.attempt + 1
+          join report r on r.id = a.report_id
+          where r.verdict <> 'release' and b.started - a.finished between 0 and 14400
+            and a.finished // 86400 = b.started // 86400),
+        own as (select report_id, rule from finding
+                where weight = 'must' and not is_conceded and {SHOWS}),
+        shared as (select report_id, count(*) as among from own join waits using (report_id)
+                   group by report_id)
+        select rule, sum(lost / among), count(*),
+               count(*) filter (where time_source like '%unproven')
+        from own join waits using (report_id) join shared using (report_id) group by rule""",  # noqa: S608
+    """with followed as (
+          select *, lead(first_started) over w as next_started, lead(job) over w as next_job
+          from ends window w as (partition by unit order by first_started, job))
+        select count(*), count(*) filter (where next_started - last_finished between 1 and 2592000)
+        from followed where last_verdict = 'release'""",
+    """with followed as (
+          select *, lead(first_started) over w as next_started, lead(job) over w as next_job
+          from ends window w as (partition by unit order by first_started, job))
+        select unit, model, station, job, next_job, next_started - last_finished from followed
+        where last_verdict = 'release' and next_started - last_finished between 1 and 2592000
+        order by next_started desc limit 50""",
+    "select stick_build, min(started_at) from report where stick_build <> '' group by all",
+    "select profile_set, min(started_at) from report where profile_set <> '' group by all",
+    """select station, arg_max(stick_build, started_at), arg_max(profile_set, started_at)
+        from report where station <> '' group by station""",
+)
+
+MET: Final = """
+create temp table met as
+with several as (select hash(kind || value) as key from identity
+                 group by 1 having min(unit) <> max(unit))
+select report_id, kind, value, unit, board from identity
+where hash(kind || value) in (select key from several)
+"""
+LABELS: Final = """
+create temp table labels as
+with several as (select label_serial from report where label_serial <> '' and board <> ''
+                 group by 1 having min(board) <> max(board))
+select id as report_id, 'label' as kind, label_serial as value, unit, board from report
+where label_serial in (select label_serial from several) and board <> ''
+"""
+
+
+def _of(rows: str, owner: str) -> tuple[str, ...]:
+    return (
+        f"""select m.kind, m.value, m.unit, m.board, work_order, station, min(started_at),
+            max(started_at), count(*), min(digest) from {rows} m join report r on r.id = report_id
+            where (m.kind, m.value) in (select (kind, value) from {rows} group by kind, value
+                                        having count(distinct {owner}) between 2 and 5)
+            group by all""",  # noqa: S608
+        f"""select unit, work_order, min(started_at), bool_or(replaces_board) from report
+            where unit in (select unit from {rows}) group by all""",  # noqa: S608
+        f"""select distinct unit, work_order, p.kind, is_fitted, part_number, serial
+            from part p join report r on r.id = p.report_id
+            where unit in (select unit from {rows})""",  # noqa: S608
+        f"""select kind, value, count(distinct {owner}), count(*) from {rows} group by kind, value
+            having count(distinct {owner}) > 1""",  # noqa: S608
+    )
+
+
+def collisions(first_week: str, last_week: str) -> tuple[str, ...]:
+    """All statements, the stations' ones within these weeks."""
+    window = f"(select * from ends where week between '{first_week}' and '{last_week}')"  # noqa: S608
+    return (
+        MET,
+        *_of("met", "unit"),
+        LABELS,
+        *_of("labels", "board"),
+        JUDGED,
+        ENDS,
+        f"select station, model, repairs, count(*) from {window} group by all",  # noqa: S608
+        f"""select station, model, repairs, rule, count(*) from
+            (select distinct report_id, rule from finding where {SHOWS})
+            join {window} on report_id = first_id group by all""",  # noqa: S608
+        "select model, profile_digest, count(*), max(first_started) from ends group by all",
+        f"""select model, profile_digest, rule, count(*), count(distinct station) from
+            (select distinct report_id, rule from finding where {FAILED})
+            join ends on report_id = first_id group by all""",  # noqa: S608
+        f"""select model, profile_digest, rule, expected, found, count(distinct report_id)
+            from finding join ends on report_id = first_id
+            where {FAILED} and rule = 'display.size' group by all""",  # noqa: S608
+        """create temp table fitted as
+           select distinct job, model, first_id, kind, part_number
+           from part join ends on report_id = first_id where is_fitted and part_number <> ''""",
+        f"""with followed as (
+              select *, lead(first_started) over w as next_started, lead(job) over w as next_job
+              from ends window w as (partition by unit order by first_started, job)),
+            seen as (
+              select job, kind, part_number, first_id as seen_id from fitted union all
+              select f.job, f.kind, f.part_number, e.first_id from fitted f
+              join followed w on w.job = f.job and w.last_verdict = 'release'
+                and w.next_started - w.last_finished between 1 and 2592000
+              join ends e on e.job = w.next_job),
+            bad as (select distinct job, kind, part_number from seen
+                    join finding on report_id = seen_id
+                    where {FAILED} and starts_with(rule, kind || '.'))
+            select model, kind, part_number, count(*), count(b.job) from fitted
+            left join bad b using (job, kind, part_number) group by all""",  # noqa: S608
+        """select count(*) from report
+           where kind = 'judged' and label_serial = '' and board = ''""",
+    )
