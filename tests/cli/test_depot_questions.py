@@ -8,7 +8,7 @@ from types import ModuleType
 
 import pytest
 
-from closeout.cli import asked_index, depot_collisions, depot_summary
+from closeout.cli import depot_collisions, depot_summary, ledger_option
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import InputTroubleError
 from closeout.depot.weeks import is_week, week_of, weeks_until, whole_weeks
@@ -126,7 +126,7 @@ def test_bad_input_is_one_line(
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.delenv(asked_index.LEDGER, raising=False)
+    monkeypatch.delenv(ledger_option.LEDGER, raising=False)
     with pytest.raises(InputTroubleError, match=wrong) as trouble:
         ask(command, tmp_path, *arguments)
     assert len(trouble.value.lines) == 1

@@ -8,9 +8,9 @@ from typing import Final
 
 import pytest
 
-from closeout.cli import documents, report, sealing
+from closeout.cli import documents, sealing
 from closeout.cli.document_pages import CHANGED, NOT_COMPARED, SAME, SIGNED
-from closeout.cli.report import NOT_SHOWN
+from closeout.cli.report_verify import NOT_SHOWN
 from closeout.cli.station_key import load_signer
 from closeout.cli.station_records import load_station
 from closeout.media.report_file import pack_folder
@@ -34,7 +34,7 @@ DAYS: Final = ("--first-day", "2026-11-01", "--last-day", "2027-11-01")
 
 @pytest.fixture(autouse=True)
 def _no_station(monkeypatch: pytest.MonkeyPatch) -> None:
-    for name in (sealing.FOLDER, sealing.PASSPHRASE, report.STATIONS):
+    for name in (sealing.FOLDER, sealing.PASSPHRASE, report_verify.STATIONS):
         monkeypatch.delenv(name, raising=False)
 
 

@@ -24,7 +24,7 @@ from closeout.cli import (
 )
 from closeout.cli import order as order_command
 from closeout.cli import repairs as repairs_command
-from closeout.cli import report as report_command
+from closeout.cli import report_verify as report_command
 from closeout.cli.main import COMMANDS, make_parser
 from strategies.edid import EdidPlan, build_edid
 from strategies.laid_out import healthy

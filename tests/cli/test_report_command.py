@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from closeout.cli import judged_again, report, sealing
-from closeout.cli.report import NOT_SHOWN
+from closeout.cli import judged_again, sealing
+from closeout.cli.report_verify import NOT_SHOWN
 from closeout.cli.station_records import load_station
 from oracles import openssl
 from strategies.surroundings import Told, call_in
@@ -24,7 +24,7 @@ FIRST = "Report of DEMO-3102, attempt 1: hold, 2026-11-20T09:00:19Z."
 
 @pytest.fixture(autouse=True)
 def _no_station(monkeypatch: pytest.MonkeyPatch) -> None:
-    for name in (sealing.FOLDER, sealing.PASSPHRASE, report.STATIONS):
+    for name in (sealing.FOLDER, sealing.PASSPHRASE, report_verify.STATIONS):
         monkeypatch.delenv(name, raising=False)
 
 
@@ -62,7 +62,7 @@ def test_what_a_valid_station_sealed_is_intact(
     assert told.code == 0
     assert told.out.splitlines()[0].startswith("Report of DEMO-3102, attempt 1: hold, 2026-11-20T")
     assert lines(told) == [INTACT, THERE, SAME]
-    monkeypatch.setenv(report.STATIONS, str(attempt.parents[2] / "known"))
+    monkeypatch.setenv(report_verify.STATIONS, str(attempt.parents[2] / "known"))
     assert call_in(attempt, "report", "verify", attempt / "report.json").out == told.out
 
 

@@ -7,6 +7,7 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from closeout.cli.ledger_option import FILE, LEDGER, add_ledger_argument
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import InputTroubleError
 from closeout.model.late_pattern import late_pattern
@@ -14,8 +15,6 @@ from closeout.model.late_pattern import late_pattern
 if TYPE_CHECKING:
     from closeout.depot.questions.opening import Index
 
-LEDGER: Final = "CLOSEOUT_LEDGER"
-FILE: Final = "closeout-ledger.sqlite"
 MONTH: Final = late_pattern(r"[0-9]{4}-(0[1-9]|1[0-2])")
 LONGEST: Final = 3650
 NEEDED: Final = "questions need the library {name}: install closeout[{extra}]"
@@ -28,11 +27,7 @@ EXTRAS: Final = {
 
 def add_index_arguments(parser: argparse.ArgumentParser) -> None:
     """Adds where the reports are, and from when on they count."""
-    parser.add_argument(
-        "--ledger",
-        metavar="FILE|URL",
-        help=f"a file, or postgresql://USER@HOST/NAME (else: ${LEDGER}, ./{FILE})",
-    )
+    add_ledger_argument(parser)
     parser.add_argument(
         "--export", metavar="DIR", type=Path, help="an export in place of the ledger; quicker"
     )

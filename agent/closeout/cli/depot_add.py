@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from closeout.cli.lead import add_lead_argument, find_lead
 from closeout.cli.ledger_option import add_ledger_argument, find_address
-from closeout.cli.report import STATIONS
+from closeout.cli.report_verify import STATIONS
 from closeout.cli.station_records import load_station, load_stations
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import DONE, ExitCode

@@ -28,15 +28,9 @@ from closeout.kernel.privacy import forbid_core_dumps
 from closeout.model.moment import Moment
 from closeout.model.report import Report
 from closeout.model.station import Standing, Station, standing_on
+from closeout.report.embedded import UNRUN_SEAL
 from closeout.report.failure import ReportError
-from closeout.report.seal import (
-    LARGEST_SEAL,
-    SEAL_FILE,
-    UNRUN_SEAL_FILE,
-    Seal,
-    State,
-    check_seal,
-)
+from closeout.report.seal import LARGEST_SEAL, SEAL_FILE, Seal, State, check_seal
 from closeout.report.story import name_attempt
 from closeout.report.unrun_json import load_unrun
 
@@ -95,24 +89,23 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
 
 def _findings(record: Record, named: Path | None) -> Iterator[tuple[bool, str]]:
     """All that holds of a record, each with whether it is good."""
-    stations = _stations(named)
     if is_file(record.folder / UNRUN_FILE):
-        yield from _of_unrun(record, stations)
-    else:
-        yield from _of_report(record, stations)
-
-
-def _of_report(record: Record, stations: tuple[Station, ...]) -> Iterator[tuple[bool, str]]:
+        yield from _of_unrun(record, _stations(named))
+        return
     file = record.folder / REPORT_FILE
     raw = read_file(file, LARGEST_REPORT)
+    stations = _stations(named)
     report = load_record(record.folder, raw)
     yield True, _name(report)
-    yield from _of_pages(record)
-    yield from _of_seal(file.with_name(SEAL_FILE), raw, report.circumstances.finished, stations)
+    if record.document:
+        yield _of_pages(record)
+    day = _day(report.circumstances.finished)
+    yield from _of_seal(file.with_name(SEAL_FILE), raw, day, stations)
     yield from _of_evidence(file, report)
 
 
 def _of_unrun(record: Record, stations: tuple[Station, ...]) -> Iterator[tuple[bool, str]]:
+    """All that holds of the record of a unit that was not judged: it has no evidence."""
     file = record.folder / UNRUN_FILE
     raw = read_file(file, LARGEST_REPORT)
     try:
@@ -120,16 +113,19 @@ def _of_unrun(record: Record, stations: tuple[Station, ...]) -> Iterator[tuple[b
     except ReportError as error:
         raise InputTroubleError(f"{file}: no record: {error}") from error
     yield True, f"Record of {unrun.order}: not run, {unrun.why.value}, {unrun.at.text}."
-    yield from _of_pages(record)
-    yield from _of_seal(file.with_name(UNRUN_SEAL_FILE), raw, unrun.at, stations)
+    if record.document:
+        yield _of_pages(record)
+    yield from _of_seal(file.with_name(UNRUN_SEAL), raw, _day(unrun.at), stations)
 
 
-def _of_pages(record: Record) -> Iterator[tuple[bool, str]]:
-    if not record.document:
-        return
+def _day(moment: Moment) -> str:
+    return moment.text.partition("T")[0]
+
+
+def _of_pages(record: Record) -> tuple[bool, str]:
     from closeout.cli.document_pages import judge_pages  # noqa: PLC0415 - only for documents
 
-    yield judge_pages(record)
+    return judge_pages(record)
 
 
 def _name(report: Report) -> str:
@@ -145,7 +141,7 @@ def _stations(named: Path | None) -> tuple[Station, ...]:
 
 
 def _of_seal(
-    place: Path, raw: bytes, moment: Moment, stations: tuple[Station, ...]
+    place: Path, raw: bytes, day: str, stations: tuple[Station, ...]
 ) -> Iterator[tuple[bool, str]]:
     if not place.is_file():
         yield False, NO_SEAL_FILE.format(file=place.name)
@@ -154,14 +150,13 @@ def _of_seal(
     code = seal.station.code if seal.station else ""
     words = BY_STATE[seal.state].format(file=place, count=len(stations), code=code)
     yield seal.state is State.INTACT, words
-    yield from _of_standing(seal, moment)
+    yield from _of_standing(seal, day)
 
 
-def _of_standing(seal: Seal, moment: Moment) -> Iterator[tuple[bool, str]]:
+def _of_standing(seal: Seal, day: str) -> Iterator[tuple[bool, str]]:
     station = seal.station
     if station is None:
         return
-    day = moment.text.partition("T")[0]
     standing = standing_on(station, day)
     words = BY_STANDING[standing].format(
         day=day,
