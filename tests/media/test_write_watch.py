@@ -1,5 +1,6 @@
 """The watch over a unit's drives: what it lets pass, and that it lets nothing else pass."""
 
+import os
 from pathlib import Path
 
 import pytest
@@ -131,3 +132,19 @@ def test_a_changed_byte_changes_the_digest(tmp_path: Path) -> None:
     before = digests([image])
     image.write_bytes(bytes(4999) + b"\1")
     assert digests([image]) != before
+
+
+def test_a_byte_in_the_hole_of_a_large_drive_changes_the_digest(tmp_path: Path) -> None:
+    """And a hole that was written with zeros does not: it reads as it did."""
+    image = tmp_path / "disk"
+    seen = []
+    for place, content in ((0, b"\1"), (1 << 38, b"\2"), (1 << 38, b"\3"), (1 << 37, bytes(9000))):
+        with image.open("r+b" if image.exists() else "wb") as opened:
+            opened.truncate(1 << 39)
+            opened.seek(place)
+            opened.write(content)
+        seen.append(digests([image])["disk"])
+    assert len(set(seen[:3])) == 3
+    assert seen[3] == seen[2]
+    os.truncate(image, 1 << 40)
+    assert digests([image])["disk"] != seen[2]
