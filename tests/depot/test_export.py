@@ -3,7 +3,6 @@
 import csv
 import errno
 import json
-import os
 from collections.abc import Iterator
 from importlib import import_module
 from pathlib import Path
@@ -174,4 +173,3 @@ def test_tokens_are_of_the_secret() -> None:
     assert SECRET.token("a") == SECRET.token("A") != Tokens(b"other").token("A")
     assert SECRET.token("") == ""
     assert len(SECRET.token("x" * 500)) == 22
-    assert os.sep

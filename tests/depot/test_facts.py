@@ -21,7 +21,6 @@ from closeout.report.redact import redact
 from strategies.depot_reports import (
     circumstances,
     device,
-    inventory,
     raw_of,
     section,
     tree_of,
@@ -323,4 +322,3 @@ def test_any_change_gives_rows_or_a_refusal(place: str, to: object) -> None:
         length = getattr(column.type, "length", None)
         if length and name in facts.report:
             assert len(str(facts.report[name])) <= length
-    assert inventory()

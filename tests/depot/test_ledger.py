@@ -57,12 +57,11 @@ def test_only_its_owner_may_read_a_file(tmp_path: Path) -> None:
 
 
 def test_there_has_to_be_a_ledger_to_ask(address: str, tmp_path: Path) -> None:
-    with pytest.raises(LedgerError, match="no ledger there"):
+    with pytest.raises(LedgerError, match=NONE_THERE[:15]):
         open_ledger(read_address(address, TOP))
     (tmp_path / "empty").touch()
-    with pytest.raises(LedgerError, match="no ledger there"):
+    with pytest.raises(LedgerError, match=NONE_THERE[:15]):
         open_ledger(read_address(str(tmp_path / "empty"), TOP))
-    assert NONE_THERE
 
 
 def test_an_older_ledger_is_brought_up_and_a_newer_one_refused(

@@ -9,25 +9,23 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Final
 
-from closeout.depot.engine import make_private
+from closeout.depot.engine import PATIENCE, make_private
 from closeout.depot.failure import LedgerError
 from closeout.depot.ledger import Ledger
 
 PAGES_AT_ONCE: Final = 4096
 
 
-def copy_file(ledger: Ledger, target: Path, tell: Callable[[int, int], None] | None = None) -> None:
+def copy_file(ledger: Ledger, target: Path) -> None:
     """The ledger's file as another, by SQLite's online backup. Raises LedgerError."""
 
     def fill(hidden: Path) -> None:
-        source = sqlite3.connect(f"file:{_quoted(ledger.file)}?mode=ro", uri=True, timeout=60)
+        source = sqlite3.connect(f"file:{_quoted(ledger.file)}?mode=ro", uri=True, timeout=PATIENCE)
         copy = sqlite3.connect(hidden)
         try:
-            source.backup(
-                copy,
-                pages=PAGES_AT_ONCE,
-                progress=lambda _, left, total: tell(total - left, total) if tell else None,
-            )
+            source.execute("BEGIN")
+            source.execute("SELECT count(*) FROM sqlite_master")  # one state, or it begins anew
+            source.backup(copy, pages=PAGES_AT_ONCE)
             copy.execute("PRAGMA journal_mode = DELETE")  # one file, nothing beside it
         finally:
             copy.close()
