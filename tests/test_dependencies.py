@@ -54,9 +54,14 @@ def test_what_is_imported_is_what_is_required() -> None:
     wanted = {
         plain_name(name) for module in foreign for name in distributions.get(module, [module])
     }
-    required = {
-        plain_name(line)
-        for line in requirements()
-        if "extra ==" not in line or any(f"'{name}'" in line.replace('"', "'") for name in EXTRAS)
-    } - {"closeout"} - PINNED  # one extra takes in another
+    required = (
+        {
+            plain_name(line)
+            for line in requirements()
+            if "extra ==" not in line
+            or any(f"'{name}'" in line.replace('"', "'") for name in EXTRAS)
+        }
+        - {"closeout"}
+        - PINNED
+    )  # one extra takes in another
     assert required == wanted
