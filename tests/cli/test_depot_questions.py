@@ -8,7 +8,7 @@ from types import ModuleType
 
 import pytest
 
-from closeout.cli import depot_collisions, depot_summary, ledger_option
+from closeout.cli import asked_index, depot_collisions, depot_summary, ledger_option
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import InputTroubleError
 from closeout.depot.weeks import is_week, week_of, weeks_until, whole_weeks

@@ -8,7 +8,7 @@ from typing import Final
 
 import pytest
 
-from closeout.cli import documents, sealing
+from closeout.cli import documents, report_verify, sealing
 from closeout.cli.document_pages import CHANGED, NOT_COMPARED, SAME, SIGNED
 from closeout.cli.report_verify import NOT_SHOWN
 from closeout.cli.station_key import load_signer

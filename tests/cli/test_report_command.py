@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from closeout.cli import judged_again, sealing
+from closeout.cli import judged_again, report_verify, sealing
 from closeout.cli.report_verify import NOT_SHOWN
 from closeout.cli.station_records import load_station
 from oracles import openssl

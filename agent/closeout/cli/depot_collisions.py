@@ -8,6 +8,7 @@ Serials in it are personal data; --redact masks them, and an export with tokens 
 from __future__ import annotations
 
 import argparse
+from contextlib import closing
 from typing import TYPE_CHECKING
 
 from closeout.cli.asked_index import add_days_argument, add_index_arguments, find_index, read_days
@@ -47,7 +48,8 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     from closeout.depot.collisions import find_collisions  # noqa: PLC0415 - the depot's libraries
     from closeout.depot.pages import collision_words as words  # noqa: PLC0415 - as above
 
-    found = find_collisions(index, _weeks(options, index, surroundings.now()), days)
+    with closing(index):
+        found = find_collisions(index, _weeks(options, index, surroundings.now()), days)
     veil = words.masked if options.redact else words.as_it_is
     if options.json:
         from closeout.depot.pages.collisions_tree import tree_of_collisions  # noqa: PLC0415

@@ -7,6 +7,7 @@ sticks; by model, repair, station and week. Units and serials in it are personal
 from __future__ import annotations
 
 import argparse
+from contextlib import closing
 from pathlib import Path
 
 from closeout.cli.asked_index import add_days_argument, add_index_arguments, find_index, read_days
@@ -43,7 +44,8 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     from closeout.depot.summary import Terms, sum_up  # noqa: PLC0415 - the depot's libraries
 
     terms = Terms(days=days, stale_days=stale, now=int(surroundings.now()))
-    summary = sum_up(index, terms)
+    with closing(index):
+        summary = sum_up(index, terms)
     written: list[Path] = []
     if options.csv:
         written.append(_write(surroundings.folder / options.csv, render_summary_csv(summary)))

@@ -5,6 +5,7 @@ import os
 import shutil
 import subprocess
 import sys
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -17,19 +18,24 @@ TESTS = Path(__file__).resolve().parents[2]
 
 @pytest.fixture(scope="module")
 def answers(planted_export: Path) -> dict[str, list[str]]:
-    found = every_answer(open_index(str(planted_export)))
+    found = answers_of(planted_export)
     assert [name for name, rows in found.items() if not rows] == []
     return found
 
 
+def answers_of(place: object) -> dict[str, list[str]]:
+    with closing(open_index(str(place))) as index:
+        return every_answer(index)
+
+
 def test_sqlite_answers_as_duckdb_does(answers: dict[str, list[str]], planted_file: Path) -> None:
-    assert every_answer(open_index(str(planted_file))) == answers
+    assert answers_of(planted_file) == answers
 
 
 def test_postgresql_answers_as_duckdb_does(
     answers: dict[str, list[str]], planted_server: str
 ) -> None:
-    assert every_answer(open_index(planted_server)) == answers
+    assert answers_of(planted_server) == answers
 
 
 @pytest.mark.spark
@@ -40,12 +46,19 @@ def test_spark_answers_as_duckdb_does(
     if not shutil.which("java"):
         pytest.skip("not installed: java")
     out = tmp_path / "answers.json"
+    # Of a few rows, what Spark compiles for speed takes minutes and saves nothing.
+    settings = ("spark.sql.codegen.wholeStage false", "spark.sql.adaptive.enabled false")
+    (tmp_path / "spark-defaults.conf").write_text("\n".join(settings), "utf-8")
     script = TESTS / "depot" / "questions" / "every_question.py"
     subprocess.run(
         [sys.executable, "-W", "ignore", str(script), str(planted_export), "local[2]", str(out)],
         check=True,
         capture_output=True,
         cwd=tmp_path,
-        env={**os.environ, "PYTHONPATH": f"{TESTS}:{TESTS.parent / 'agent'}"},
+        env={
+            **os.environ,
+            "SPARK_CONF_DIR": str(tmp_path),
+            "PYTHONPATH": f"{TESTS}:{TESTS.parent / 'agent'}",
+        },
     )
     assert json.loads(out.read_text("utf-8")) == answers

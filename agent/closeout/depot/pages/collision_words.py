@@ -14,6 +14,8 @@ from closeout.depot.pages.telling import (
     tell_day,
     tell_percent,
 )
+from closeout.model.frozen import replace
+from closeout.report.redact import PERSONAL_RULES
 from closeout.report.veil import mask
 
 Veil: TypeAlias = Callable[[str], str]
@@ -118,6 +120,17 @@ def tell_sight(sight: Sight, weeks: int) -> str:
     )
     per_week = sight.units / weeks
     return f"{tell_count(sight.units, 'order')} ({per_week:.0f} a week) would show {told}"
+
+
+def hide_personal(wrong: WrongDemand) -> WrongDemand:
+    """The same without the values where the rule is about something that names the unit."""
+    if wrong.rule not in PERSONAL_RULES:
+        return wrong
+    return replace(
+        wrong,
+        expected=mask(wrong.expected) if wrong.expected else "",
+        alike=mask(wrong.alike) if wrong.alike else "",
+    )
 
 
 def tell_wrong(wrong: WrongDemand) -> tuple[str, ...]:

@@ -30,7 +30,7 @@ def render_collisions(found: Collisions, screen: Screen, veil: words.Veil) -> No
     _print_clashes(found, desk, veil)
     _print_fillers(found, desk, veil)
     _print_stations(found, desk)
-    _print_profiles(found, desk)
+    _print_profiles(found, desk, veil)
     _print_parts(found, desk)
     _print_moves(found, desk, veil)
 
@@ -105,11 +105,12 @@ def _print_sights(compared: Compared, weeks: int, desk: Desk) -> None:
     _print_left(least, MOST_SIGHTS, desk)
 
 
-def _print_profiles(found: Collisions, desk: Desk) -> None:
+def _print_profiles(found: Collisions, desk: Desk, veil: words.Veil) -> None:
     desk.heading("Demands that nearly every unit of a model fails")
     for wrong in found.profiles:
         desk.line(f"{wrong.model}: {wrong.rule}", lead="- ", style="bold yellow")
-        for line in words.tell_wrong(wrong):
+        shown = wrong if veil is words.as_it_is else words.hide_personal(wrong)
+        for line in words.tell_wrong(shown):
             desk.line(line, lead="  ")
     _print_none(found.profiles, desk)
 

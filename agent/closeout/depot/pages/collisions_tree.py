@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from closeout.depot.across.moves import Meeting, Sighting
+from closeout.depot.across.profiles import WrongDemand
 from closeout.depot.across.stations import Compared, Odd
 from closeout.depot.collisions import Collisions
 from closeout.depot.pages import collision_words as words
@@ -30,10 +31,14 @@ def tree_of_collisions(found: Collisions, veil: words.Veil) -> dict[str, object]
         ],
         "reports_without_unit": found.untold,
         "stations": _tree_of_compared(found.stations, "station"),
-        "profiles": [dict(each.__dict__) for each in found.profiles],
+        "profiles": [_tree_of_wrong(each, veil) for each in found.profiles],
         "parts": _tree_of_compared(found.parts, "part_number"),
         "moves": [_tree_of_meeting(each, veil) for each in found.moves],
     }
+
+
+def _tree_of_wrong(wrong: WrongDemand, veil: words.Veil) -> dict[str, object]:
+    return dict((wrong if veil is words.as_it_is else words.hide_personal(wrong)).__dict__)
 
 
 def _tree_of_meeting(meeting: Meeting, veil: words.Veil) -> dict[str, object]:

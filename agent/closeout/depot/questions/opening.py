@@ -40,6 +40,7 @@ class Index:
     step: Expression
     part: Expression
     identity: Expression
+    connection: Expression
     has_wide_hash: bool = False
 
     def since(self, month: str) -> Index:
@@ -51,8 +52,13 @@ class Index:
             step=_of_reports(self.step, report, month),
             part=_of_reports(self.part, report, month),
             identity=_of_reports(self.identity, report, month),
+            connection=self.connection,
             has_wide_hash=self.has_wide_hash,
         )
+
+    def close(self) -> None:
+        """Lets go of file, server or Spark; nothing can be asked any more."""
+        self.connection.disconnect()
 
 
 def open_index(place: str, spark: str = "") -> Index:
@@ -110,7 +116,7 @@ def _of_database(connection: Expression, place: str) -> Index:
     def find(table: Table) -> Expression:
         return connection.table(table.name)
 
-    return _index(find, _without_password(place))
+    return _index(find, _without_password(place), connection)
 
 
 def _open_export(folder: Path, spark: str) -> Index:
@@ -118,27 +124,27 @@ def _open_export(folder: Path, spark: str) -> Index:
         raise OpeningError(
             f"{folder}: no export: there is no report/{MONTH}=.../ with Parquet in it"
         )
-    read = _reader_of_spark(spark, folder) if spark else _reader_of_duckdb(folder)
+    connection, read = _spark(spark, folder) if spark else _duckdb(folder)
 
     def find(table: Table) -> Expression:
         if any((folder / table.name).glob(PARQUET)):
             return read(table.name)
         return ibis.memtable([], schema=_schema(table))
 
-    return replace(_index(find, str(folder)), has_wide_hash=not spark)
+    return replace(_index(find, str(folder), connection), has_wide_hash=not spark)
 
 
-def _reader_of_duckdb(folder: Path) -> Callable[[str], Expression]:
+def _duckdb(folder: Path) -> tuple[Expression, Callable[[str], Expression]]:
     connection = ibis.duckdb.connect(memory_limit=MEMORY)
 
     def read(name: str) -> Expression:
         files = str(folder / name / PARQUET)
         return connection.read_parquet(files, hive_partitioning=True, hive_types_autocast=False)
 
-    return read
+    return connection, read
 
 
-def _reader_of_spark(master: str, folder: Path) -> Callable[[str], Expression]:
+def _spark(master: str, folder: Path) -> tuple[Expression, Callable[[str], Expression]]:
     from pyspark.sql import SparkSession  # noqa: PLC0415 - an extra of its own
 
     building: Any = SparkSession.builder
@@ -159,12 +165,12 @@ def _reader_of_spark(master: str, folder: Path) -> Callable[[str], Expression]:
     def read(name: str) -> Expression:
         return connection.read_parquet(str(folder / name))
 
-    return read
+    return connection, read
 
 
-def _index(find: Callable[[Table], Expression], place: str) -> Index:
+def _index(find: Callable[[Table], Expression], place: str, connection: Expression) -> Index:
     found = {table.name: _checked(find(table), table, place) for table in INDEX_TABLES}
-    return Index(**found)
+    return Index(connection=connection, **found)
 
 
 def _checked(expression: Expression, table: Table, place: str) -> Expression:
