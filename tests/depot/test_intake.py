@@ -1,6 +1,7 @@
 """Reports taken into a ledger: once, whole, with what lies beside them, on both databases."""
 
 import os
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -32,6 +33,8 @@ from strategies.depot_reports import (
     report_file,
     tree_of,
 )
+from strategies.surroundings import call_in
+from strategies.written_attempt import write_demo
 
 EVERYTHING = tuple(tables.sorted_tables)
 
@@ -308,4 +311,31 @@ def test_a_sealed_record_of_a_unit_that_was_not_judged(
     assert (told.added, told.unproven) == (1, 0)
     rows = rows_of(ledger)
     assert sorted(name for _, name, _ in rows["belonging"]) == ["unrun.json", "unrun.jws"]
+    ledger.close()
+
+
+def test_a_document_brings_its_report_seal_and_evidence(
+    tmp_path: Path, address: str, signer: Signer
+) -> None:
+    attempt = write_demo(tmp_path)
+    raw = (attempt / "report.json").read_bytes()
+    (attempt / "report.jws").write_bytes(make_seal(raw, signer))
+    alone = tmp_path / "desk"
+    alone.mkdir()
+    made = call_in(tmp_path, "report", "pdf", attempt, "--out", alone / "DEMO.pdf")
+    assert made.code == 0, made.err
+    told, ledger = add(address, alone, terms=Terms(stations=(signer.station,)))
+    assert (told.added, told.unproven, told.spoiled) == (1, 0, ())
+    names = sorted(name for _, name, _ in rows_of(ledger)["belonging"])
+    assert names == ["evidence.jsonl.gz", "report.json", "report.jws"]
+    shutil.copy(alone / "DEMO.pdf", attempt)
+    assert add_to(ledger, attempt, terms=Terms(stations=(signer.station,))).known == 1
+    ledger.close()
+
+
+@pytest.mark.parametrize("content", [b"", b"%PDF-1.7\n", b"GIF89a"])
+def test_what_is_no_document_is_said(tmp_path: Path, address: str, content: bytes) -> None:
+    (tmp_path / "a.pdf").write_bytes(content)
+    told, ledger = add(address, tmp_path)
+    assert (told.added, len(told.spoiled)) == (0, 1)
     ledger.close()

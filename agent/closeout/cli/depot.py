@@ -23,7 +23,7 @@ ACTIONS: Final = (
     ("check", "depot_check", "judge many recordings at once, by the other door"),
 )
 """Each with its module in this package; none of them loads the libraries until it runs."""
-LIBRARIES: Final = frozenset({"alembic", "joserfc", "pyarrow", "sqlalchemy"})
+LIBRARIES: Final = frozenset({"alembic", "joserfc", "pyarrow", "pypdf", "sqlalchemy"})
 NEEDED: Final = "a ledger needs the library {name}: install closeout[depot]"
 
 

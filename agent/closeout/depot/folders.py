@@ -1,8 +1,8 @@
 """Reports in files and folders: what was named, and what lies below it.
 
-In a folder are looked at: `report.json` and `unrun.json` with what lies beside them, archives, and
-the report files of a stick. What is hidden was not written to its end. Links are not followed: they
-may lead in a circle, or out of what was named.
+In a folder are looked at: `report.json` and `unrun.json` with what lies beside them, documents that
+lie alone, archives, and the report files of a stick. What is hidden was not written to its end.
+Links are not followed: they may lead in a circle, or out of what was named.
 """
 
 from __future__ import annotations
@@ -20,14 +20,17 @@ from closeout.depot.bundle import (
     UNRUN,
     Bundle,
     Spoiled,
+    bundles_of,
     make_bundle,
 )
 from closeout.depot.opened import UnreadError, is_report_file, read_plain, read_report_files
+from closeout.report.failure import DocumentError
 
 Arrivals: TypeAlias = Iterator[Bundle | Spoiled]
 
 OF_A_STICK: Final = ("agent", "reports")
 """Folders that a stick has; its reports lie in the last of them."""
+DOCUMENT: Final = ".pdf"
 EMPTY: Final = "no report in it"
 UNRUN_HEAD: Final = b'"unrun"'
 HEAD: Final = 64
@@ -67,9 +70,11 @@ def _walk(top: Path) -> Arrivals:
 
 
 def _in_folder(folder: Path, names: Iterable[str]) -> Arrivals:
-    for name in names:
-        if name.startswith("."):
-            continue
+    listed = tuple(names)
+    has_main = not set(MAINS).isdisjoint(listed)
+    for name in listed:
+        if name.startswith(".") or (has_main and name.endswith(DOCUMENT)):
+            continue  # a document beside the report was made of it
         path = folder / name
         if name in MAINS:
             yield from _opened(path, _read_bundle)
@@ -124,7 +129,23 @@ def _read_zip(path: Path) -> Arrivals:
         yield from open_archive(path)
 
 
+def _read_document(path: Path) -> Arrivals:
+    """The report in a document for paper, with what the document holds beside it."""
+    from closeout.report.embedded import parse_document  # noqa: PLC0415 - only for documents
+
+    try:
+        files = parse_document(read_plain(path, follows=True))
+    except DocumentError as error:
+        yield Spoiled(place=str(path), reason=str(error))
+        return
+    found = bundles_of(str(path), files)
+    yield from found
+    if not found:
+        yield Spoiled(place=str(path), reason=EMPTY)
+
+
 CARRIERS: Final[Mapping[str, Callable[[Path], Arrivals]]] = {
     ".zip": _read_zip,
+    DOCUMENT: _read_document,
 }
-"""Files that carry a report inside, by how their names end; a PDF with one would be the next."""
+"""Files that carry a report inside, by how their names end."""
