@@ -46,7 +46,14 @@ def command_of(address: str, *arguments: object) -> list[str]:
 
 def run(command: Sequence[str]) -> subprocess.CompletedProcess[str]:
     """The command to its end."""
-    return subprocess.run(command, check=False, capture_output=True, text=True, timeout=SOON)
+    return subprocess.run(
+        command, check=False, capture_output=True, text=True, timeout=SOON, env=unmeasured()
+    )
+
+
+def unmeasured() -> dict[str, str]:
+    """The environment without what has children measured, which write files of their own."""
+    return {name: told for name, told in os.environ.items() if not name.startswith("COVERAGE")}
 
 
 def is_there(address: str) -> bool:
@@ -89,7 +96,9 @@ def test_nothing_is_lost_and_nothing_twice_wherever_it_is_killed(
     command = command_of(address, "add", reports)
     before = 0
     for _ in range(KILLS):
-        program = subprocess.Popen(command, stderr=subprocess.PIPE, stdout=subprocess.PIPE)
+        program = subprocess.Popen(
+            command, stderr=subprocess.PIPE, stdout=subprocess.PIPE, env=unmeasured()
+        )
         time.sleep(chance.uniform(0.1, LONGEST))
         program.kill()
         _, told = program.communicate(timeout=SOON)
@@ -117,7 +126,10 @@ def forget_all(address: str) -> None:
 @pytest.mark.unmeasured
 def test_two_at_once_take_in_everything_once(reports: Path, address: str) -> None:
     command = command_of(address, "add", reports, "--quiet")
-    programs = [subprocess.Popen(command, stdout=subprocess.PIPE, text=True) for _ in range(2)]
+    programs = [
+        subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=unmeasured())
+        for _ in range(2)
+    ]
     told = [program.communicate(timeout=SOON)[0] for program in programs]
     assert [program.returncode for program in programs] == [0, 0]
     assert sum(int(line.split()[0]) for line in told) == COUNT
