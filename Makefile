@@ -14,7 +14,7 @@ COVERAGE := coverage.json
 UNBOOTED := -m "not notebook"
 UNIT ?= fen-14
 
-.PHONY: demo test check static format lint house types layers dead coverage thresholds wheel-test \
+.PHONY: demo test spark check static format lint house types layers dead coverage thresholds wheel-test \
         notebook notebook-test matrix matrix-few suite-in-image suite-on-stick stick-test stick-proof ledger-proof failures rescues long fuzz manual schemas demo-units examples tidy clean
 .NOTPARALLEL:
 
@@ -37,6 +37,13 @@ $(VENV)/.dev: pyproject.toml | $(BIN)/python
 	@test -n "$(PIP)" || { echo "pip is missing: install the package python3-pip" >&2; exit 1; }
 	$(INSTALL) --editable '.[dev]'
 	@touch $@ $(VENV)/.runtime
+
+# Half a gigabyte, and it wants Java: the questions of a depot asked of Spark, which one test does.
+spark: $(VENV)/.spark
+
+$(VENV)/.spark: pyproject.toml $(VENV)/.dev
+	$(INSTALL) --editable '.[dev,spark]'
+	@touch $@
 
 check: static coverage thresholds wheel-test
 

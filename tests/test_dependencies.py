@@ -16,7 +16,7 @@ EXTRAS: Final = ("depot", "postgres", "spark", "seal", "pdf", "pades")
 """What a program needs that seals or verifies, keeps a ledger, asks it, or makes documents."""
 PINNED: Final = frozenset({"pandas", "sqlglot"})
 """Not imported here: bounded, because what imports them does not know their newest yet."""
-ON_DEMAND: Final = frozenset({"cpuinfo", "psutil", "psycopg", "pyarrow", "pyudev"})
+ON_DEMAND: Final = frozenset({"cpuinfo", "psutil", "psycopg", "pyarrow", "pyspark", "pyudev"})
 """Imported by name when first asked: for a second opinion, for a server, for Parquet."""
 
 

@@ -9,7 +9,7 @@ from typing import Final
 
 from closeout.depot.facts import Row
 
-FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "|", "%")
+FORMULA: Final = tuple("=+-@\t\r\n|%＝＋－＠")  # noqa: RUF001 - the wide ones count too
 """How a cell begins that a spreadsheet would work out, or a shell behind it run."""
 GUARD: Final = "'"
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
+from closeout.depot.weeks import week_of
 from closeout.model.frozen import frozen
 from closeout.report.fields import Fields
 
@@ -29,13 +30,7 @@ def read_moment(moment: Fields) -> Dated:
     return Dated(
         seconds=int(found.timestamp()),
         day=found.strftime("%Y-%m-%d").zfill(10),
-        week=week_of(found),
+        week=week_of(found.timestamp()),
         month=found.strftime("%Y-%m").zfill(7),
         source=moment.text("source"),
     )
-
-
-def week_of(day: datetime) -> str:
-    """The week of ISO 8601, which begins on Monday: 2026-W48."""
-    year, week, _ = day.isocalendar()
-    return f"{year:04d}-W{week:02d}"

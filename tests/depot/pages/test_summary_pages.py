@@ -10,7 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from closeout.cli.plain import Plain
-from closeout.depot.pages.csv_text import STARTS_A_FORMULA, render_csv
+from closeout.depot.csv_file import FORMULA
+from closeout.depot.pages.csv_text import render_csv
 from closeout.depot.pages.summary_console import render_summary
 from closeout.depot.pages.summary_page import render_summary_page
 from closeout.depot.pages.summary_tables import render_summary_csv, tree_of_summary
@@ -89,14 +90,14 @@ def test_a_hostile_name_is_no_formula_in_a_spreadsheet(text: str) -> None:
     rows = list(csv.reader(io.StringIO(raw)))
     assert {len(row) for row in rows} == {6}
     texts = [cell for row in rows for cell in row[:3]]
-    assert not [cell for cell in texts if cell.startswith(STARTS_A_FORMULA)]
+    assert not [cell for cell in texts if cell.startswith(FORMULA)]
 
 
 @given(st.text())
 def test_any_cell_comes_back_as_one_harmless_cell(text: str) -> None:
     raw = render_csv(("a",), [(text,)]).decode("utf-8")
     (_, (cell,)) = list(csv.reader(io.StringIO(raw)))
-    assert not cell.startswith(STARTS_A_FORMULA)
+    assert not cell.startswith(FORMULA)
     assert all(letter.isprintable() for letter in cell)
 
 

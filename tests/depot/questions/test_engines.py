@@ -6,6 +6,7 @@ import shutil
 import subprocess
 import sys
 from contextlib import closing
+from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
@@ -43,8 +44,8 @@ def test_postgresql_answers_as_duckdb_does(
 def test_spark_answers_as_duckdb_does(
     answers: dict[str, list[str]], planted_export: Path, tmp_path: Path
 ) -> None:
-    if not shutil.which("java"):
-        pytest.skip("not installed: java")
+    if not shutil.which("java") or not find_spec("pyspark"):
+        pytest.skip("not installed: java, or the extra spark (make spark)")
     out = tmp_path / "answers.json"
     # Of a few rows, what Spark compiles for speed takes minutes and saves nothing.
     settings = ("spark.sql.codegen.wholeStage false", "spark.sql.adaptive.enabled false")

