@@ -12,6 +12,9 @@ COVERAGE := coverage.json
 
 # Tests that boot a notebook in an emulator have a command of their own.
 UNBOOTED := -m "not notebook"
+# The depot's libraries make a process ten times as large, and whatever forks in it as slow.
+DEPOT_TESTS := tests/depot $(wildcard tests/cli/test_depot_*.py)
+BUT_THE_DEPOT := $(DEPOT_TESTS:%=--ignore=%)
 UNIT ?= fen-14
 
 .PHONY: demo test spark check static format lint house types layers dead coverage thresholds wheel-test \
@@ -22,7 +25,8 @@ demo: $(VENV)/.runtime
 	$(BIN)/closeout demo
 
 test: $(VENV)/.dev
-	$(BIN)/pytest -n $(JOBS) $(UNBOOTED)
+	$(BIN)/pytest -n $(JOBS) $(UNBOOTED) $(BUT_THE_DEPOT)
+	$(BIN)/pytest -n $(JOBS) $(UNBOOTED) --cov-append $(DEPOT_TESTS)
 
 # The stamps: made anew when the list of dependencies changes.
 $(BIN)/python:
@@ -70,7 +74,8 @@ dead: $(VENV)/.dev
 	$(BIN)/vulture
 
 coverage: $(VENV)/.dev
-	$(BIN)/pytest -n $(JOBS) $(UNBOOTED) --cov --cov-report=json:$(COVERAGE)
+	$(BIN)/pytest -n $(JOBS) $(UNBOOTED) --cov --cov-report= $(BUT_THE_DEPOT)
+	$(BIN)/pytest -n $(JOBS) $(UNBOOTED) --cov --cov-append --cov-report=json:$(COVERAGE) $(DEPOT_TESTS)
 
 thresholds: $(VENV)/.dev
 	$(BIN)/python tools/check_coverage.py $(COVERAGE)

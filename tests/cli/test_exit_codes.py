@@ -24,7 +24,7 @@ from closeout.cli import (
 )
 from closeout.cli import order as order_command
 from closeout.cli import repairs as repairs_command
-from closeout.cli import report_verify as report_command
+from closeout.cli import report as report_command
 from closeout.cli.main import COMMANDS, make_parser
 from strategies.edid import EdidPlan, build_edid
 from strategies.laid_out import healthy
@@ -37,14 +37,17 @@ OPTIONS = {
         *("--redact", "--depot-secret", *REFERENCE),
         *("--no-questions", "--again", "--reopened", "--draft", "--repair"),
         *("--order", "--orders", "--label", "--operator", "--station", "--stick"),
-        *("--scan", "--no-scan", "--station-key", "--passphrase"),
+        *("--scan", "--no-scan", "--station-key", "--passphrase", "--lead"),
     },
     "guide": {"--root", "--orders", "--profile", "--out", "--keep"},
     "answer": {"--by", "--reason", "--station-key", "--passphrase"},
     "concede": {"--by", "--reason", "--station-key", "--passphrase"},
     "order": set[str](),
     "repairs": set[str](),
-    "unrun": {"--order", "--reason", "--by", "--note", "--station", "--out"},
+    "unrun": {
+        *("--order", "--reason", "--by", "--note", "--station", "--out"),
+        *("--station-key", "--passphrase"),
+    },
     "report": set[str](),
     "station": set[str](),
     "show": {"--root", "--evidence", "--json", "--depot-secret", *REFERENCE},

@@ -66,8 +66,9 @@ class Dialogue:
 
     def unseen_line(self, prompt: str) -> str | None:
         """What is typed behind the prompt without being shown; None where the input ended."""
-        self._prompt(prompt)
-        return self._keyboard.unseen_line()
+        with self._keyboard.unseen():
+            self._prompt(prompt)
+            return self._keyboard.line()
 
     def _prompt(self, prompt: str) -> None:
         self._stream.flush()

@@ -41,18 +41,20 @@ class Keyboard:
         except (OSError, termios.error):
             return
 
-    def unseen_line(self) -> str | None:
-        """The next line, which the terminal does not show while it is typed."""
+    @contextmanager
+    def unseen(self) -> Generator[None]:
+        """What is typed meanwhile is not shown by the terminal."""
         try:
             handle = self._stream.fileno()
             shown = termios.tcgetattr(handle)
         except (OSError, ValueError, termios.error):
-            return self.line()
+            yield
+            return
         unseen = [*shown]
         unseen[LOCAL_MODES] &= ~termios.ECHO
         termios.tcsetattr(handle, termios.TCSADRAIN, unseen)
         try:
-            return self.line()
+            yield
         finally:
             termios.tcsetattr(handle, termios.TCSADRAIN, shown)
 
