@@ -20,6 +20,7 @@ from closeout.cli.source import load_evidence
 from closeout.cli.terms import load_demands
 from closeout.cli.trouble import ExitCode, InputTroubleError
 from closeout.expect.set_statement import SignedSets
+from closeout.kernel.parent import end_with_parent
 from closeout.model.frozen import frozen, replace
 from closeout.model.report import Report
 from closeout.model.verdict import Verdict
@@ -128,8 +129,9 @@ def _pool_of(number: int) -> ProcessPoolExecutor:
 
 
 def _begin() -> None:
-    """The operator stops the command, which ends its processes."""
+    """The operator stops the command, which ends its processes; and they end with it."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    end_with_parent()
 
 
 def judge_one(job: Job, setting: Setting, *, is_again: bool = False) -> Outcome:

@@ -29,6 +29,7 @@ from closeout.depot.keep import (
     write_set_aside,
 )
 from closeout.depot.ledger import Ledger
+from closeout.kernel.parent import end_with_parent
 from closeout.model.frozen import frozen
 
 Arrival: TypeAlias = Bundle | Spoiled
@@ -140,5 +141,6 @@ def examiners(terms: Terms) -> Generator[Examine]:
 
 
 def _begin() -> None:
-    """The operator stops the command, which ends its processes."""
+    """The operator stops the command, which ends its processes; and they end with it."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    end_with_parent()
