@@ -23,6 +23,8 @@ LEFT_OUT = (
     *("closeout.__main__", "closeout.media", "closeout.cli.terminal"),
     "closeout.cli.station_key",  # needs a library that a check without a key does not
     "closeout.depot",  # the same, and a ledger is kept at a desk
+    *("closeout.report.pdf_parts", "closeout.report.pades", "closeout.report.added"),
+    "closeout.cli.document_pages",  # so are documents made
 )
 LIBRARIES = ("psutil", "pyudev", "cpuinfo")  # those that are asked for a second opinion
 
