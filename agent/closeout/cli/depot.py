@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import argparse
-from importlib import import_module
 from typing import Final
 
+from closeout.cli.actions import add_actions
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import ExitCode, InputTroubleError
 from closeout.depot.failure import LedgerError
@@ -29,12 +29,7 @@ NEEDED: Final = "a ledger needs the library {name}: install closeout[depot]"
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Adds the actions."""
-    actions = parser.add_subparsers(dest="action", required=True, metavar="ACTION")
-    for name, module_name, summary in ACTIONS:
-        module = import_module(f"closeout.cli.{module_name}")
-        action = actions.add_parser(name, help=summary, description=module.__doc__)
-        module.add_arguments(action)
-        action.set_defaults(act=module.run)
+    add_actions(parser, ACTIONS)
 
 
 def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
