@@ -6,9 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from closeout.cli.guide_keeping import Keeping
+from closeout.cli.guide_keeping import FOLLOWS, Keeping
 from closeout.cli.surroundings import Surroundings
 from closeout.decode.report_file import decode_report_file
+from closeout.media.stick.paper import NoPaper
 from strategies.folder_door import FolderDoor
 from strategies.surroundings import NOON, Stream, Typed
 from strategies.written_attempt import everything, write_demo
@@ -24,7 +25,15 @@ class Bench:
         self.typed = Typed()
         self.door = FolderDoor(folder / "sticks")
         self.out = folder / "closeout-reports"
-        self.keeping = Keeping(self.out, OWN, self._surroundings(folder), self.door)
+        self.document: bytes | NoPaper = NoPaper(why="")
+        """What is made; none at all where the reason is empty."""
+        self.keeping = Keeping(
+            *(self.out, OWN, self._surroundings(folder), self.door),
+            making=(self._makers, lambda *_: self.document),
+        )
+
+    def _makers(self, *_: object) -> tuple[Path, ...] | NoPaper:
+        return NoPaper(why="") if self.document == NoPaper(why="") else (Path("/run/paper"),)
 
     def keep(self, typed: bytes = b"") -> str:
         """What is said when it is offered."""
@@ -65,6 +74,56 @@ def test_a_report_is_kept_and_then_no_longer_offered(bench: Bench, tmp_path: Pat
     }
     assert {member.name: member.content for member in found.members} == files
     assert (bench.keep(), bench.keeping.pending()) == ("", ())
+
+
+def test_the_document_lies_beside_the_report(bench: Bench, tmp_path: Path) -> None:
+    folder = write_demo(tmp_path)
+    bench.document = b"%PDF-"
+    said = bench.keep()
+    stem = f"{folder.parent.name}-{folder.name}"
+    assert said.endswith(
+        f"reports/{stem}.zip {FOLLOWS} Document for the ticket: reports/{stem}.pdf"
+    )
+    assert sorted(bench.door.files()) == [f"{stem}.pdf", f"{stem}.zip"]
+    assert bench.door.files()[f"{stem}.pdf"] == b"%PDF-"
+    assert bench.keep() == ""
+
+
+def test_a_document_that_cannot_be_made_costs_the_report_nothing(
+    bench: Bench, tmp_path: Path
+) -> None:
+    write_demo(tmp_path)
+    bench.document = NoPaper(why="200 MiB of memory are free, and it takes 400")
+    said = bench.keep()
+    assert said.startswith(f"Kept on the stick {OWN}")
+    assert "No document on the stick: 200 MiB of memory are free" in said
+    assert "closeout report pdf makes it at a desk" in said
+    assert (bench.keep(), bench.keeping.pending()) == ("", ())
+
+
+def test_a_stick_pulled_before_the_document_was_there(bench: Bench, tmp_path: Path) -> None:
+    write_demo(tmp_path)
+    bench.document = b"%PDF-"
+    bench.door.pulled_after = 2
+    said = bench.keep()
+    assert said.startswith(f"Kept on the stick {OWN}")
+    assert "No document on the stick: it was pulled too early" in said
+    assert (bench.keep(), bench.keeping.pending()) == ("", ())
+
+
+def test_reports_are_kept_before_any_document(bench: Bench, tmp_path: Path) -> None:
+    for _ in range(2):
+        write_demo(tmp_path)
+    bench.document = b"%PDF-"
+    said = bench.keep()
+    assert said.rindex("Kept on the stick") < said.index("Document for the ticket")
+
+
+def test_no_document_of_a_report_that_is_not_kept(bench: Bench, tmp_path: Path) -> None:
+    write_demo(tmp_path)
+    bench.document = b"%PDF-"
+    bench.door.errors[True] = errno.ENOSPC
+    assert "ocument" not in bench.keep()
 
 
 def test_what_was_kept_is_known_to_the_next_session(bench: Bench, tmp_path: Path) -> None:

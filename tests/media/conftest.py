@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from closeout.media import programs, volumes
-from media.played_programs import PlayedPrograms
+from closeout.media import packages, programs, volumes, wheels
+from media.played_programs import WHEELS, PlayedPrograms
 from notebook.conftest import image as notebook_image
 from notebook.image import Image
 from oracles import fat_tools
@@ -30,7 +30,12 @@ def played(monkeypatch: pytest.MonkeyPatch) -> PlayedPrograms:
     played = PlayedPrograms()
     monkeypatch.setattr(programs.subprocess, "run", played)
     monkeypatch.setattr(programs.os, "geteuid", lambda: 0)
-    monkeypatch.setattr(programs.shutil, "which", lambda program, path: f"{path}/{program}")
+    monkeypatch.setattr(
+        programs.shutil, "which", lambda program, path="/usr/bin": f"{path}/{program}"
+    )
+    monkeypatch.setattr(wheels, "find_spec", lambda _: None)
+    for module in (packages, wheels):
+        monkeypatch.setattr(module, "WHEELS", tuple(WHEELS))
     monkeypatch.setattr(programs, "KEYRING", __file__)
     monkeypatch.setattr(volumes, "SHARED_SIZE", volumes.MIB)
     monkeypatch.setattr(volumes, "SMALLEST", volumes.MIB)

@@ -10,9 +10,12 @@ import os
 import subprocess
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from hashlib import sha256
+from io import BytesIO
 from pathlib import Path
 from typing import Final
+from zipfile import ZipFile, ZipInfo
 
+from closeout.media.lock import Package
 from closeout.media.recipe import BOOT, TOOLS
 from strategies.fat_volume import build_fat32
 
@@ -57,6 +60,20 @@ ALSO_NEEDED: Final = ("libc6", "systemd")
 NOT_DOCUMENTED: Final = "libc6"
 
 
+def _wheel(name: str) -> tuple[Package, bytes]:
+    """Not the library, but a wheel as Python reads one."""
+    packed = BytesIO()
+    with ZipFile(packed, "w") as archive:
+        archive.writestr(ZipInfo(f"{name}/__init__.py"), f"NAME = {name!r}\n")
+    raw = packed.getvalue()
+    file = f"{name}-1.0-py3-none-any.whl"
+    digest = sha256(raw).hexdigest()
+    return Package(name=name, version="1.0", file=file, size=len(raw), sha256=digest), raw
+
+
+WHEELS: Final = dict(map(_wheel, ("segno", "typst")))
+"""What is played in place of the libraries that set documents."""
+
 Done = subprocess.CompletedProcess[bytes]
 
 
@@ -67,6 +84,7 @@ class PlayedPrograms:
         self.called: list[tuple[str, ...]] = []
         self.fails: str = ""
         self.says: bytes = b""
+        self.wheels_end_with: bytes = b""
         self._volumes: dict[Path, tuple[int, str, dict[str, bytes]]] = {}
 
     def __call__(self, command: Sequence[object], **_: object) -> Done:
@@ -104,6 +122,13 @@ class PlayedPrograms:
             file.parent.mkdir(parents=True, exist_ok=True)
             file.write_bytes(bytes.fromhex(content))
             os.utime(file, (PACKED_AT, PACKED_AT))
+
+    def _pip(self, _: Path, words: tuple[str, ...]) -> None:
+        wanted = Path(words[words.index("--requirement") + 1]).read_text("ascii")
+        for wheel, raw in WHEELS.items():
+            if wanted.startswith(f"{wheel.name}=={wheel.version} --hash=sha256:{wheel.sha256}"):
+                folder = Path(words[words.index("--dest") + 1])
+                (folder / wheel.file).write_bytes(raw + self.wheels_end_with)
 
     def _busybox(self, _: Path, __: tuple[str, ...]) -> bytes:
         return b"cat\nls\nswapon\n"

@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
-from closeout.media import bios_loader, programs
+from closeout.media import bios_loader, programs, wheels
 from closeout.media.recipe import SYSTEM
-from media.played_programs import RELEASE, PlayedPrograms
+from media.played_programs import RELEASE, WHEELS, PlayedPrograms
 from strategies.surroundings import Told, call_in
 
 
@@ -137,6 +137,98 @@ def test_the_kernel_is_told_to_assemble_and_resume_nothing(stick: Path) -> None:
     for option in ("raid=noautodetect", "noresume", "console=tty0", "console=ttyS0,115200"):
         assert option in menu
     assert "timeout_style=hidden" in menu
+
+
+# Documents
+
+
+def test_what_makes_documents_is_on_the_stick(
+    stick: Path, manifest: dict[str, Any], played: PlayedPrograms
+) -> None:
+    named = {one["name"]: one for one in manifest["packages"] if one["part"] == "paper"}
+    assert named["typst"]["licences"] == ["Apache-2.0"]
+    assert named["segno"]["licences"] == ["BSD-3-Clause"]
+    image = (stick / "closeout-stick.img").read_bytes()
+    for wheel, raw in WHEELS.items():
+        assert manifest["paper"][f"paper/{wheel.file}"]["sha256"] == wheel.sha256
+        assert raw in image
+    (words, *_) = (words for words in played.called if Path(words[0]).name == "pip")
+    for option in ("--require-hashes", "--only-binary=:all:", "--no-deps"):
+        assert option in words
+
+
+def test_without_documents(played: PlayedPrograms, tmp_path: Path) -> None:
+    told = build(tmp_path, "--no-pdf")
+    assert (told.code, "without documents" in told.out) == (0, True)
+    assert not any(Path(words[0]).name == "pip" for words in played.called)
+    manifest = json.loads((tmp_path / "stick/manifest.json").read_text())
+    assert manifest["paper"] == {}
+    told = build(tmp_path, "--offline")
+    assert told.code == 2
+    assert "kept without documents (--no-pdf); use another cache" in told.err
+    assert build(tmp_path, "--offline", "--no-pdf").code == 0
+
+
+def test_wheels_are_fetched_once_and_again_where_they_are_spoiled(
+    played: PlayedPrograms, tmp_path: Path
+) -> None:
+    assert build(tmp_path).code == 0
+    played.called.clear()
+    assert build(tmp_path).code == 0
+    assert not any(Path(words[0]).name == "pip" for words in played.called)
+    spoiled = next((tmp_path / "cache/wheels").glob("segno*"))
+    spoiled.write_bytes(b"another")
+    assert "segno-1.0-py3-none-any.whl: is not the file" in build(tmp_path, "--offline").err
+    assert build(tmp_path).code == 0
+    assert sum(Path(words[0]).name == "pip" for words in played.called) == 1
+
+
+def test_pip_is_named_where_it_is_missing(
+    played: PlayedPrograms, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with monkeypatch.context() as patch:
+        patch.setattr(programs.shutil, "which", lambda name, path="": "" if path == "" else name)
+        told = build(tmp_path)
+    assert told.code == 2
+    assert "install the package python3-pip, or build with --no-pdf" in told.err
+    assert not played.called
+
+
+def test_pip_of_this_python_comes_first(
+    played: PlayedPrograms, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(wheels, "find_spec", lambda name: name)
+    monkeypatch.setattr(wheels.sys, "executable", "/usr/bin/pip")
+    assert build(tmp_path).code == 0
+    (words, *_) = (words for words in played.called if words[0] == "/usr/bin/pip")
+    assert words[1:4] == ("-m", "pip", "download")
+
+
+def test_pip_that_fails_is_told_with_its_words(played: PlayedPrograms, tmp_path: Path) -> None:
+    played.fails, played.says = "--require-hashes", b"no such index\n"
+    told = build(tmp_path)
+    assert told.code == 2
+    assert "pip download: ended with 9" in told.err
+    assert "no such index" in told.err
+
+
+def test_pip_that_cannot_be_run(
+    played: PlayedPrograms, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def run(command: tuple[object, ...], **more: object) -> object:
+        if "--require-hashes" in command:
+            raise PermissionError(13, "Permission denied")
+        return played(command, **more)
+
+    monkeypatch.setattr(programs.subprocess, "run", run)
+    assert "pip: cannot be run: Permission denied" in build(tmp_path).err
+
+
+def test_a_wheel_that_is_another_is_not_taken(played: PlayedPrograms, tmp_path: Path) -> None:
+    played.wheels_end_with = b"!"
+    told = build(tmp_path)
+    assert told.code == 2
+    assert "is not the file that was asked for (SHA-256 differs)" in told.err
 
 
 # What cannot be built

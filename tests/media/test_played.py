@@ -46,16 +46,21 @@ def test_from_the_order_to_the_report(image: Image, tmp_path: Path) -> None:
         _play(unit)
         assert digests(unit.places.folder / name for name in drives) == before
     assert {file.stem for file in pictures.iterdir()} == {"first", "ready", "question", "verdict"}
-    watched = judge_trace(trace.read_text("utf-8", "replace"))
-    assert watched.refused == ()
-    assert watched.counts["nvme"] > 0
-    _run("mcopy", "-i", shared, "::/reports/*.zip", tmp_path)
+    _look_at_trace(trace)
+    _run("mcopy", "-i", shared, "::/reports/*", tmp_path)
     (report,) = tmp_path.glob("*.zip")
     told = read_report_file(report.read_bytes(), report.stem)
     assert isinstance(told, Kept)
     assert (told.order, told.verdict) == (ORDER, "hold")
     _unpack(report, tmp_path / "taken")
     _verify(tmp_path)
+    _verify_document(report.with_suffix(".pdf"), report, tmp_path)
+
+
+def _look_at_trace(trace: Path) -> None:
+    watched = judge_trace(trace.read_text("utf-8", "replace"))
+    assert watched.refused == ()
+    assert watched.counts["nvme"] > 0
 
 
 def _unpack(report: Path, folder: Path) -> None:
@@ -98,6 +103,15 @@ def _verify(folder: Path) -> None:
     assert (signature.state.value, signature.version) == ("signed", "2026.9")
 
 
+def _verify_document(document: Path, report: Path, folder: Path) -> None:
+    """The one that was made on the unit is, to the byte, the one that is made at a desk."""
+    at_desk = folder / "at-desk.pdf"
+    assert call_in(folder, "report", "pdf", report, "--out", at_desk).code == 0
+    assert document.read_bytes() == at_desk.read_bytes()
+    told = call_in(folder, "report", "verify", document, "--stations", folder / "known")
+    assert "Intact: not a byte has changed since station B-07 sealed it." in told.out
+
+
 def _play(unit: PlayedUnit) -> None:
     unit.wait_for("The unit's own disk will not be opened for writing.", "first words")
     unit.picture("first")
@@ -120,7 +134,7 @@ def _play(unit: PlayedUnit) -> None:
     unit.picture("verdict")
     assert PASS_PHRASE not in unit.console.seen
     assert "Kept on the stick" in unit.console.seen
-    assert f"reports/{ORDER}-attempt-0001-" in unit.console.seen
+    assert f"Document for the ticket: reports/{ORDER}-attempt-0001-" in unit.console.seen
     unit.press("off")
     unit.console.wait_for_end()
 

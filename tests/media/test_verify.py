@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from closeout.media.partitions import SECTOR
+from media.played_programs import WHEELS
 from strategies.surroundings import Told, call_in
 
 SHARED, BOOT, LOADER = range(3)
@@ -103,6 +104,23 @@ def test_what_is_in_partition_1_may_change(
     assert told.code == 0
     change(image, begin_of(manifest, SHARED) + 67)
     assert "partition 1: has another number than" in verify(stick).err
+
+
+def test_what_makes_documents_is_held_against_the_manifest(
+    stick: Path, image: Path, manifest: dict[str, Any]
+) -> None:
+    wheel, *_ = WHEELS
+    assert f"partition 1, paper/{wheel.file}: as the manifest says" in verify(stick).out
+    manifest["paper"]["paper/more.whl"] = {"size": 1, "sha256": "0"}
+    other = stick / "other.json"
+    other.write_text(json.dumps(manifest))
+    told = verify(stick, "--manifest", other)
+    assert told.code == 0
+    assert "partition 1, paper/more.whl: is missing: no documents are made" in told.out
+    change(image, find(image, WHEELS[wheel]))
+    told = verify(stick)
+    assert told.code == 2
+    assert f"partition 1, paper/{wheel.file}: is not what the manifest says" in told.err
 
 
 def test_files_that_nobody_named_and_files_that_are_missing(

@@ -5,6 +5,7 @@ import errno
 import pytest
 
 from closeout.model.reading import Absent, Unreadable, Value
+from closeout.readers.memory_kernel import read_available
 from strategies.drawn_memory import (
     SOUND,
     drawn,
@@ -45,3 +46,15 @@ def test_a_block_that_went_away_is_not_counted() -> None:
 )
 def test_blocks_that_cannot_be_told(files: dict[str, Content], state: type) -> None:
     assert isinstance(memory_of(with_blocks(b"online\n", **files)).online_bytes, state)
+
+
+def test_available_memory_is_in_bytes() -> None:
+    tree = DrawnTree(files={"proc/meminfo": b"MemTotal: 9 kB\nMemAvailable:  1234 kB\n"})
+    found = read_available(tree)
+    assert isinstance(found, Value)
+    assert found.value == 1234 * 1024
+
+
+@pytest.mark.parametrize("content", [b"", b"MemAvailable: some kB\n", b"MemTotal: 9 kB\n"])
+def test_available_memory_that_is_not_told(content: bytes) -> None:
+    assert not isinstance(read_available(DrawnTree(files={"proc/meminfo": content})), Value)

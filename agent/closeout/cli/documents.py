@@ -41,7 +41,8 @@ UNRUN_FILES: Final = frozenset({UNRUN_FILE, UNRUN_SEAL})
 RUN_FILES: Final = frozenset(kind.name for kind in KINDS) - UNRUN_FILES
 AGENT: Final = f"closeout {VERSION}"
 REPORT_FILE_MARK: Final = b"PK"
-LIBRARIES: Final = ("pypdf", "segno", "typst")
+SETTING: Final = ("segno", "typst")
+READING: Final = ("pypdf",)
 NO_PLACE: Final = "there is no folder beside it; name where it goes with --out"
 NEEDED: Final = (
     "documents and labels need the libraries pypdf, segno and typst: install closeout[pdf]"
@@ -58,10 +59,10 @@ def add_record_argument(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def require_libraries() -> None:
-    """Raises InputTroubleError where what sets and reads documents is not installed."""
+def require_libraries(names: tuple[str, ...]) -> None:
+    """Raises InputTroubleError where a library for setting or reading documents is missing."""
     try:
-        for name in LIBRARIES:
+        for name in names:
             import_module(name)
     except ImportError as error:
         raise InputTroubleError(NEEDED) from error
@@ -115,7 +116,7 @@ def open_record(named: Path) -> Generator[Record]:
 
 
 def _files_of_pdf(file: Path, raw: bytes) -> Mapping[str, bytes]:
-    require_libraries()
+    require_libraries(READING)
     try:
         return parse_document(raw)
     except DocumentError as error:

@@ -11,13 +11,19 @@ from closeout.cli.surroundings import Surroundings
 from closeout.cli.typed_word import Word, read_word
 from closeout.media.report_file import file_stem, pack_folder
 from closeout.media.shared import REPORTS
+from closeout.media.stick.document import FindMakers, SetDocument, find_makers, set_document
 from closeout.media.stick.door import Door, LiveDoor
 from closeout.media.stick.find import NoStick, Volume
-from closeout.media.stick.keep import NotKept, keep_report
+from closeout.media.stick.keep import DOCUMENT_SUFFIX, NotKept, keep_report
+from closeout.media.stick.paper import NoPaper
 
 KEPT: Final = ".kept"
 """The folder beside the reports that says which of them are on a stick."""
 ANOTHER: Final = "Keep the reports there? yes, no: "
+FOLLOWS: Final = "Its document follows, in some seconds."
+NO_DOCUMENT: Final = (
+    "No document on the stick: {}. closeout report pdf makes it at a desk, out of the report file."
+)
 
 
 class NoKeeping:
@@ -38,19 +44,25 @@ class Keeping:
     """Puts every report on the stick that is on none; called again it tries again."""
 
     def __init__(
-        self, out: Path, volume_id: str, surroundings: Surroundings, door: Door | None = None
+        self,
+        out: Path,
+        volume_id: str,
+        surroundings: Surroundings,
+        door: Door | None = None,
+        making: tuple[FindMakers, SetDocument] = (find_makers, set_document),
     ) -> None:
         self._out = out
         self._volume_id = volume_id
         self._surroundings = surroundings
         self._door = door or LiveDoor()
+        self._find_makers, self._set_document = making
 
     def pending(self) -> tuple[Path, ...]:
         """The folders of attempts that no stick holds, oldest first."""
         return tuple(self._unkept())
 
     def __call__(self) -> None:
-        """One line for each report, or one for all where there is no stick."""
+        """One line for each report, or one for all where there is no stick; then the documents."""
         waiting = self.pending()
         if not waiting:
             return
@@ -61,6 +73,9 @@ class Keeping:
             return
         for folder in waiting:
             dialogue.tell(self._keep(folder, stick))
+        for folder in waiting:
+            if self._marker(folder).exists():
+                self._add_document(folder, stick, dialogue)
 
     def _stick(self, dialogue: Dialogue) -> Volume | NoStick:
         """The stick that the unit was started from; another only where the person says so."""
@@ -86,6 +101,25 @@ class Keeping:
         marker.parent.mkdir(parents=True, exist_ok=True)
         marker.write_text(f"{stick.volume_id} {kept}\n", encoding="utf-8")
         return f"Kept on the stick {stick.volume_id}: {REPORTS}/{kept}"
+
+    def _add_document(self, folder: Path, stick: Volume, dialogue: Dialogue) -> None:
+        """Puts the document beside a report that is kept; tried once, for it can be made of it."""
+        makers = self._find_makers(stick, self._door)
+        if isinstance(makers, NoPaper):
+            if makers.why:
+                dialogue.tell(NO_DOCUMENT.format(makers.why))
+            return
+        dialogue.tell(FOLLOWS)
+        made = self._set_document(folder, makers)
+        if isinstance(made, NoPaper):
+            dialogue.tell(NO_DOCUMENT.format(made.why))
+            return
+        stem = file_stem(folder.parent.name, folder.name)
+        kept = keep_report(made, stem, stick, self._door, DOCUMENT_SUFFIX)
+        if isinstance(kept, NotKept):
+            dialogue.tell(NO_DOCUMENT.format(kept.why))
+            return
+        dialogue.tell(f"Document for the ticket: {REPORTS}/{kept}")
 
     def _unkept(self) -> Iterator[Path]:
         folders = [

@@ -27,6 +27,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--no-firmware", action="store_true", help="small, without firmware that is not free"
     )
     parser.add_argument(
+        "--no-pdf", action="store_true", help="without documents of reports, 33 MiB less"
+    )
+    parser.add_argument(
         "--kernel", metavar="PACKAGE|SUITE", help="another kernel, for example trixie-backports"
     )
     parser.add_argument("--cache", metavar="DIR", type=Path, help=f"kept packages; else: {CACHE}")
@@ -49,14 +52,22 @@ def _build(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     from closeout.media.programs import missing_on_host  # noqa: PLC0415 - as above
     from closeout.media.recipe import KERNEL, Wanted  # noqa: PLC0415 - as above
     from closeout.media.summary import summary  # noqa: PLC0415 - as above
+    from closeout.media.wheels import missing_for_wheels  # noqa: PLC0415 - as above
 
     def say(line: str) -> None:
         say_line(f"closeout: {line}", surroundings.stderr)
 
-    if missing := tuple(missing_on_host(is_offline=options.offline)):
-        raise InputTroubleError(*missing)
-    wanted = Wanted(has_firmware=not options.no_firmware, kernel=options.kernel or KERNEL)
+    wanted = Wanted(
+        has_firmware=not options.no_firmware,
+        has_documents=not options.no_pdf,
+        kernel=options.kernel or KERNEL,
+    )
     cache = (options.cache or CACHE).expanduser().resolve()
+    missing = [*missing_on_host(is_offline=options.offline)]
+    if wanted.has_documents and not options.offline:
+        missing += missing_for_wheels(cache)
+    if missing:
+        raise InputTroubleError(*missing)
     out = surroundings.folder / (options.out or FOLDER)
     try:
         cache.mkdir(parents=True, exist_ok=True)

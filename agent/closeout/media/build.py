@@ -20,15 +20,16 @@ from closeout.media.numbers import Numbers
 from closeout.media.packages import files_of
 from closeout.media.programs import run_inside
 from closeout.media.recipe import FETCHING, MOUNTING
+from closeout.media.shared import CONTENTS, PAPER
 from closeout.media.stick_image import write_stick
 from closeout.media.tree import compile_modules, keep_licences, prune, set_up, unpack
 from closeout.media.trees import INITIAL, KERNEL, WORK, Trees
 from closeout.media.volumes import BOOT, SHARED
+from closeout.media.wheels import files_on_stick
 
 Say = Callable[[str], None]
 IMAGE: Final = "closeout-stick.img"
 NETWORK: Final = "netboot"
-CONTENTS: Final = "contents.json"
 COMPRESSION: Final = ("-comp", "zstd", "-Xcompression-level", "9", "-b", "256K")
 """Level 15 takes eight times as long for an image smaller by a sixteenth."""
 ALWAYS_THE_SAME: Final = ("-noappend", "-all-root", "-no-xattrs", "-no-exports")
@@ -40,7 +41,7 @@ def build(lock: Lock, cache: Path, out: Path, say: Say) -> Manifest:
     out.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory(prefix=".building-", dir=out) as folder:
         trees = Trees(tools=Path(folder) / "tools")
-        say(f"unpacking {len(lock.packages)} packages")
+        say(f"unpacking {len(lock.packages) - len(lock.parts[PAPER])} packages")
         unpack(files_of((*lock.parts["tools"], *lock.parts["boot"]), cache), trees.tools)
         unpack(files_of(lock.parts["system"], cache), trees.root)
         say("setting up the root")
@@ -52,7 +53,9 @@ def build(lock: Lock, cache: Path, out: Path, say: Say) -> Manifest:
         say("writing the image")
         numbers = Numbers(seed="".join(map(digest_of, trees.started)))
         manifest |= {"root": described({ROOT_FILE: trees.packed_root})[ROOT_FILE], "time": when}
-        manifest |= write_stick(trees, numbers, out / IMAGE, manifest, when)
+        manifest |= write_stick(
+            trees, numbers, out / IMAGE, manifest, files_on_stick(lock, cache), when
+        )
         manifest["netboot"] = _write_network(trees, numbers, out / NETWORK)
         manifest["image"] = {"file": IMAGE, **described({IMAGE: out / IMAGE})[IMAGE]}
         (out / FILE).write_text(as_text(manifest), "utf-8")

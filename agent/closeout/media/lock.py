@@ -14,6 +14,8 @@ from closeout.model.frozen import content_of, frozen
 FORMAT: Final = 1
 FILE: Final = "lock.json"
 PACKAGES: Final = "debs"
+WHEELS: Final = "wheels"
+WHEEL: Final = ".whl"
 BUFFER: Final = 1 << 20
 
 
@@ -83,16 +85,21 @@ def load_lock(cache: Path) -> Lock:
         raise MediaError(f"{file}: no lock of packages; build once without --offline") from error
 
 
+def place_of(package: Package, cache: Path) -> Path:
+    """Where the cache has it."""
+    return cache / (WHEELS if package.file.endswith(WHEEL) else PACKAGES) / package.file
+
+
 def is_kept(package: Package, cache: Path) -> bool:
     """Whether the cache holds just this file."""
-    file = cache / PACKAGES / package.file
+    file = place_of(package, cache)
     return file.is_file() and digest_of(file) == package.sha256
 
 
 def wrong_in_cache(lock: Lock, cache: Path) -> Iterator[str]:
     """A line for each package that is missing in the cache, or another than the lock says."""
     for package in lock.packages:
-        file = cache / PACKAGES / package.file
+        file = place_of(package, cache)
         if not file.is_file():
             yield f"{file}: is missing; build once without --offline"
         elif not is_kept(package, cache):

@@ -13,7 +13,9 @@ from closeout.media.licences import licences_of
 from closeout.media.lock import Lock, digest_of
 from closeout.media.partitions import Partition
 from closeout.media.recipe import FIRMWARE
+from closeout.media.shared import PAPER
 from closeout.media.trouble import MediaError
+from closeout.media.wheels import LICENCES
 
 FORMAT: Final = 1
 FORMAT_KEY: Final = "closeout_media_manifest"
@@ -27,6 +29,7 @@ WITHOUT_FIRMWARE: Final = (
 )
 PARTS: Final = {
     "boot": "starts the unit",
+    PAPER: "makes documents; in the folder of that name, read when a report was kept",
     "system": "runs in the unit's memory",
     "tools": "used to build; nothing of it is in the image",
 }
@@ -43,7 +46,7 @@ def contents(lock: Lock, root: Path, release: str) -> Manifest:
             "file": package.file,
             "sha256": package.sha256,
             "part": part,
-            "licences": list(licences_of(root, package.name)) if part != "tools" else [],
+            "licences": list(_licences(root, part, package.name)),
         }
         for part, found in sorted(lock.parts.items())
         for package in found
@@ -57,6 +60,12 @@ def contents(lock: Lock, root: Path, release: str) -> Manifest:
         "parts": PARTS,
         "packages": packages,
     }
+
+
+def _licences(root: Path, part: str, name: str) -> tuple[str, ...]:
+    if part == PAPER:
+        return LICENCES[name]
+    return licences_of(root, name) if part != "tools" else ()
 
 
 def described_file(file: Path | bytes, digest: str) -> Manifest:

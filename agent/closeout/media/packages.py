@@ -14,12 +14,15 @@ from closeout.media.lock import (
     Package,
     is_kept,
     load_lock,
+    place_of,
     save_lock,
     wrong_in_cache,
 )
 from closeout.media.programs import run
 from closeout.media.recipe import BOOT, NOT_UNPACKED, TOOLS, Wanted
+from closeout.media.shared import PAPER
 from closeout.media.trouble import MediaError
+from closeout.media.wheels import WHEELS, fetch_wheels
 
 SETTINGS: Final = """\
 Dir::Etc::sourcelist "{place}/sources.list";
@@ -46,7 +49,11 @@ def kept_packages(wanted: Wanted, cache: Path) -> Lock:
         raise MediaError(
             f"{cache}: kept for the kernel {lock.kernel} {told} firmware; use another cache"
         )
-    if lock.asked != _asked(wanted):
+    asked = _asked(wanted)
+    if bool(lock.asked.get(PAPER)) != wanted.has_documents:
+        told = "without" if wanted.has_documents else "with"
+        raise MediaError(f"{cache}: kept {told} documents (--no-pdf); use another cache")
+    if lock.asked != asked:
         raise MediaError(f"{cache}: kept for another closeout; build once without --offline")
     if wrong := tuple(wrong_in_cache(lock, cache)):
         raise MediaError(*wrong)
@@ -62,15 +69,23 @@ def fetched_packages(wanted: Wanted, cache: Path) -> Lock:
     parts = {
         part: _listed(("download" if part == "boot" else "install", *names), settings)
         for part, names in asked.items()
+        if part != PAPER
     }
+    parts[PAPER] = _wheels(wanted)
     lock = Lock(kernel=wanted.kernel, has_firmware=wanted.has_firmware, asked=asked, parts=parts)
     _download(lock, cache, settings)
+    fetch_wheels(lock, cache)
     save_lock(lock, cache)
     return lock
 
 
 def _asked(wanted: Wanted) -> dict[str, tuple[str, ...]]:
-    return {"boot": BOOT, "system": wanted.system, "tools": TOOLS}
+    paper = tuple(f"{wheel.name}={wheel.version}" for wheel in _wheels(wanted))
+    return {"boot": BOOT, PAPER: paper, "system": wanted.system, "tools": TOOLS}
+
+
+def _wheels(wanted: Wanted) -> tuple[Package, ...]:
+    return WHEELS if wanted.has_documents else ()
 
 
 def _prepared(wanted: Wanted, place: Path) -> dict[str, str]:
@@ -122,7 +137,7 @@ def _download(lock: Lock, cache: Path, settings: dict[str, str]) -> None:
     absent = {
         package.file: f"{package.name}={package.version}"
         for package in lock.packages
-        if not is_kept(package, cache)
+        if package not in lock.parts[PAPER] and not is_kept(package, cache)
     }
     if not absent:
         return
@@ -137,4 +152,4 @@ def _download(lock: Lock, cache: Path, settings: dict[str, str]) -> None:
 
 def files_of(packages: Sequence[Package], cache: Path) -> Iterator[Path]:
     """Where the packages lie."""
-    return (cache / PACKAGES / package.file for package in packages)
+    return (place_of(package, cache) for package in packages)

@@ -255,6 +255,7 @@ class Wanted:
     """What a build was asked for."""
 
     has_firmware: bool = True
+    has_documents: bool = True
     kernel: str = KERNEL
     """The kernel's package, or the suite to take the usual one from."""
 

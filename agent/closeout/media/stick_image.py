@@ -20,7 +20,7 @@ from closeout.media.manifest import (
 from closeout.media.numbers import Numbers
 from closeout.media.partitions import FIRST_USABLE
 from closeout.media.trees import INITIAL, KERNEL, ROOT, Trees
-from closeout.media.volumes import BOOT, SHARED, make_boot_volume, make_shared_volume
+from closeout.media.volumes import BOOT, SHARED, Files, make_boot_volume, make_shared_volume
 
 UEFI_MENU: Final = "EFI/debian/grub.cfg"
 """Where Debian's signed loader looks on the volume that it was started from."""
@@ -28,7 +28,7 @@ BIOS_MENU: Final = "boot/grub/grub.cfg"
 
 
 def write_stick(
-    trees: Trees, numbers: Numbers, image: Path, manifest: Manifest, when: int
+    trees: Trees, numbers: Numbers, image: Path, manifest: Manifest, paper: Files, when: int
 ) -> Manifest:
     """Writes the image, and tells of its files and partitions.
 
@@ -43,11 +43,12 @@ def write_stick(
             "start": described_file(start_program, _digest(start_program)),
             "second": described_file(loader, _digest(loader)),
         },
+        "paper": {path: _described(content) for path, content in sorted(paper.items())},
         "volumes": {"shared": shared, "boot": boot},
     }
     files[FILE] = as_text({**manifest, **told}).encode()
     content = Content(
-        shared=make_shared_volume(trees.tools, shared, when),
+        shared=make_shared_volume(trees.tools, shared, paper, when),
         boot=make_boot_volume(trees.tools, boot, files, when),
         start_program=start_program,
         loader=loader,

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import BinaryIO, Final
 
-from closeout.media.fat_reader import Volume, content_of_file, files_in, open_volume
+from closeout.media.fat_reader import File, Volume, content_of_file, files_in, open_volume
 from closeout.media.lock import digest_of
 from closeout.media.manifest import FILE, MOST_BYTES, Manifest, described_partition, read_manifest
 from closeout.media.partitions import (
@@ -81,8 +81,7 @@ def _verify_stick(stick: BinaryIO, target: Path, manifest_file: Path | None) -> 
     number = manifest.get("volumes", {}).get("shared")
     otherwise = f"has another number than {number}, which the kernel is told to look for"
     yield _remark("partition 1", is_right=shared.number == number, otherwise=otherwise)
-    for file in files_in(shared):
-        yield Remark(subject=f"partition 1, {file.path}", told="may change; not judged")
+    yield from _shared_remarks(shared, manifest)
     yield from _image_remarks(stick, size, manifest)
 
 
@@ -118,18 +117,35 @@ def _loader_remarks(
         yield _remark(subject, is_right=found == wanted["sha256"], otherwise=_differs(found))
 
 
+def _shared_remarks(shared: Volume, manifest: Manifest) -> Iterator[Remark]:
+    """What makes documents is what was built, or not there; all else is its users'."""
+    wanted: dict[str, Manifest] = dict(manifest.get("paper", {}))
+    for file in files_in(shared):
+        subject = f"partition 1, {file.path}"
+        told = wanted.pop(file.path, None)
+        if told is not None:
+            yield _held_against(told, shared, file, subject)
+        else:
+            yield Remark(subject=subject, told="may change; not judged")
+    for path in wanted:
+        yield Remark(subject=f"partition 1, {path}", told="is missing: no documents are made")
+
+
+def _held_against(wanted: Manifest, volume: Volume, file: File, subject: str) -> Remark:
+    digest = hashlib.sha256()
+    for piece in content_of_file(volume, file):
+        digest.update(piece)
+    is_right = digest.hexdigest() == wanted["sha256"] and file.size == wanted["size"]
+    return _remark(subject, is_right=is_right, otherwise=_differs(digest.hexdigest()))
+
+
 def _boot_remarks(boot: Volume, manifest: Manifest) -> Iterator[Remark]:
     wanted: dict[str, Manifest] = dict(manifest.get("boot", {}))
     for file in files_in(boot):
         subject = f"partition 2, {file.path}"
         told = wanted.pop(file.path, None)
         if told is not None:
-            digest = hashlib.sha256()
-            for piece in content_of_file(boot, file):
-                digest.update(piece)
-            is_right = digest.hexdigest() == told["sha256"] and file.size == told["size"]
-            otherwise = _differs(digest.hexdigest())
-            yield _remark(subject, is_right=is_right, otherwise=otherwise)
+            yield _held_against(told, boot, file, subject)
         elif file.path == FILE:
             yield Remark(subject=subject, told="names the others; not judged")
         else:

@@ -31,16 +31,18 @@ This stick starts a repaired notebook into closeout, which checks it and writes 
   agent     a newer agent than the one this stick came with; put there in the same way
   lead      whose signature over the profiles counts: lead.toml, and what was signed (.jws)
   station   the key that reports are sealed with, by "closeout station init": keep the stick safe
-  reports   what was checked, one .zip each: take them off, nothing is ever overwritten
+  reports   what was checked, one .zip each, and the .pdf for the ticket: take them off, nothing
+            is ever overwritten
+  paper     what the .pdf is made with; without it there is none, and all else works
 
 Everything the stick starts from is in its second partition; leave that one as it is.
 """.replace("\n", "\r\n")
 
 
-def make_shared_volume(tools: Path, volume: str, when: int) -> Path:
+def make_shared_volume(tools: Path, volume: str, paper: Files, when: int) -> Path:
     """The volume that desktops show."""
     file = _make_volume(tools, SHARED, LABEL, volume, SHARED_SIZE, when)
-    _add_files(tools, SHARED, {"README.txt": FIRST_WORDS.encode()}, FOLDERS, when)
+    _add_files(tools, SHARED, {"README.txt": FIRST_WORDS.encode(), **paper}, FOLDERS, when)
     return file
 
 

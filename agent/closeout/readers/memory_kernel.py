@@ -17,6 +17,7 @@ from closeout.readers.attributes import list_folder, read_text, understand
 
 MEMINFO: Final = "proc/meminfo"
 MEM_TOTAL: Final = late_pattern(r"^MemTotal:\s+(\d{1,15}) kB$", re.MULTILINE)
+MEM_AVAILABLE: Final = late_pattern(r"^MemAvailable:\s+(\d{1,15}) kB$", re.MULTILINE)
 KIB: Final = 1024
 BLOCKS: Final = "sys/devices/system/memory"
 BLOCK: Final = late_pattern(r"memory[0-9]+")
@@ -28,6 +29,16 @@ ONLINE: Final = "online"
 def read_kernel_total(tree: KernelTree) -> Reading[int]:
     """Bytes that the kernel manages: `MemTotal`, which it writes in KiB and calls kB."""
     return understand(read_text(tree, MEMINFO), "a line MemTotal in kB", _parse_total)
+
+
+def read_available(tree: KernelTree) -> Reading[int]:
+    """Bytes that a program could still have, as the kernel reckons: `MemAvailable`."""
+    return understand(read_text(tree, MEMINFO), "a line MemAvailable in kB", _parse_available)
+
+
+def _parse_available(text: str) -> int | None:
+    found = MEM_AVAILABLE.search(text)
+    return int(found[1]) * KIB if found else None
 
 
 def _parse_total(text: str) -> int | None:

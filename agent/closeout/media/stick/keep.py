@@ -16,6 +16,7 @@ from closeout.media.stick.find import Volume
 from closeout.model.frozen import frozen
 
 MOST_NAMES: Final = 99
+DOCUMENT_SUFFIX: Final = ".pdf"
 ANOTHER: Final = "use another stick"
 DAMAGED: Final = f"its file system is damaged: {ANOTHER}, and have this one checked at a desk"
 MEANINGS: Final = {
@@ -39,8 +40,10 @@ class NotKept:
     why: str
 
 
-def keep_report(raw: bytes, stem: str, volume: Volume, door: Door) -> str | NotKept:
-    """The name of the report's file on the stick, once it was read back and is the same.
+def keep_report(
+    raw: bytes, stem: str, volume: Volume, door: Door, suffix: str = SUFFIX
+) -> str | NotKept:
+    """The name of the file on the stick, once it was read back and is the same.
 
     Nothing on the stick is overwritten; a report that is there already is left as it is.
     """
@@ -48,7 +51,7 @@ def keep_report(raw: bytes, stem: str, volume: Volume, door: Door) -> str | NotK
         if damage := door.damage(volume):
             return NotKept(why=f"{damage}: {ANOTHER}, and have this one checked at a desk")
         with door.opened(volume, writable=True) as root:
-            name = _written(root / REPORTS, stem, raw)
+            name = _written(root / REPORTS, stem, suffix, raw)
         with door.opened(volume, writable=False) as root:
             came_back = (root / REPORTS / name).read_bytes()
     except OSError as failure:
@@ -68,13 +71,13 @@ def _meaning(failure: OSError, volume: Volume, door: Door) -> str:
     return MEANINGS.get(number) or f"{os.strerror(number)}: {ANOTHER}"
 
 
-def _written(folder: Path, stem: str, raw: bytes) -> str:
+def _written(folder: Path, stem: str, suffix: str, raw: bytes) -> str:
     """The name of the new file; or of one that is there and holds the same. Raises OSError."""
     if not folder.exists():
         folder.mkdir()
         _flush_folder(folder.parent)
     for number in range(1, MOST_NAMES + 1):
-        name = f"{stem}{SUFFIX}" if number == 1 else f"{stem}-{number}{SUFFIX}"
+        name = f"{stem}{suffix}" if number == 1 else f"{stem}-{number}{suffix}"
         try:
             handle = os.open(folder / name, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o644)
         except FileExistsError:
