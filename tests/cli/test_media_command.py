@@ -73,6 +73,23 @@ def test_a_file_that_cannot_be_read_is_damaged(stick: Path) -> None:
     assert "damaged    T-1.zip: cannot be read: Is a directory" in told.out
 
 
+def test_documents_are_listed_by_their_end(stick: Path) -> None:
+    folder = stick / "reports"
+    (folder / "T-1.pdf").write_bytes(b"%PDF-1.7\nmuch\n%%EOF\n")
+    (folder / "T-2.pdf").write_bytes(b"%PDF-1.7\nmuch")
+    (folder / "T-3.pdf").write_bytes(b"")
+    (folder / "T-4.pdf").mkdir()
+    told = call_in(stick.parent, "media", "reports", stick)
+    assert told.code == 0
+    assert told.out.splitlines()[1:] == [
+        "document   T-1.pdf",
+        "cut short  T-2.pdf",
+        "cut short  T-3.pdf",
+        "cannot be read: Is a directory: T-4.pdf",
+        "1 intact, 0 cut short, 0 damaged",
+    ]
+
+
 def update(stick: Path, *arguments: object) -> str:
     told = call_in(stick.parent, "media", "update", stick, *arguments)
     assert told.code == 0, told.err
