@@ -14,7 +14,10 @@ COVERAGE := coverage.json
 UNBOOTED := -m "not notebook"
 # The depot's libraries make a process ten times as large, and whatever forks in it as slow.
 DEPOT_TESTS := tests/depot $(wildcard tests/cli/test_depot_*.py)
-BUT_THE_DEPOT := $(DEPOT_TESTS:%=--ignore=%)
+# What sets documents keeps the last ten of them, a gigabyte, which every fork then pays for.
+PAPER_TESTS := $(wildcard tests/report/test_document*.py) tests/report/test_label.py \
+    tests/report/test_pades.py tests/report/test_accessibility.py tests/cli/test_document_command.py
+APART := $(DEPOT_TESTS:%=--ignore=%) $(PAPER_TESTS:%=--ignore=%)
 UNIT ?= fen-14
 
 .PHONY: demo test spark check static format lint house types layers dead coverage thresholds wheel-test \
@@ -25,7 +28,8 @@ demo: $(VENV)/.runtime
 	$(BIN)/closeout demo
 
 test: $(VENV)/.dev
-	$(BIN)/pytest -n $(JOBS) $(UNBOOTED) $(BUT_THE_DEPOT)
+	$(BIN)/pytest -n $(JOBS) $(UNBOOTED) $(APART)
+	$(BIN)/pytest -n $(JOBS) $(UNBOOTED) --cov-append $(PAPER_TESTS)
 	$(BIN)/pytest -n $(JOBS) $(UNBOOTED) --cov-append $(DEPOT_TESTS)
 
 # The stamps: made anew when the list of dependencies changes.
@@ -74,7 +78,8 @@ dead: $(VENV)/.dev
 	$(BIN)/vulture
 
 coverage: $(VENV)/.dev
-	$(BIN)/pytest -n $(JOBS) $(UNBOOTED) --cov --cov-report= $(BUT_THE_DEPOT)
+	$(BIN)/pytest -n $(JOBS) $(UNBOOTED) --cov --cov-report= $(APART)
+	$(BIN)/pytest -n $(JOBS) $(UNBOOTED) --cov --cov-append --cov-report= $(PAPER_TESTS)
 	$(BIN)/pytest -n $(JOBS) $(UNBOOTED) --cov --cov-append --cov-report=json:$(COVERAGE) $(DEPOT_TESTS)
 
 thresholds: $(VENV)/.dev

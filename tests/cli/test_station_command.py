@@ -4,11 +4,13 @@ import os
 import stat
 import sys
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 
 from closeout.cli import sealing, station_key
 from closeout.cli.station_records import load_station
+from closeout.cli.trouble import InputTroubleError
 from closeout.report import store
 from closeout.report.seal import SEAL_FILE, State, check_seal, from_base64url
 from oracles import openssl
@@ -277,3 +279,18 @@ def test_where_the_library_is_missing_it_is_named(
     told = call_in(tmp_path, *command.split())
     assert told.code == 2
     assert told.err == f"closeout: {sealing.NEEDED}\n"
+
+
+def test_a_library_that_does_not_start_is_one_line(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As OpenSSL's does where a part of it is not there: a check is not to end by it."""
+
+    class Broken(ModuleType):
+        def __getattr__(self, name: str) -> object:
+            raise RuntimeError("the legacy provider failed to load. You have likely made a mistake")
+
+    monkeypatch.setitem(sys.modules, "closeout.cli.station_key", Broken("station_key"))
+    with pytest.raises(InputTroubleError) as failure:
+        sealing.open_station(tmp_path, None)
+    assert str(failure.value) == f"{sealing.NOT_STARTED}: the legacy provider failed to load"

@@ -18,6 +18,7 @@ from closeout.media.fat_reader import open_volume
 from media.emulated_stick import SHELL, started, with_shell
 from media.real_stick import Stick, build, built_stick
 from strategies.fat_volume import read_files
+from strategies.surroundings import call_in
 
 pytestmark = [
     pytest.mark.notebook,
@@ -122,6 +123,47 @@ def test_the_root_has_what_a_check_needs_and_nothing_that_mounts(
         "wget",
     }
     assert not names & {"dm-mod.ko", "md-mod.ko", "ext4.ko", "ntfs3.ko", "xfs.ko", "btrfs.ko"}
+
+
+@pytest.fixture(scope="module")
+def root(stick: Stick, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """What a unit runs, unpacked here, with what makes documents where a session puts it."""
+    place = tmp_path_factory.mktemp("root")
+    run("mcopy", "-i", f"{stick.image}@@{stick.boot_offset}", "::/root.cpio", place)
+    with (place / "root.cpio").open("rb") as packed:
+        subprocess.run(("cpio", "-id", "--quiet"), stdin=packed, cwd=place, check=True)
+    run("unsquashfs", "-q", "-n", "-d", place / "root", place / "root.squashfs")
+    shared = f"{stick.image}@@{stick.manifest['partitions'][0]['first'] * 512}"
+    run("mcopy", "-i", shared, "::/paper/*", place)
+    paper = place / "root/run/closeout/paper"
+    paper.mkdir(parents=True)
+    for wheel in place.glob("*.whl"):
+        run("unzip", "-q", wheel, "-d", paper)
+    return place / "root"
+
+
+def run_in(root: Path, *words: str) -> str:
+    """What closeout says in the stick's root, with its Python and its libraries."""
+    imports = "PYTHONPATH=/run/closeout/paper:/usr/lib/closeout/agent"
+    return run("chroot", root, "env", imports, "/usr/bin/python3", "-m", "closeout", *words)
+
+
+def test_the_root_brings_what_seals_and_what_sets_a_document(root: Path, tmp_path: Path) -> None:
+    run_in(root, "station", "init", "/tmp/B-07", "--code", "B-07")  # noqa: S108 - of the root
+    demo = "/usr/lib/closeout/profiles/demo/fen-14-ribbon-left-out"
+    unit = ("--evidence", f"{demo}/unit.jsonl.gz", "--work-order", f"{demo}/work-order.toml")
+    sealed = ("--station-key", "/tmp/B-07", "--out", "/tmp/reports")  # noqa: S108 - as above
+    subprocess.run(("chroot", root, "closeout", "check", *unit, *sealed), check=False)
+    (attempt,) = (root / "tmp/reports").glob("*/*")
+    inside = f"/{attempt.relative_to(root)}"
+    run_in(root, "report", "pdf", inside)
+    known = tmp_path / "known"
+    known.mkdir()
+    shutil.copy(root / "tmp/B-07/station.toml", known)
+    document = attempt / "report.pdf"
+    told = call_in(tmp_path, "report", "verify", document, "--stations", known)
+    assert "Intact: not a byte has changed since station B-07 sealed it." in told.out
+    assert "Pages: byte for byte what" in told.out
 
 
 @pytest.mark.thorough

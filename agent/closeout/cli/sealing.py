@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 FOLDER: Final = "CLOSEOUT_STATION_KEY"
 PASSPHRASE: Final = "CLOSEOUT_STATION_PASSPHRASE"  # noqa: S105 - the name of a variable
 LONGEST_PASSPHRASE: Final = 1024
+NOT_STARTED: Final = "the library that seals does not start here"
 NEEDED: Final = "sealing needs the library joserfc: install closeout[seal]"
 
 
@@ -56,9 +57,12 @@ def open_station(folder: Path, passphrase: bytes | None) -> Signer:
     """The station of a folder with its key open. Raises InputTroubleError."""
     try:
         from closeout.cli.station_key import load_signer  # noqa: PLC0415 - only with a key
+
+        return load_signer(folder, passphrase)
     except ImportError as error:
         raise InputTroubleError(NEEDED) from error
-    return load_signer(folder, passphrase)
+    except RuntimeError as error:  # what the library in native code has where it cannot start
+        raise InputTroubleError(f"{NOT_STARTED}: {str(error).split('. ')[0]}") from error
 
 
 def seal_files(raw: bytes, signer: Signer | None, stem: str = "report") -> Mapping[str, bytes]:

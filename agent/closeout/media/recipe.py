@@ -91,7 +91,6 @@ NOT_UNPACKED: Final = frozenset(
         "linux-base",
         "logsave",
         "media-types",
-        "openssl-provider-legacy",
         "passwd",
         "perl",
         "perl-base",
