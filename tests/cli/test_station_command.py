@@ -15,7 +15,7 @@ from closeout.report import store
 from closeout.report.seal import SEAL_FILE, State, check_seal, from_base64url
 from oracles import openssl
 from strategies.surroundings import Told, call_in
-from strategies.written_attempt import everything, write_demo
+from strategies.written_attempt import everything, load, write_demo
 
 WORDS = "correct horse battery"
 
@@ -201,6 +201,16 @@ def test_a_station_with_a_key_seals_what_it_writes(
     for folder in (attempt, attempt.with_name(f"{attempt.name}-r2")):
         raw, seal = ((folder / name).read_bytes() for name in ("report.json", SEAL_FILE))
         assert check_seal(raw, seal, (station,)).state is State.INTACT
+
+
+def test_a_report_is_of_the_station_whose_key_seals_it_unless_told_otherwise(
+    tmp_path: Path,
+) -> None:
+    init(tmp_path)
+    key = ("--station-key", tmp_path / "station")
+    assert load(write_demo(tmp_path, *key)).circumstances.handling.station == "B-07"
+    told = write_demo(tmp_path, *key, "--station", "B2")
+    assert load(told).circumstances.handling.station == "B2"
 
 
 def test_without_a_station_nothing_is_sealed(tmp_path: Path) -> None:

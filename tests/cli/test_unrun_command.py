@@ -46,6 +46,7 @@ def test_a_station_seals_the_record(tmp_path: Path) -> None:
     known = (load_station(tmp_path / "station/station.toml"),)
     raw, seal = (folder / "unrun.json").read_bytes(), (folder / "unrun.jws").read_bytes()
     assert check_seal(raw, seal, known).state is State.INTACT
+    assert load_unrun(raw).station == "B-07"
     assert check_seal(raw + b"\n", seal, known).state is State.CHANGED
 
 

@@ -47,7 +47,8 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     """Writes the record beside the order's attempts, of which it is none."""
     signer = find_signer(options)
     order = Shelf(folder=None).find(options.order, "--order").order
-    station = options.station or os.environ.get(STATION, "")
+    own = signer.station.code if signer else ""
+    station = options.station or os.environ.get(STATION, "") or own
     root = surroundings.folder / (options.out or REPORTS)
     by = read_code(tidy(options.by), "--by")
     note = read_reason(options.note, "--note") if options.note else ""
