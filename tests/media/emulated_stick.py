@@ -158,6 +158,15 @@ def with_shell(image: Path, folder: Path, offset: int) -> Path:
 
 def with_options(image: Path, copy: Path, offset: int, options: str) -> Path:
     """A copy of the image whose loaders give the kernel more options; `offset` of partition 2."""
+    return _with_menus(image, copy, offset, ("closeout.stick=", f"{options} closeout.stick="))
+
+
+def with_last_entry(image: Path, copy: Path, offset: int) -> Path:
+    """A copy of the image that starts what stands last in its menu."""
+    return _with_menus(image, copy, offset, ("set default=0", "set default=3"))
+
+
+def _with_menus(image: Path, copy: Path, offset: int, change: tuple[str, str]) -> Path:
     subprocess.run(("cp", "--sparse=always", image, copy), check=True)
     volume = f"{copy}@@{offset}"
     changed = copy.with_suffix(".menu")
@@ -165,6 +174,7 @@ def with_options(image: Path, copy: Path, offset: int, options: str) -> Path:
         given = subprocess.run(
             ("mtype", "-i", volume, f"::/{menu}"), check=True, capture_output=True, text=True
         )
-        changed.write_text(given.stdout.replace("closeout.stick=", f"{options} closeout.stick="))
+        assert change[0] in given.stdout
+        changed.write_text(given.stdout.replace(*change))
         subprocess.run(("mcopy", "-o", "-i", volume, changed, f"::/{menu}"), check=True)
     return copy

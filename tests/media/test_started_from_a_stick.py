@@ -15,7 +15,7 @@ from typing import Final
 import pytest
 
 from closeout.media.fat_reader import open_volume
-from media.emulated_stick import SHELL, started, with_shell
+from media.emulated_stick import SHELL, started, with_last_entry, with_shell
 from media.real_stick import Stick, build, built_stick
 from strategies.fat_volume import read_files
 from strategies.surroundings import call_in
@@ -280,16 +280,18 @@ def _http_server(folder: Path) -> Iterator[int]:
 
 
 @pytest.mark.thorough
-def test_started_from_a_card_in_the_reader(shell_image: Path, tmp_path: Path) -> None:
-    """An SD card in a host controller of its own, as most notebooks have one."""
-    card = tmp_path / "card.img"
-    run("cp", "--sparse=always", shell_image, card)
+def test_started_from_a_card_in_the_reader(stick: Stick, shell_image: Path, tmp_path: Path) -> None:
+    """An SD card in a host controller of its own, by the entry for what is not on USB.
+
+    Without UEFI, since the emulator's has no driver for such a controller.
+    """
+    card = with_last_entry(shell_image, tmp_path / "card.img", stick.boot_offset)
     with card.open("r+b") as image:  # the emulator takes no other sizes for a card
         image.truncate(1 << (card.stat().st_size - 1).bit_length())
     drive = f"if=none,id=card,format=raw,snapshot=on,file={card}"
     reader = ("-device", "sdhci-pci", "-drive", drive, "-device", "sd-card,drive=card")
-    with started(None, tmp_path, more=reader) as unit:
-        unit.wait_for("\n# ", seconds=900)
+    with started(None, tmp_path, firmware="bios", more=reader) as unit:
+        unit.wait_for("\n# ")
         unit.ask(READY)
         assert "closeout " in unit.ask("closeout --version")
 
