@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from functools import lru_cache
 from json.encoder import encode_basestring as _quoted
 from typing import Final, NoReturn, cast
 
@@ -17,6 +18,7 @@ LARGEST: Final = 32 << 20
 DEEPEST: Final = 16
 """Objects and lists inside each other; a report needs eight."""
 
+CONSTANTS: Final = {None: "null", True: "true", False: "false"}
 _SUSPECT: Final = late_pattern("[^ -~]+")
 _STRUCTURE: Final = late_pattern(rb'"(?:[^"\\]|\\.)*+\\?(?:"|\Z)|[\[{]|[\]}]', re.DOTALL)
 
@@ -38,22 +40,28 @@ def _indented(value: object, line: str) -> str:
     """
     if isinstance(value, str):
         return _text(value)
-    if value is None:
-        return "null"
+    if value is None or isinstance(value, bool):
+        return CONSTANTS[value]
     inside = f"{line} "
     match value:
         case dict() if value:
             content = cast("dict[str, object]", value).items()
-            parts = [f"{_text(key)}: {_indented(part, inside)}" for key, part in content]
+            parts = [f"{_name(key)}: {_indented(part, inside)}" for key, part in content]
             return f"{{{inside}{f',{inside}'.join(parts)}{line}}}"
         case list() | tuple() if value:
             listed = cast("list[object]", value)
             parts = [_indented(part, inside) for part in listed]
             return f"[{inside}{f',{inside}'.join(parts)}{line}]"
-        case int() if not isinstance(value, bool):
+        case int():
             return str(value)
         case _:
             return json.dumps(value, ensure_ascii=False, allow_nan=False)
+
+
+@lru_cache(1024)
+def _name(text: str) -> str:
+    """The name of a field: a report has a hundred of them, each a hundred times."""
+    return _text(text)
 
 
 def _text(text: str) -> str:
