@@ -8,7 +8,7 @@ from typing import Final
 
 import pytest
 
-from closeout.cli import documents, report_verify, sealing
+from closeout.cli import documents, report_label, report_pdf, report_verify, sealing
 from closeout.cli.document_pages import CHANGED, NOT_COMPARED, SAME, SIGNED
 from closeout.cli.report_verify import NOT_SHOWN
 from closeout.cli.station_key import load_signer
@@ -255,7 +255,8 @@ def test_a_unit_that_was_not_run_has_a_document(kept: Path, tmp_path: Path) -> N
 def test_without_the_libraries_one_line_says_what_to_install(
     kept: Path, arguments: tuple[str, ...], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(documents, "LIBRARIES", ("no_such_library",))
+    for command in (report_label, report_pdf):
+        monkeypatch.setattr(command, "SETTING", ("no_such_library",))
     told = call_in(kept, "report", *arguments, kept, "--out", "new")
     assert (told.code, told.out) == (2, "")
     assert told.err == f"closeout: {documents.NEEDED}\n"
