@@ -196,7 +196,7 @@ def _make(notebook: Notebook, image: Image, template: Path, shelf: Shelf) -> Non
             session.load_agent(f"/{INSTALLED}/agent")
         _bring_out(orders, folder / STATE)
         _empty(places.initial)
-        _copy(folder, template)
+        _copy(folder, template, "always")  # what is zero becomes a hole
 
 
 def _command(notebook: Notebook, image: Image, places: Places) -> tuple[str, ...]:
@@ -209,11 +209,11 @@ def _pulled(notebook: Notebook) -> frozenset[str]:
     return frozenset(name for name, drive in notebook.drive.items() if drive.bus == "nvme")
 
 
-def _copy(source: Path, target: Path) -> None:
+def _copy(source: Path, target: Path, sparse: str = "auto") -> None:
     """All but sockets and logs; holes in the memory stay holes."""
     for file in source.iterdir():
         if not any(file.match(pattern) for pattern in KEPT_OUT):
-            subprocess.run(["cp", "-r", "--sparse=always", file, target], check=True)
+            subprocess.run(["cp", "-r", f"--sparse={sparse}", file, target], check=True)
 
 
 def _empty(file: Path) -> None:

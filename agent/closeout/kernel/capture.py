@@ -21,7 +21,7 @@ from functools import partial
 from typing import Final, TypeAlias
 
 from closeout.kernel.crew import gather
-from closeout.kernel.crew_terms import CrewTerms
+from closeout.kernel.crew_terms import CHILDREN, CrewTerms
 from closeout.kernel.deadlines import RUN_SECONDS
 from closeout.kernel.evidence import Evidence, Header, seal_journal
 from closeout.kernel.failure import ReadError
@@ -33,14 +33,19 @@ from closeout.kernel.recorded import RecordedTree
 from closeout.kernel.recorder import Recorder
 from closeout.kernel.task import Progress, Round, Task, no_progress, run_task
 from closeout.kernel.tree import KernelTree
-from closeout.model.frozen import frozen
+from closeout.model.frozen import frozen, replace
 from closeout.model.moment import Moment, ReferenceTime
 
 RELEASE: Final = "proc/sys/kernel/osrelease"
 NANOSECONDS: Final = 1_000_000_000
 """In a second."""
 
-Gather: TypeAlias = Callable[[Sequence[Task], Journal], tuple[str, ...]]
+LISTERS: Final = 2
+"""How many children list folders, in all rounds but the last: nothing there keeps many waiting, and
+a child costs as much as some twenty questions (a unit in the emulator, two processors)."""
+
+Gather: TypeAlias = Callable[[Sequence[Task], Journal, int], tuple[str, ...]]
+"""Tasks, where the answers go, and how many children at most."""
 Look: TypeAlias = Callable[[int, RecordedTree], object]
 """Shown after each round how many are done, and what is recorded so far, replayed."""
 
@@ -107,13 +112,13 @@ def gather_inline(tasks: Sequence[Task], recorder: Recorder, progress: Progress)
 
 
 def _gather_live(
-    source: KernelTree, terms: CrewTerms, tasks: Sequence[Task], journal: Journal
+    source: KernelTree, terms: CrewTerms, tasks: Sequence[Task], journal: Journal, most: int
 ) -> tuple[str, ...]:
-    return gather(tasks, source, journal, terms)
+    return gather(tasks, source, journal, replace(terms, children=most))
 
 
 def _gather_inline(
-    source: KernelTree, conditions: Conditions, tasks: Sequence[Task], journal: Journal
+    source: KernelTree, conditions: Conditions, tasks: Sequence[Task], journal: Journal, _: int
 ) -> tuple[str, ...]:
     recorder = Recorder(source, conditions.clock, secret=conditions.secret, journal=journal)
     gather_inline(tasks, recorder, conditions.progress)
@@ -127,9 +132,10 @@ def _record(
     started = conditions.moment()
     journal: Journal = {}
     unfinished: list[str] = []
-    gather_tasks([Task(name="kernel", ask=lambda tree: tree.read(RELEASE))], journal)
+    gather_tasks([Task(name="kernel", ask=lambda tree: tree.read(RELEASE))], journal, 1)
     for done, next_tasks in enumerate(rounds, start=1):
-        unfinished += gather_tasks(next_tasks(RecordedTree(journal)), journal)
+        most = CHILDREN if done == len(rounds) else LISTERS
+        unfinished += gather_tasks(next_tasks(RecordedTree(journal)), journal, most)
         conditions.look(done, RecordedTree(journal))
     header = Header(
         agent=conditions.agent,
