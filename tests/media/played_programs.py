@@ -30,7 +30,7 @@ NEEDS: Final = {
     f"{MODULES}/fs/ext4/ext4.ko": (),
     f"{MODULES}/extra/needs-ext4.ko": ("ext4",),
 }
-FILES: Final[Mapping[str, Mapping[str, bytes]]] = {
+FILES: Final[dict[str, Mapping[str, bytes]]] = {
     "base-passwd": {
         "usr/share/base-passwd/passwd.master": b"root:*:0:0:root:/root:/bin/sh\n",
         "usr/share/base-passwd/group.master": b"root:*:0:\n",

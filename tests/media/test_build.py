@@ -8,6 +8,7 @@ import pytest
 
 from closeout.media import bios_loader, programs, wheels
 from closeout.media.recipe import SYSTEM
+from media import played_programs
 from media.played_programs import RELEASE, WHEELS, PlayedPrograms
 from strategies.surroundings import Told, call_in
 
@@ -76,6 +77,30 @@ def test_a_kernel_of_another_suite(played: PlayedPrograms, tmp_path: Path) -> No
     assert any("linux-image-amd64/trixie-backports" in words for words in played.called)
     sources = (tmp_path / "cache/apt/sources.list").read_text()
     assert " trixie-backports main non-free-firmware" in sources
+
+
+def test_a_kernel_that_lies_with_its_modules(
+    played: PlayedPrograms, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As Debian has it since 7.x: linux-binary-* brings it, and nothing is in `boot`."""
+    files = dict(played_programs.FILES["linux-image-amd64"])
+    kernel = files.pop(f"boot/vmlinuz-{RELEASE}")
+    folder = f"usr/lib/modules/{RELEASE}"
+    files |= {f"{folder}/vmlinuz": kernel, f"{folder}/System.map": b"", f"{folder}/config": b""}
+    monkeypatch.setitem(played_programs.FILES, "linux-image-amd64", files)
+    assert build(tmp_path).code == 0
+    listed = root_of(tmp_path / "stick")
+    assert (tmp_path / "stick/netboot/vmlinuz").read_bytes() == kernel
+    assert not [name for name in ("vmlinuz", "System.map", "config ") if f"/{name}" in listed]
+    assert played.called
+
+
+@pytest.mark.usefixtures("played")
+def test_packages_without_a_kernel(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    files = dict(played_programs.FILES["linux-image-amd64"])
+    del files[f"boot/vmlinuz-{RELEASE}"]
+    monkeypatch.setitem(played_programs.FILES, "linux-image-amd64", files)
+    assert f"hold no vmlinuz for the kernel {RELEASE}" in build(tmp_path).err
 
 
 def test_what_is_in_the_root(stick: Path) -> None:

@@ -11,7 +11,7 @@ from typing import Final
 from closeout.media.agent_files import HOME, lay_agent
 from closeout.media.boot_menu import network_menu
 from closeout.media.initial import ROOT_FILE, initial_entries, root_entries, write_archive
-from closeout.media.kernel import early_modules, release_of, settle_modules
+from closeout.media.kernel import early_modules, kernel_of, release_of, settle_modules
 from closeout.media.lock import BUFFER, Lock, digest_of
 from closeout.media.manifest import FILE, Manifest, as_text, contents, described
 from closeout.media.network import CONFIGURATION, NETWORK_GRUB, write_network_files
@@ -63,10 +63,11 @@ def build(lock: Lock, cache: Path, out: Path, say: Say) -> Manifest:
 
 
 def _take_kernel(trees: Trees, release: str) -> int:
-    """Copies the signed kernel; the time of its making dates everything that is made here."""
-    kernel = trees.root / "boot" / f"vmlinuz-{release}"
-    shutil.copyfile(kernel, trees.kernel)
-    return int(kernel.stat().st_mtime)
+    """Takes the signed kernel out; the time of its making dates everything that is made here."""
+    kernel = kernel_of(trees.root, release)
+    when = int(kernel.stat().st_mtime)
+    shutil.move(kernel, trees.kernel)
+    return when
 
 
 def _make_root(trees: Trees, lock: Lock, release: str, when: int) -> Manifest:

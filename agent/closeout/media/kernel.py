@@ -23,6 +23,15 @@ def release_of(root: Path) -> str:
     return found[0]
 
 
+def kernel_of(root: Path, release: str) -> Path:
+    """The kernel's own file: since 7.x Debian has it with the modules, before in `boot`."""
+    places = (root / FOLDER / release / "vmlinuz", root / "boot" / f"vmlinuz-{release}")
+    for place in places:
+        if place.is_file():
+            return place
+    raise MediaError(f"the packages hold no vmlinuz for the kernel {release}")
+
+
 def settle_modules(root: Path, release: str) -> None:
     """Leaves modules out with those that need them, unpacks the others, and lists them anew.
 

@@ -111,6 +111,8 @@ PRUNED: Final = (
     "etc/systemd",
     "usr/games",
     "usr/lib/dracut",
+    "usr/lib/modules/*/System.map",
+    "usr/lib/modules/*/config",
     "usr/lib/modprobe.d/aliases.conf",
     "usr/lib/python3*/ensurepip",
     "usr/lib/python3*/idlelib",
