@@ -9,6 +9,8 @@ from importlib.metadata import PackageNotFoundError, packages_distributions, req
 from pathlib import Path
 from typing import Final
 
+import pytest
+
 import closeout
 
 PACKAGE: Final = Path(closeout.__file__).parent
@@ -47,6 +49,7 @@ def requirements() -> list[str]:
         return [*own["dependencies"], *(line for name in EXTRAS for line in extras[name])]
 
 
+@pytest.mark.wheel_oracle
 def test_what_is_imported_is_what_is_required() -> None:
     distributions = packages_distributions()
     foreign = set(imported_modules()) - sys.stdlib_module_names - {"closeout"} | ON_DEMAND

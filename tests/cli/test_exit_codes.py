@@ -237,7 +237,7 @@ def test_the_options_of_a_command(command: str, capsys: pytest.CaptureFixture[st
         ("profile lint order.toml noise", 2),
         ("depot add empty", 2),
         ("depot add missing", 2),
-        ("depot add unrun.json", 0),
+        pytest.param("depot add unrun.json", 0, marks=pytest.mark.wheel_oracle),
         ("depot add unrun.json --require-seal", 2),
         ("depot add unrun.json --stations missing", 2),
         ("depot add unrun.json --ledger mysql://host/x", 2),

@@ -24,6 +24,7 @@ def play(place: Path, script: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sys, "executable", str(file))
 
 
+@pytest.mark.wheel_oracle
 def test_the_document_of_a_kept_report_holds_it(tmp_path: Path) -> None:
     attempt = write_demo(tmp_path)
     before = sorted(attempt.iterdir())
@@ -35,6 +36,7 @@ def test_the_document_of_a_kept_report_holds_it(tmp_path: Path) -> None:
     assert sorted(attempt.iterdir()) == before
 
 
+@pytest.mark.wheel_oracle
 def test_what_cannot_be_set_is_said_in_the_childs_words(tmp_path: Path) -> None:
     attempt = write_demo(tmp_path)
     (attempt / "report.json").write_bytes(b"{}")

@@ -40,6 +40,7 @@ def test_has_nothing_that_a_pattern_has_not() -> None:
         late_pattern("a").find  # type: ignore[attr-defined]  # noqa: B018
 
 
+@pytest.mark.wheel_oracle
 def test_every_pattern_of_the_program_compiles() -> None:
     for module in walk_packages(closeout.__path__, "closeout."):
         if not module.name.endswith(NOT_TO_IMPORT):
