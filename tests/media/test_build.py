@@ -233,7 +233,8 @@ def test_pip_that_fails_is_told_with_its_words(played: PlayedPrograms, tmp_path:
     played.fails, played.says = "--require-hashes", b"no such index\n"
     told = build(tmp_path)
     assert told.code == 2
-    assert "pip download: ended with 9" in told.err
+    assert "pip download --quiet" in told.err
+    assert "ended with 9" in told.err
     assert "no such index" in told.err
 
 

@@ -36,7 +36,12 @@ def missing_on_host(*, is_offline: bool) -> Iterator[str]:
 
 def run(command: Sequence[str | Path], more: Mapping[str, str] | None = None) -> bytes:
     """What a program printed; raises MediaError with the end of its complaint if it failed."""
-    surroundings = {"PATH": PATH, "LC_ALL": "C.UTF-8", **(more or {})}
+    return run_in({"PATH": PATH, **(more or {})}, command)
+
+
+def run_in(surroundings: Mapping[str, str], command: Sequence[str | Path]) -> bytes:
+    """The same in surroundings that are given whole."""
+    surroundings = {"LC_ALL": "C.UTF-8", **surroundings}
     try:
         done = subprocess.run(command, capture_output=True, check=False, env=surroundings)
     except OSError as error:

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import os
 import shutil
-import subprocess
 import sys
 from collections.abc import Iterator
 from importlib.util import find_spec
@@ -15,6 +14,7 @@ from pathlib import Path
 from typing import Final
 
 from closeout.media.lock import Lock, Package, is_kept, place_of
+from closeout.media.programs import run_in
 from closeout.media.shared import PAPER
 from closeout.media.trouble import MediaError
 
@@ -39,7 +39,6 @@ LICENCES: Final = {"segno": ("BSD-3-Clause",), "typst": ("Apache-2.0",)}
 MISSING: Final = "pip is missing: install the package python3-pip, or build with --no-pdf"
 PLATFORM: Final = ("--python-version", "3.13", "--platform", "manylinux2014_x86_64")
 OPTIONS: Final = ("--quiet", "--disable-pip-version-check", "--no-input", "--no-deps")
-LAST_LINES: Final = 3
 
 
 def missing_for_wheels(cache: Path) -> Iterator[str]:
@@ -63,7 +62,8 @@ def fetch_wheels(lock: Lock, cache: Path) -> None:
         line = f"{wheel.name}=={wheel.version} --hash=sha256:{wheel.sha256}\n"
         wanted.write_text(line, "ascii")
         how = ("download", *OPTIONS, *PLATFORM, "--only-binary=:all:", "--require-hashes")
-        _run((*_pip(), *how, "--dest", arriving, "--requirement", wanted))
+        # In the host's own surroundings, which say where pip takes packages from.
+        run_in(os.environ, (*_pip(), *how, "--dest", arriving, "--requirement", wanted))
         (arriving / wheel.file).replace(place)
         shutil.rmtree(arriving)
         if not is_kept(wheel, cache):
@@ -85,15 +85,3 @@ def _pip() -> tuple[str, ...]:
         return (sys.executable, "-m", "pip")
     found = shutil.which("pip") or shutil.which("pip3")
     return (found,) if found else ()
-
-
-def _run(command: tuple[str | Path, ...]) -> None:
-    """With the surroundings of this host: they say where pip takes packages from."""
-    surroundings = {**os.environ, "LC_ALL": "C.UTF-8"}
-    try:
-        done = subprocess.run(command, capture_output=True, check=False, env=surroundings)
-    except OSError as error:
-        raise MediaError(f"{command[0]}: cannot be run: {error.strerror}") from error
-    if done.returncode:
-        said = (done.stderr or done.stdout).decode("utf-8", "replace").strip().splitlines()
-        raise MediaError(f"pip download: ended with {done.returncode}", *said[-LAST_LINES:])
