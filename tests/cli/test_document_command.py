@@ -256,7 +256,7 @@ def test_without_the_libraries_one_line_says_what_to_install(
     kept: Path, arguments: tuple[str, ...], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     for command in (report_label, report_pdf):
-        monkeypatch.setattr(command, "SETTING", ("no_such_library",))
+        monkeypatch.setattr(command, "SETS_DOCUMENTS", ("no_such_library",))
     told = call_in(kept, "report", *arguments, kept, "--out", "new")
     assert (told.code, told.out) == (2, "")
     assert told.err == f"closeout: {documents.NEEDED}\n"

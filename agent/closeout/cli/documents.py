@@ -41,8 +41,8 @@ UNRUN_FILES: Final = frozenset({UNRUN_FILE, UNRUN_SEAL})
 RUN_FILES: Final = frozenset(kind.name for kind in KINDS) - UNRUN_FILES
 AGENT: Final = f"closeout {VERSION}"
 REPORT_FILE_MARK: Final = b"PK"
-SETTING: Final = ("segno", "typst")
-READING: Final = ("pypdf",)
+SETS_DOCUMENTS: Final = ("segno", "typst")
+READS_DOCUMENTS: Final = ("pypdf",)
 NO_PLACE: Final = "there is no folder beside it; name where it goes with --out"
 NEEDED: Final = (
     "documents and labels need the libraries pypdf, segno and typst: install closeout[pdf]"
@@ -116,7 +116,7 @@ def open_record(named: Path) -> Generator[Record]:
 
 
 def _files_of_pdf(file: Path, raw: bytes) -> Mapping[str, bytes]:
-    require_libraries(READING)
+    require_libraries(READS_DOCUMENTS)
     try:
         return parse_document(raw)
     except DocumentError as error:

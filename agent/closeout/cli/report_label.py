@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 from closeout.cli.documents import (
     NO_PLACE,
-    SETTING,
+    SETS_DOCUMENTS,
     UNRUN_FILE,
     add_record_argument,
     keep_file,
@@ -57,7 +57,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     """Writes the label to a new file."""
     forbid_core_dumps()
-    require_libraries(SETTING)
+    require_libraries(SETS_DOCUMENTS)
     from closeout.report.label import Size, render_label  # noqa: PLC0415 - with the libraries
 
     width, height = _size(options.size)

@@ -10,7 +10,7 @@ from typing import Final
 from closeout.cli.documents import (
     AGENT,
     NO_PLACE,
-    SETTING,
+    SETS_DOCUMENTS,
     UNRUN_FILE,
     add_record_argument,
     is_document,
@@ -56,7 +56,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     """Writes the document to a new file."""
     forbid_core_dumps()
-    require_libraries(SETTING)
+    require_libraries(SETS_DOCUMENTS)
     if options.passphrase and not options.certificate:
         raise InputTroubleError("--passphrase opens a certificate: give --certificate too")
     if is_document(options.report) and not options.out:

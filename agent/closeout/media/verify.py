@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import BinaryIO, Final
 
@@ -119,16 +119,48 @@ def _loader_remarks(
 
 def _shared_remarks(shared: Volume, manifest: Manifest) -> Iterator[Remark]:
     """What makes documents is what was built, or not there; all else is its users'."""
-    wanted: dict[str, Manifest] = dict(manifest.get("paper", {}))
-    for file in files_in(shared):
-        subject = f"partition 1, {file.path}"
-        told = wanted.pop(file.path, None)
-        if told is not None:
-            yield _held_against(told, shared, file, subject)
-        else:
-            yield Remark(subject=subject, told="may change; not judged")
-    for path in wanted:
-        yield Remark(subject=f"partition 1, {path}", told="is missing: no documents are made")
+    return _files_remarks(
+        "partition 1",
+        shared,
+        manifest.get("paper", {}),
+        lambda subject: Remark(subject=subject, told="may change; not judged"),
+        lambda subject: Remark(subject=subject, told="is missing: no documents are made"),
+    )
+
+
+def _boot_remarks(boot: Volume, manifest: Manifest) -> Iterator[Remark]:
+    """What starts a unit is what was built, and all of it; a manifest cannot name itself."""
+    place = "partition 2"
+
+    def judge_other(subject: str) -> Remark:
+        if subject == f"{place}, {FILE}":
+            return Remark(subject=subject, told="names the others; not judged")
+        return Remark(subject=subject, told="is not in the manifest", is_wrong=True)
+
+    return _files_remarks(
+        place,
+        boot,
+        manifest.get("boot", {}),
+        judge_other,
+        lambda subject: Remark(subject=subject, told="is missing", is_wrong=True),
+    )
+
+
+def _files_remarks(
+    place: str,
+    volume: Volume,
+    wanted: Mapping[str, Manifest],
+    judge_other: Callable[[str], Remark],
+    judge_missing: Callable[[str], Remark],
+) -> Iterator[Remark]:
+    """Each file of a volume, held against the manifest if that names it; then what is missing."""
+    missing = dict(wanted)
+    for file in files_in(volume):
+        subject = f"{place}, {file.path}"
+        told = missing.pop(file.path, None)
+        yield judge_other(subject) if told is None else _held_against(told, volume, file, subject)
+    for path in missing:
+        yield judge_missing(f"{place}, {path}")
 
 
 def _held_against(wanted: Manifest, volume: Volume, file: File, subject: str) -> Remark:
@@ -137,21 +169,6 @@ def _held_against(wanted: Manifest, volume: Volume, file: File, subject: str) ->
         digest.update(piece)
     is_right = digest.hexdigest() == wanted["sha256"] and file.size == wanted["size"]
     return _remark(subject, is_right=is_right, otherwise=_differs(digest.hexdigest()))
-
-
-def _boot_remarks(boot: Volume, manifest: Manifest) -> Iterator[Remark]:
-    wanted: dict[str, Manifest] = dict(manifest.get("boot", {}))
-    for file in files_in(boot):
-        subject = f"partition 2, {file.path}"
-        told = wanted.pop(file.path, None)
-        if told is not None:
-            yield _held_against(told, boot, file, subject)
-        elif file.path == FILE:
-            yield Remark(subject=subject, told="names the others; not judged")
-        else:
-            yield Remark(subject=subject, told="is not in the manifest", is_wrong=True)
-    for path in wanted:
-        yield Remark(subject=f"partition 2, {path}", told="is missing", is_wrong=True)
 
 
 def _image_remarks(stick: BinaryIO, size: int, manifest: Manifest) -> Iterator[Remark]:
