@@ -40,13 +40,13 @@ class ListeningTree(Replies):
         replaced: Mapping[Question, Answer],
         unrecorded: Failure = NOT_RECORDED,
     ) -> None:
-        super().__init__(self._listen)
         self._records = records
         self._replaced = replaced
         self._unrecorded = unrecorded
         self.asked: set[Question] = set()
 
-    def _listen(self, question: Question) -> Answer:
+    def reply(self, question: Question) -> Answer:
+        """As recorded or replaced."""
         self.asked.add(question)
         if question in self._replaced:
             return self._replaced[question]

@@ -20,7 +20,7 @@ from closeout.kernel.deadlines import RUN_SECONDS, budget_seconds
 from closeout.kernel.failure import Reason
 from closeout.kernel.record import Answer, Failure, Journal, Question, Record
 from closeout.kernel.recorded import NOT_RECORDED, RecordedTree
-from closeout.kernel.replies import Replies
+from closeout.kernel.replies import Replies, RepliesBy
 from closeout.kernel.task import Task, run_task
 from closeout.model.moment import Moment
 from closeout.model.reading import Unreadable
@@ -88,7 +88,7 @@ class Unit:
 
     def tree(self) -> Replies:
         """The source that the children ask."""
-        return Replies(self._reply)
+        return RepliesBy(self._reply)
 
     def _reply(self, question: Question) -> Answer:
         if self.hanging is None or question in self.hanging:

@@ -47,11 +47,11 @@ class ShownTree(Replies):
     """The unit as a kernel would show it: what nobody drew is not there."""
 
     def __init__(self, unit: ShownUnit) -> None:
-        super().__init__(self._show)
         self._answers = unit.answers
         self._known: dict[Question, Answer] = {}
 
-    def _show(self, question: Question) -> Answer:
+    def reply(self, question: Question) -> Answer:
+        """What is shown under it."""
         if question not in self._known:
             self._known[question] = answer_for(self._answers, question)
         return self._known[question]

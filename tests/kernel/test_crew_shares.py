@@ -14,7 +14,7 @@ from closeout.kernel.crew import gather
 from closeout.kernel.crew_terms import CrewTerms
 from closeout.kernel.failure import ReadError
 from closeout.kernel.record import Answer, Failure, Journal
-from closeout.kernel.replies import Replies
+from closeout.kernel.replies import RepliesBy
 from closeout.kernel.task import Task
 from closeout.kernel.tree import KernelTree
 
@@ -45,7 +45,7 @@ def unit(**events: Callable[[], object]) -> KernelTree:
         events.get(text, int)()
         return text.encode()
 
-    return Replies(answer)
+    return RepliesBy(answer)
 
 
 def terms(children: int, told: list[str]) -> CrewTerms:

@@ -66,6 +66,28 @@ def test_file_is_gzip_without_time_or_name() -> None:
     assert raw[3:8] == b"\0\0\0\0\0"
 
 
+def test_a_file_of_ours_is_kept_as_it_came() -> None:
+    packer = zlib.compressobj(level=3, wbits=31)
+    file = packer.compress(LINES) + packer.flush()
+    assert encode_evidence(decode_evidence(file)) == file
+
+
+def test_a_name_or_a_time_in_the_wrapper_is_not_kept() -> None:
+    ours = encode_evidence(SMALL)
+    named = ours[:3] + b"\x08" + ours[4:10] + b"of a customer\0" + ours[10:]
+    timed = gzip.compress(LINES, mtime=1_700_000_000)
+    assert gzip.decompress(named) == gzip.decompress(timed) == LINES
+    assert encode_evidence(decode_evidence(named)) == ours
+    assert encode_evidence(decode_evidence(timed)) == ours
+
+
+def test_what_was_scrubbed_is_not_kept_as_it_came() -> None:
+    key = b"ABCDE-FGHJK-LMNPQ-RSTUV-WXYZ2"
+    packer = zlib.compressobj(wbits=31)
+    file = packer.compress(LINES.replace(b"Full", key)) + packer.flush()
+    assert key not in gzip.decompress(encode_evidence(decode_evidence(file)))
+
+
 def test_digest_covers_the_decompressed_bytes() -> None:
     assert digest_evidence(SMALL) == hashlib.sha256(LINES).hexdigest()
 
@@ -200,6 +222,7 @@ def test_records_out_of_order_are_refused() -> None:
         LINES.replace(b'"text":"Full\\n"', b'"extra":1,"text":"Full\\n"'),
         LINES.replace(b'"microseconds":4}', b'"microseconds":4,"microseconds":4}'),
         LINES.replace(b'"unfinished":[]', b'"unfinished":[],"more":NaN'),
+        LINES.replace(b'nvme",', b'nvme"\n').replace(b'4}\n{"read"', b'4},{"read"'),
     ],
 )
 def test_there_is_one_way_to_write_evidence(changed: bytes) -> None:

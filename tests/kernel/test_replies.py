@@ -5,7 +5,7 @@ from collections.abc import Callable
 import pytest
 
 from closeout.kernel.record import Answer
-from closeout.kernel.replies import Replies
+from closeout.kernel.replies import Replies, RepliesBy
 
 
 @pytest.mark.parametrize(
@@ -21,4 +21,4 @@ def test_an_answer_of_another_kind_is_our_own_fault(
 ) -> None:
     for question in wrong:
         with pytest.raises(TypeError):
-            question(Replies(lambda _: answer), "sys")
+            question(RepliesBy(lambda _: answer), "sys")

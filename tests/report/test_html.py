@@ -20,5 +20,5 @@ def test_a_text_put_together_is_no_html_any_more() -> None:
 
 @pytest.mark.parametrize("values", [(), ("a", "b")])
 def test_gaps_and_values_are_as_many(values: tuple[str, ...]) -> None:
-    with pytest.raises(ValueError, match="zip"):
+    with pytest.raises(ValueError, match="values for the gaps"):
         fill("<p>{}</p>", *values)

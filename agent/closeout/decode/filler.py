@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from enum import Enum
+from functools import lru_cache
 from typing import Final
 
 from closeout.decode import filler_reference as reference
@@ -72,10 +73,12 @@ RULES: Final = (
 )
 
 
+@lru_cache(maxsize=512)
 def classify(field: str, text: str) -> Classification:
     """Whether a field's text is a value, blank or filler, and why.
 
-    `field` is `Structure/Field` as dmidecode prints it: `System/Serial Number`.
+    `field` is `Structure/Field` as dmidecode prints it: `System/Serial Number`. Kept, since each
+    field is read from the table and from sysfs, and units of one model have most in common.
     """
     prepared = prepare(field, text)
     if not prepared.trimmed:

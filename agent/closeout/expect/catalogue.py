@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
 from hashlib import sha256
 from pathlib import Path
 from typing import Final, TypeVar
@@ -95,13 +96,19 @@ def catalogue_source(catalogue: Catalogue) -> SourceFile:
 
     The known lines of the kernel's log are among them: they decide what is told as trouble.
     """
+    digest = _digest_rules(findings_folder())
+    return SourceFile(name=FINDINGS, revision=catalogue.version, digest=digest)
+
+
+@cache
+def _digest_rules(findings: Path) -> str:
+    """Worked out once: what ships does not change while the program runs."""
     digest = sha256()
-    lines = findings_folder().parent / KERNEL_LOG
-    for folder in (findings_folder(), lines):
+    for folder in (findings, findings.parent / KERNEL_LOG):
         names = os.listdir(folder)  # noqa: PTH208 - names alone, in as few steps as can be
         for name in sorted(name for name in names if name.endswith(".toml")):
             digest.update(name.encode() + b"\0" + (folder / name).read_bytes() + b"\0")
-    return SourceFile(name=FINDINGS, revision=catalogue.version, digest=digest.hexdigest())
+    return digest.hexdigest()
 
 
 def findings_folder() -> Path:

@@ -31,7 +31,7 @@ from closeout.kernel.privacy import forbid_core_dumps
 from closeout.kernel.record import Failure, Journal, Question, Record
 from closeout.kernel.record_line import LineError, decode_question, decode_record
 from closeout.kernel.recorder import Recorder
-from closeout.kernel.replies import Replies
+from closeout.kernel.replies import RepliesBy
 from closeout.kernel.task import Task, run_task
 from closeout.kernel.tree import KernelTree
 
@@ -92,7 +92,7 @@ def _dealt(tasks: Sequence[Task], children: int) -> Iterator[Task]:
 
 
 def _refusal(failure: Failure) -> KernelTree:
-    return Replies(lambda _: failure)
+    return RepliesBy(lambda _: failure)
 
 
 class _Crew:

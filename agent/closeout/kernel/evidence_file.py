@@ -7,14 +7,23 @@ so the digest stands for the content; a file written in any other way is refused
 from __future__ import annotations
 
 import hashlib
+import operator
 import zlib
+from collections.abc import Iterable, Iterator
 from typing import Final, NoReturn
 
-from closeout.kernel.evidence import Evidence, EvidenceError, Header
+from closeout.kernel.evidence import Evidence, EvidenceError, Header, seal_journal
 from closeout.kernel.header_line import FormatError, decode_header, encode_header
 from closeout.kernel.privacy import forbid_core_dumps
 from closeout.kernel.record import Journal, Record
-from closeout.kernel.record_line import LineError, decode_record, encode_record
+from closeout.kernel.record_line import (
+    Fields,
+    LineError,
+    decode_object,
+    decode_objects,
+    encode_record,
+    record_of,
+)
 from closeout.kernel.secrecy import mask_text, scrub_record
 
 MIB: Final = 1024 * 1024
@@ -25,15 +34,21 @@ LONGEST_LINE: Final = 10 * MIB
 MOST_LINES: Final = 200_000
 GZIP: Final = 31
 """zlib's window bits for a gzip wrapper; the wrapper it writes has no time and no name."""
+WRAPPER: Final = zlib.compressobj(wbits=GZIP).flush()[:10]
+"""How it begins (RFC 1952): no name, no time, nothing else of the machine that wrote it."""
 CAPTURE_AGAIN: Final = "capture again"
 
 
 def encode_evidence(evidence: Evidence) -> bytes:
-    """The file's bytes: the same for the same evidence.
+    """The file's bytes: the same for the same evidence, on machines that compress alike.
+
+    Evidence that was decoded last is not compressed once more: it is kept as it came.
 
     Raises:
         EvidenceError: more than `decode_evidence` would take back.
     """
+    if (file := _LATEST.file_of(evidence)) is not None:
+        return file
     lines = encode_lines(evidence)
     if excess := _excess(lines):
         raise EvidenceError("evidence", excess, "take out of the source what is no unit's")
@@ -60,14 +75,24 @@ class _Latest:
     def __init__(self) -> None:
         self._evidence: Evidence | None = None
         self._lines = b""
+        self._file: bytes | None = None
 
     def lines(self, evidence: Evidence) -> bytes:
         """The lines, made anew for any other evidence than the last."""
         if evidence is not self._evidence:
             lines = [encode_header(evidence.header), *map(encode_record, evidence.records)]
             self._lines = "".join(f"{line}\n" for line in lines).encode("ascii")
-            self._evidence = evidence
+            self._evidence, self._file = evidence, None
         return self._lines
+
+    def came_from(self, evidence: Evidence, file: bytes) -> None:
+        """Notes the file of this evidence, unless its wrapper holds a name or a time."""
+        if evidence is self._evidence and file.startswith(WRAPPER):
+            self._file = file
+
+    def file_of(self, evidence: Evidence) -> bytes | None:
+        """The file that it was decoded from, if it was the last."""
+        return self._file if evidence is self._evidence else None
 
 
 _LATEST: Final = _Latest()
@@ -90,7 +115,9 @@ def decode_evidence(raw: bytes, *, name: str = "evidence", secret: bytes | None 
     )
     if not _is_canonical(evidence, lines):
         raise EvidenceError(name, "not in the form in which evidence is written", CAPTURE_AGAIN)
-    return _scrubbed(evidence, secret)
+    scrubbed = _scrubbed(evidence, secret)
+    _LATEST.came_from(scrubbed, raw)
+    return scrubbed
 
 
 def _decompress(raw: bytes, name: str) -> bytes:
@@ -137,9 +164,9 @@ def _decode_header(line: str, name: str) -> Header:
 
 def _decode_records(lines: list[str], name: str) -> tuple[Record, ...]:
     records: list[Record] = []
-    for number, line in enumerate(lines, start=2):
+    for number, fields in enumerate(_objects(lines, name), start=2):
         try:
-            record = decode_record(line)
+            record = record_of(fields)
         except LineError as failure:
             _refuse(name, number, str(failure))
         if records and record.question <= records[-1].question:
@@ -147,6 +174,22 @@ def _decode_records(lines: list[str], name: str) -> tuple[Record, ...]:
             _refuse(name, number, "the same question twice" if same else "out of order")
         records.append(record)
     return tuple(records)
+
+
+def _objects(lines: list[str], name: str) -> Iterable[Fields]:
+    """What is on each line; one by one where all at once does not work, to say which is wrong."""
+    try:
+        return decode_objects(lines)
+    except LineError:
+        return _one_by_one(lines, name)
+
+
+def _one_by_one(lines: list[str], name: str) -> Iterator[Fields]:
+    for number, line in enumerate(lines, start=2):
+        try:
+            yield decode_object(line)
+        except LineError as failure:
+            _refuse(name, number, str(failure))
 
 
 def _is_canonical(evidence: Evidence, lines: bytes) -> bool:
@@ -158,13 +201,15 @@ def _is_canonical(evidence: Evidence, lines: bytes) -> bool:
 
 def _scrubbed(evidence: Evidence, secret: bytes | None) -> Evidence:
     """Evidence made by hand could hold a raw table or key: the recorder's care is taken again."""
+    scrubbed = [scrub_record(record, secret) for record in evidence.records]
+    line = encode_header(evidence.header)
+    masked = mask_text(line)
+    if masked == line and all(map(operator.is_, scrubbed, evidence.records)):
+        return evidence
     journal: Journal = {}
-    for record in evidence.records:
-        scrubbed = scrub_record(record, secret)
-        journal.setdefault(scrubbed.question, scrubbed)
-    header = decode_header(mask_text(encode_header(evidence.header)))
-    clean = Evidence(header=header, records=tuple(journal[key] for key in sorted(journal)))
-    return evidence if clean == evidence else clean
+    for record in scrubbed:
+        journal.setdefault(record.question, record)
+    return seal_journal(decode_header(masked), journal)
 
 
 def _refuse(name: str, line: int, what: str) -> NoReturn:

@@ -65,6 +65,13 @@ class Record:
     answer: Answer
     microseconds: int
 
+    def __init__(self, *, question: Question, answer: Answer, microseconds: int) -> None:
+        # Written out, in two thirds of the time: a recording has a thousand.
+        content = self.__dict__
+        content["question"] = question
+        content["answer"] = answer
+        content["microseconds"] = microseconds
+
 
 Journal: TypeAlias = dict[Question, Record]
 """Every question of a run with its one answer."""

@@ -15,7 +15,8 @@ from __future__ import annotations
 import binascii
 import errno
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from json.encoder import encode_basestring_ascii as _quoted
 from typing import Final, TypeAlias, cast
 
 from closeout.kernel.failure import Reason
@@ -27,12 +28,12 @@ UNNAMED: Final = "ERRNO_"
 MOST_DIGITS: Final = 9
 """Of an errno without a name; the kernel's own have four (MAX_ERRNO, include/linux/err.h)."""
 
-KINDS: Final = tuple((kind.value, kind) for kind in Kind)
+KINDS: Final = tuple((kind.value, kind) for kind in (Kind.READ, Kind.TARGET, Kind.NAMES, Kind.ASK))
+"""What is asked most often first."""
+_NAMES: Final = {kind: _quoted(kind.value) for kind in Kind}
 REASONS: Final[Mapping[str, Reason]] = {reason.value: reason for reason in Reason}
 NUMBERS: Final[Mapping[str, int]] = {name: number for number, name in errno.errorcode.items()}
 """Made once, as a recording has a thousand lines."""
-
-_ENCODER: Final = json.JSONEncoder(separators=(",", ":"))
 
 Fields: TypeAlias = Mapping[str, object]
 
@@ -42,12 +43,13 @@ class LineError(ValueError):
 
 
 def encode_record(record: Record) -> str:
-    """The record as one line of JSON, without its line end."""
-    question = record.question
-    fields: dict[str, object] = {question.kind.value: question.text}
-    fields |= _encode_answer(record.answer)
-    fields["microseconds"] = record.microseconds
-    return _ENCODER.encode(fields)
+    """The record as one line of JSON, without its line end.
+
+    Written piece by piece: a recording has a thousand lines, and an encoder made for each took
+    twice as long.
+    """
+    asked, answered = _question_fields(record.question), _answer_fields(record.answer)
+    return f'{{{asked},{answered},"microseconds":{record.microseconds}}}'
 
 
 def decode_record(line: str) -> Record:
@@ -56,7 +58,15 @@ def decode_record(line: str) -> Record:
     Raises:
         LineError: no JSON, or no record; says what is wrong.
     """
-    fields = decode_object(line)
+    return record_of(decode_object(line))
+
+
+def record_of(fields: Fields) -> Record:
+    """The record that the fields of a line are.
+
+    Raises:
+        LineError: no record; says what is wrong.
+    """
     question = _decode_question(fields)
     return Record(
         question=question,
@@ -67,7 +77,7 @@ def decode_record(line: str) -> Record:
 
 def encode_question(question: Question) -> str:
     """A question alone as one line of JSON: the start of its record."""
-    return _ENCODER.encode({question.kind.value: question.text})
+    return f"{{{_question_fields(question)}}}"
 
 
 def decode_question(line: str) -> Question:
@@ -85,15 +95,33 @@ def decode_object(line: str) -> Fields:
     Raises:
         LineError: anything else.
     """
+    document = _parse(line)
+    if not isinstance(document, dict):
+        raise LineError("no JSON object")
+    return cast("Fields", document)
+
+
+def decode_objects(lines: Sequence[str]) -> Sequence[Fields]:
+    """The JSON objects on these lines, parsed as one list, which takes a third of the time.
+
+    The same as `decode_object` of each, but that an object may end on another line than it began.
+
+    Raises:
+        LineError: anything else; it does not say on which line.
+    """
+    documents = cast("list[object]", _parse(f"[{','.join(lines)}]"))
+    if len(documents) != len(lines) or not all(isinstance(one, dict) for one in documents):
+        raise LineError("not one JSON object on each line")
+    return cast("list[Fields]", documents)
+
+
+def _parse(text: str) -> object:
     try:
-        document: object = json.loads(line)
+        return json.loads(text)
     except RecursionError:
         raise LineError("nested too deeply") from None
     except ValueError:
         raise LineError("no JSON") from None
-    if not isinstance(document, dict):
-        raise LineError("no JSON object")
-    return cast("Fields", document)
 
 
 def decode_path(found: object) -> str:
@@ -104,6 +132,8 @@ def decode_path(found: object) -> str:
     """
     if not isinstance(found, str):
         raise LineError("a text was expected")
+    if found.isascii():
+        return found
     try:
         found.encode("utf-8", "surrogateescape")
     except UnicodeEncodeError:
@@ -118,28 +148,36 @@ def _decode_question(fields: Fields) -> Question:
     raise LineError("no question in it")
 
 
-def _encode_answer(answer: Answer) -> dict[str, object]:
+def _question_fields(question: Question) -> str:
+    return f"{_NAMES[question.kind]}:{_quoted(question.text)}"
+
+
+def _answer_fields(answer: Answer) -> str:
     match answer:
         case bytes():
-            return _encode_content(answer)
+            return _content_fields(answer)
         case tuple():
-            return {"list": list(answer)}
+            return f'"list":[{",".join(map(_quoted, answer))}]'
         case str():
-            return {"path": answer}
+            return f'"path":{_quoted(answer)}'
         case Failure(number=number, reason=reason):
             name = errno.errorcode.get(number, f"{UNNAMED}{number}")
-            return {"errno": name, "reason": reason.value}
+            return f'"errno":{_quoted(name)},"reason":{_quoted(reason.value)}'
 
 
-def _encode_content(content: bytes) -> dict[str, object]:
+def _content_fields(content: bytes) -> str:
+    """As text, unless it is none, or shorter as base64."""
     try:
         text = content.decode("utf-8")
     except UnicodeDecodeError:
         text = "\0"
+    is_plain = _is_plain(text)
+    if is_plain and text.isascii():
+        return f'"text":{_quoted(text)}'
     coded = binascii.b2a_base64(content, newline=False).decode("ascii")
-    if _is_plain(text) and (text.isascii() or len(json.dumps(text)) <= len(coded)):
-        return {"text": text}
-    return {"base64": coded}
+    if is_plain and len(quoted := _quoted(text)) <= len(coded):
+        return f'"text":{quoted}'
+    return f'"base64":"{coded}"'
 
 
 def _is_plain(text: str) -> bool:
@@ -156,7 +194,7 @@ def _decode_answer(kind: Kind, fields: Fields) -> Answer:
             names = fields.get("list")
             if not isinstance(names, list):
                 raise LineError("neither names nor a failure")
-            return tuple(decode_path(name) for name in cast("list[object]", names))
+            return tuple(map(decode_path, cast("list[object]", names)))
         case Kind.TARGET:
             return decode_path(fields.get("path"))
 

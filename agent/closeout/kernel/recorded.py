@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import errno
+from collections import defaultdict
 from collections.abc import Mapping
-from typing import Final
+from typing import Any, Final
 
 from closeout.kernel.evidence import Evidence
 from closeout.kernel.failure import Reason
@@ -19,20 +20,24 @@ class RecordedTree(Replies):
     """Answers every question as it was answered, failures included.
 
     `microseconds` sums what the answers given so far took when they were recorded, each question
-    once; `rewound` starts a new sum, so that the time of each reader can be told.
+    once; `rewound` starts a new sum, so that the time of each reader can be told. `worked_out` is
+    for readers, to keep what they have made of the answers.
     """
 
     def __init__(self, records: Mapping[Question, Record]) -> None:
-        super().__init__(self._recorded)
         self._records = records
         self._given: set[Question] = set()
         self.microseconds = 0
+        self.worked_out: defaultdict[object, dict[str, Any]] = defaultdict(dict)
 
     def rewound(self) -> RecordedTree:
         """The same records, with nothing asked yet."""
         return RecordedTree(self._records)
 
-    def _recorded(self, question: Question) -> Answer:
+    def reply(  # type: ignore[explicit-override]  # typing has it from 3.12
+        self, question: Question
+    ) -> Answer:
+        """What was answered."""
         record = self._records.get(question)
         if record is None:
             return NOT_RECORDED

@@ -80,13 +80,15 @@ def mask_text(text: str) -> str:
     """The same for text: a name, a path, a question."""
     if "-" not in text:
         return text
-    return mask_keys(text.encode("utf-8", "surrogatepass")).decode("utf-8", "surrogatepass")
+    raw = text.encode("utf-8", "surrogatepass")
+    masked = mask_keys(raw)
+    return text if masked is raw else masked.decode("utf-8", "surrogatepass")
 
 
 def scrub_question(question: Question) -> Question:
     """The question with keys masked in its text."""
     masked = mask_text(question.text)
-    return question if masked == question.text else Question(kind=question.kind, text=masked)
+    return question if masked is question.text else Question(kind=question.kind, text=masked)
 
 
 def scrub_answer(question: Question, answer: Answer, secret: bytes | None) -> Answer:
@@ -98,18 +100,37 @@ def scrub_answer(question: Question, answer: Answer, secret: bytes | None) -> An
         case str():
             return mask_text(answer)
         case tuple():
-            return tuple(sorted(mask_text(name) for name in answer))
+            has_dash = "-" in "".join(answer)
+            return tuple(sorted(map(mask_text, answer) if has_dash else answer))
         case Failure():
             return answer
 
 
 def scrub_record(record: Record, secret: bytes | None) -> Record:
-    """The record as it may be kept, for records that others wrote."""
-    return Record(
-        question=scrub_question(record.question),
-        answer=scrub_answer(record.question, record.answer, secret),
-        microseconds=record.microseconds,
-    )
+    """The record as it may be kept, for records that others wrote; itself, where it may be."""
+    if _is_without_sign(record):
+        return record
+    question = scrub_question(record.question)
+    answer = scrub_answer(record.question, record.answer, secret)
+    if question is record.question and answer == record.answer:
+        return record
+    return Record(question=question, answer=answer, microseconds=record.microseconds)
+
+
+def _is_without_sign(record: Record) -> bool:
+    """Nothing that a key or a licence table begins with is in it: so are most, and soon known."""
+    text, answer = record.question.text, record.answer
+    if "-" in text or NAME in text:
+        return False
+    match answer:
+        case bytes():
+            return b"-" not in answer and not answer.startswith(SIGNATURE)
+        case str():
+            return "-" not in answer
+        case tuple():
+            return False
+        case Failure():
+            return True
 
 
 def _statement(body: bytes, secret: bytes | None) -> bytes:

@@ -123,7 +123,7 @@ def _as_field(name: str, given: object) -> Field:
 
 def _init(self: Any, **given: object) -> None:  # noqa: ANN401
     whole = given if given.keys() == self.record_names else _completed(self, given)
-    self.__dict__.update(whole)
+    object.__setattr__(self, "__dict__", whole)
 
 
 def _completed(record: Any, given: dict[str, object]) -> dict[str, object]:  # noqa: ANN401

@@ -22,6 +22,11 @@ class Value(Generic[T]):
     value: T
     sources: tuple[str, ...]
 
+    def __init__(self, *, value: T, sources: tuple[str, ...]) -> None:
+        # Written out, in two thirds of the time: a check makes some thousands.
+        self.__dict__["value"] = value
+        self.__dict__["sources"] = sources
+
 
 @frozen
 class Blank:

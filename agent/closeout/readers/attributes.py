@@ -11,7 +11,8 @@ from closeout.decode.plain_text import decode_text
 from closeout.kernel.failure import ReadError, Reason
 from closeout.kernel.tree import KernelTree
 from closeout.model.inventory import Listing
-from closeout.model.reading import Absent, Blank, Reading, Unreadable, Value, convert
+from closeout.model.reading import Absent, Blank, Reading, Unreadable, Value
+from closeout.readers.asked_once import AskedOnce
 
 T = TypeVar("T")
 
@@ -74,14 +75,18 @@ def decode_line(raw: bytes) -> str:
     return decode_text(raw).removesuffix("\n")
 
 
-def read_text(tree: KernelTree, path: str) -> Reading[str]:
-    """The text of an attribute, right-trimmed of padding; nothing but spaces and NULs is blank."""
-    content = convert(_read_whole(tree, path), decode_line)
-    if not isinstance(content, Value):
-        return content
-    if not content.value.strip(" \t\0"):
-        return Blank(reason="the file holds no text", sources=content.sources)
-    return Value(value=content.value.rstrip(" \t\0"), sources=content.sources)
+def _read_text(tree: KernelTree, path: str) -> Reading[str]:
+    raw = _read_whole(tree, path)
+    if not isinstance(raw, Value):
+        return raw
+    text = decode_line(raw.value).rstrip(" \t\0")
+    if not text:
+        return Blank(reason="the file holds no text", sources=raw.sources)
+    return Value(value=text, sources=raw.sources)
+
+
+read_text: Final = AskedOnce(_read_text)
+"""The text of an attribute, right-trimmed of padding; nothing but spaces and NULs is blank."""
 
 
 def _read_whole(tree: KernelTree, path: str) -> Reading[bytes]:

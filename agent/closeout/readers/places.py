@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import errno
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
+from functools import lru_cache
 from typing import Final
 
 from closeout.kernel.failure import ReadError, Reason
@@ -74,10 +75,10 @@ def read_position(tree: KernelTree, place: str) -> Position:
     """
     if place.startswith(VIRTUAL):
         return Position.UNKNOWN
-    functions = tuple(_folders(place, PCI_FUNCTION))
+    functions = _folders(place, PCI_FUNCTION)
     reached = {_pci_position(tree, at) for at in functions[-1:]}
     reached |= {_card_position(tree, card) for card in _folders(place, MEMORY_CARD)}
-    if any(_folders(place, DOMAIN)):
+    if _folders(place, DOMAIN):
         return _outermost(reached | {position_of_router(place)})
     reached |= {_usb_position(tree, port) for port in _folders(place, USB_DEVICE)}
     if reached or place.startswith(DEVICES):
@@ -95,7 +96,7 @@ def position_of_router(place: str) -> Position:
 def hardware_of(place: str) -> str:
     """The USB device, else the PCI function, that a place is in; else the place itself."""
     for name in (USB_DEVICE, PCI_FUNCTION):
-        folders = tuple(_folders(place, name))
+        folders = _folders(place, name)
         if folders:
             return folders[-1]
     return place
@@ -103,7 +104,7 @@ def hardware_of(place: str) -> str:
 
 def is_on_usb(place: str) -> bool:
     """It is a USB device or hangs on one."""
-    return any(_folders(place, USB_DEVICE))
+    return bool(_folders(place, USB_DEVICE))
 
 
 def is_made_of_software(tree: KernelTree, place: str) -> bool:
@@ -114,7 +115,7 @@ def is_made_of_software(tree: KernelTree, place: str) -> bool:
     """
     if place.startswith(VIRTUAL):
         return True
-    if not place.startswith(PLATFORM) or tuple(_folders(place, PCI_FUNCTION)):
+    if not place.startswith(PLATFORM) or _folders(place, PCI_FUNCTION):
         return False
     parts = place.split("/")
     ways = ("/".join(parts[:depth]) for depth in range(4, len(parts) + 1))
@@ -134,12 +135,12 @@ def _is_described(tree: KernelTree, folder: str) -> bool:
     return False
 
 
-def _folders(place: str, name: re.Pattern[str]) -> Iterator[str]:
+@lru_cache(maxsize=1024)
+def _folders(place: str, name: re.Pattern[str]) -> tuple[str, ...]:
     """The folders on the way to a place whose own name has this form, outermost first."""
     parts = place.split("/")
-    for index, part in enumerate(parts):
-        if name.fullmatch(part):
-            yield "/".join(parts[: index + 1])
+    found = (index for index, part in enumerate(parts) if name.fullmatch(part))
+    return tuple("/".join(parts[: index + 1]) for index in found)
 
 
 def _pci_position(tree: KernelTree, function: str) -> Position:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Final, assert_never
+from typing import Final, NamedTuple, assert_never
 
 from closeout.model.amounts import show_value
 from closeout.model.attribute import Attribute, attributes_of
@@ -22,8 +22,7 @@ UNIT_LINES: Final = (
 )
 
 
-@frozen
-class Line:
+class Line(NamedTuple):
     """One reading in words: name in the record, what it means, state, and value or reason."""
 
     name: str
@@ -48,8 +47,9 @@ def describe_unit(inventory: Inventory) -> tuple[tuple[str, Line], ...]:
     for title, kind, name in UNIT_LINES:
         section = inventory.section(kind)
         if section.devices:
-            known = {line.name: line for line in describe_device(section, 0)}
-            lines.append((title, known[name]))
+            device = section.devices[0]
+            attribute = attributes_of(type(device))[name]
+            lines.append((title, _describe(name, attribute, getattr(device, name))))
         elif not isinstance(section.listing, Value):
             text = describe_listing(section)
             state = state_of(section.listing)
@@ -61,14 +61,14 @@ def describe_device(section: Section, index: int) -> tuple[Line, ...]:
     """Every attribute of one device of a section."""
     device = section.devices[index]
     return tuple(
-        Line(
-            name=name,
-            meaning=attribute.meaning,
-            state=state_of(getattr(device, name)),
-            text=describe_reading(getattr(device, name), attribute),
-        )
+        _describe(name, attribute, getattr(device, name))
         for name, attribute in attributes_of(type(device)).items()
     )
+
+
+def _describe(name: str, attribute: Attribute, reading: Reading[object]) -> Line:
+    text = describe_reading(reading, attribute)
+    return Line(name=name, meaning=attribute.meaning, state=state_of(reading), text=text)
 
 
 def describe_reading(reading: Reading[object], attribute: Attribute) -> str:

@@ -33,9 +33,11 @@ def fill(template: LiteralString, *values: object) -> Html:
     Raises ValueError where there are more gaps or values than the other.
     """
     texts = _texts(template)
-    pieces = [texts[0]]
-    for value, text in zip(values, texts[1:], strict=True):
-        pieces += (escape(value), text)
+    if len(values) + 1 != len(texts):
+        raise ValueError(f"{len(values)} values for the gaps of {template!r}")
+    pieces = [*texts, *texts[1:]]
+    pieces[::2] = texts
+    pieces[1::2] = [one if isinstance(one, Html) else _escape(str(one)) for one in values]
     return Html("".join(pieces))
 
 

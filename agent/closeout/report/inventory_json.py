@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import assert_never, cast
+from typing import assert_never
 
 from closeout.model.attribute import attributes_of
 from closeout.model.device import Device
@@ -45,9 +45,7 @@ def _tree_of_reading(reading: Reading[object], unit: str) -> dict[str, object]:
     tree: dict[str, object] = {"state": state_of(reading)}
     match reading:
         case Value(value=value):
-            tree["value"] = (
-                list(cast("tuple[str, ...]", value)) if isinstance(value, tuple) else value
-            )
+            tree["value"] = value
             if unit:
                 tree["unit"] = unit
         case Filler(text=text, reason=reason):

@@ -6,7 +6,7 @@ import json
 import re
 from functools import lru_cache
 from json.encoder import encode_basestring as _quoted
-from typing import Final, NoReturn, cast
+from typing import Final, NoReturn, TypeAlias, cast
 
 from closeout.model.late_pattern import late_pattern
 from closeout.report.failure import ReportError
@@ -19,6 +19,10 @@ DEEPEST: Final = 16
 """Objects and lists inside each other; a report needs eight."""
 
 CONSTANTS: Final = {None: "null", True: "true", False: "false"}
+DELETE, SPELLED = "\x7f", "\\u007f"
+"""The one ASCII character beyond the printable ones that the encoder leaves alone."""
+Tree: TypeAlias = "str | int | dict[str, Tree] | list[Tree] | tuple[Tree, ...] | None"
+"""What a report is made of."""
 _SUSPECT: Final = late_pattern("[^ -~]+")
 _STRUCTURE: Final = late_pattern(rb'"(?:[^"\\]|\\.)*+\\?(?:"|\Z)|[\[{]|[\]}]', re.DOTALL)
 
@@ -29,10 +33,11 @@ def dump_json(tree: object) -> bytes:
     Characters that a reader does not see stand as `\u202e`, so that the file is harmless on a
     terminal. A lone surrogate, which has no UTF-8, becomes its visible spelling.
     """
-    return (_indented(tree, "\n") + "\n").encode()
+    text = _indented(cast("Tree", tree), "\n") + "\n"
+    return text.replace(DELETE, SPELLED).encode()
 
 
-def _indented(value: object, line: str) -> str:
+def _indented(value: Tree, line: str) -> str:
     """What `json.dumps(value, ensure_ascii=False, indent=1)` writes, for what a report is made of.
 
     With an indent the standard library goes through every value by a chain of generators, which
@@ -43,19 +48,20 @@ def _indented(value: object, line: str) -> str:
     if value is None or isinstance(value, bool):
         return CONSTANTS[value]
     inside = f"{line} "
-    match value:
-        case dict() if value:
-            content = cast("dict[str, object]", value).items()
-            parts = [f"{_name(key)}: {_indented(part, inside)}" for key, part in content]
-            return f"{{{inside}{f',{inside}'.join(parts)}{line}}}"
-        case list() | tuple() if value:
-            listed = cast("list[object]", value)
-            parts = [_indented(part, inside) for part in listed]
-            return f"[{inside}{f',{inside}'.join(parts)}{line}]"
-        case int():
-            return str(value)
-        case _:
-            return json.dumps(value, ensure_ascii=False, allow_nan=False)
+    if isinstance(value, dict) and value:
+        parts = [
+            f"{_name(key)}: {_text(part) if isinstance(part, str) else _indented(part, inside)}"
+            for key, part in value.items()
+        ]
+        return f"{{{inside}{f',{inside}'.join(parts)}{line}}}"
+    if isinstance(value, list | tuple) and value:
+        parts = [
+            _text(part) if isinstance(part, str) else _indented(part, inside) for part in value
+        ]
+        return f"[{inside}{f',{inside}'.join(parts)}{line}]"
+    if isinstance(value, int):
+        return str(value)
+    return json.dumps(value, ensure_ascii=False, allow_nan=False)
 
 
 @lru_cache(1024)
@@ -66,7 +72,7 @@ def _name(text: str) -> str:
 
 def _text(text: str) -> str:
     quoted = _quoted(text)
-    if quoted.isascii() and quoted.isprintable():
+    if quoted.isascii():
         return quoted
     visible = text.encode("utf-8", "backslashreplace").decode()
     return _SUSPECT.sub(_escape, _quoted(visible))
@@ -96,8 +102,8 @@ def _escape(found: re.Match[str]) -> str:
 
 
 def _spell(character: str) -> str:
-    """The JSON escape; the encoder leaves DEL alone, which is ASCII too."""
-    return json.dumps(character)[1:-1].replace("\x7f", "\\u007f")
+    """The JSON escape."""
+    return json.dumps(character)[1:-1]
 
 
 def _refuse(text: str) -> NoReturn:

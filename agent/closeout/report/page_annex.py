@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache, lru_cache
 
 from closeout.model.finding import Finding
 from closeout.model.report import Report
 from closeout.report import description
-from closeout.report.html import NOTHING, Html, fill, joined
+from closeout.report.html import NOTHING, Html, escape, fill, joined
 from closeout.report.page_circumstances import render_circumstances
 from closeout.report.page_parts import (
     render_finding,
@@ -19,6 +20,7 @@ from closeout.report.page_views import ClassView, DeviceView
 WHOLE = 2000
 """Columns of a text in the annex: all of it."""
 
+END = fill("</td></tr>\n")
 LOOKS = {"value": fill(' class="exact"'), "absent": fill(' class="reason"')}
 """Of a reading's text, by its state."""
 
@@ -90,16 +92,26 @@ def _render_device(device: DeviceView) -> Html:
 
 
 def _render_reading(line: description.Line) -> Html:
-    return fill(
-        '<tr><th scope="row">{} <code class="muted">{}</code></th>'
-        '<td class="state state-{}">{}</td><td{}>{}</td></tr>\n',
-        line.meaning,
-        line.name,
-        line.state,
-        line.state,
-        LOOKS.get(line.state, NOTHING),
-        line.text,
+    return joined(
+        (_name_attribute(line.meaning, line.name), _name_state(line.state), escape(line.text), END)
     )
+
+
+@lru_cache(maxsize=2048)
+def _name_attribute(meaning: str, name: str) -> Html:
+    """The start of its row, which is the same on every page."""
+    return fill(
+        '<tr><th scope="row">{} <code class="muted">{}</code></th>',
+        meaning,
+        name,
+    )
+
+
+@cache
+def _name_state(state: str) -> Html:
+    """What comes before the text."""
+    looks = LOOKS.get(state, NOTHING)
+    return fill('<td class="state state-{}">{}</td><td{}>', state, state, looks)
 
 
 def render_empty(titles: Sequence[str]) -> Html:
