@@ -2,6 +2,7 @@
 
 import argparse
 import sys
+import time
 from pathlib import Path
 
 from notebook.image import built_image
@@ -44,8 +45,10 @@ def run(asked: argparse.Namespace) -> int:
         healthy=asked.healthy,
         few=asked.few,
     )
-    matrix = run_matrix(choose(choice), built_image(), _say)
+    image, begun = built_image(), time.monotonic()
+    matrix = run_matrix(choose(choice), image, _say)
     matrix.troubles += delete_rules(matrix)
+    matrix.seconds = time.monotonic() - begun
     if asked.out:
         keep(matrix, asked.out)
     shown = show(matrix)

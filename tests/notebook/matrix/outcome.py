@@ -1,7 +1,9 @@
 """What became of every case of a matrix, each judged twice: inside the notebook and outside."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, replace
+from multiprocessing import get_context
 from typing import Final
 
 from closeout.model.verdict import decide
@@ -9,9 +11,11 @@ from notebook.checked import profile_in_guest
 from notebook.description import load_notebook
 from notebook.matrix.case import Case
 from notebook.matrix.comparison import Compared, compare
+from notebook.matrix.fault import Told
 from notebook.matrix.replay import ANY, answered, judge_without, replays, report_again
 from notebook.matrix.running import Run
 
+WORKERS: Final = 2
 RELEASE, HOLD = "release", "hold"
 KINDS: Final = ("single", "pair", "healthy")
 
@@ -66,24 +70,45 @@ def _unreleased(case: Case, run: Run) -> Iterator[str]:
 def find_leaning(runs: Mapping[str, Run], cases: Sequence[Case]) -> Iterator[str]:
     """With any one rule deleted the matrix must fail in exactly the faults that name the rule.
 
-    Judged on the recorded evidence. A line for each rule of which that is not so.
+    Judged on the recorded evidence, by two processes. A line for each rule of which that is not
+    so.
     """
     rules = sorted({told.rule for case in cases for told in case.expected})
-    wrong: dict[str, set[str]] = {rule: set() for rule in rules}
     healthy = {
-        (name, rule): judge_without(runs[f"{name}/healthy"], rule)
+        name: {rule: judge_without(runs[f"{name}/healthy"], rule) for rule in rules}
         for name in sorted({case.notebook for case in cases})
-        for rule in rules
     }
-    for case in cases:
-        for rule in rules:
-            found = judge_without(runs[case.name], rule)
-            if not compare(case, found, healthy[case.notebook, rule]).right:
+    deleted = [
+        _Deleted(case=case, run=replace(runs[case.name], report={}), healthy=healthy[case.notebook])
+        for case in cases
+    ]
+    wrong: dict[str, set[str]] = {rule: set() for rule in rules}
+    with ProcessPoolExecutor(WORKERS, mp_context=get_context("spawn")) as pool:
+        for case, leaning in zip(cases, pool.map(_leans_on, deleted, chunksize=8), strict=True):
+            for rule in leaning:
                 wrong[rule].add(case.name)
     for rule in rules:
         due = {case.name for case in cases if any(told.rule == rule for told in case.expected)}
         if wrong[rule] != due:
             yield f"without {rule}: {_differing(wrong[rule], due)}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Deleted:
+    """A case, and what is found of its healthy notebook without each of the rules."""
+
+    case: Case
+    run: Run
+    healthy: Mapping[str, Sequence[Told]]
+
+
+def _leans_on(deleted: _Deleted) -> list[str]:
+    """The rules without which the case does not come to what was planted, and nothing else."""
+    return [
+        rule
+        for rule, healthy in deleted.healthy.items()
+        if not compare(deleted.case, judge_without(deleted.run, rule), healthy).right
+    ]
 
 
 def _differing(wrong: set[str], due: set[str]) -> str:

@@ -6,7 +6,6 @@ python tests/notebook faults osier-15/fan-stopped osier-15/fan-stopped+lid-stuck
 """
 
 import json
-import time
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from dataclasses import dataclass, field
@@ -19,12 +18,11 @@ from notebook.image import Image
 from notebook.matrix.case import PLUS, SEED, Case, draw_pairs, singles
 from notebook.matrix.fault import Fault, Told, load_faults
 from notebook.matrix.healthy import load_healthy
-from notebook.matrix.outcome import Outcome, find_leaning, judge_run
+from notebook.matrix.outcome import WORKERS, Outcome, find_leaning, judge_run
 from notebook.matrix.replay import ASKED
 from notebook.matrix.running import Run, run_case
 from notebook.session import GuestError
 
-WORKERS: Final = 2
 TRIES: Final = 2
 DEADLINE: Final = "(DEADLINE)"
 PAIRS, HEALTHY = 200, 50
@@ -87,7 +85,6 @@ def _named(name: str, faults: Sequence[Fault]) -> Case:
 
 def run_matrix(cases: Sequence[Case], image: Image, say: Say) -> Matrix:
     """Every case run, with the healthy notebooks that they are held against."""
-    begun = time.monotonic()
     matrix = Matrix()
     baselines = [Case(notebook=name) for name in dict.fromkeys(case.notebook for case in cases)]
     for case, run in _run_all([*baselines, *_in_order(cases)], image, say):
@@ -106,7 +103,6 @@ def run_matrix(cases: Sequence[Case], image: Image, say: Say) -> Matrix:
         run, healthy = matrix.runs.get(case.name), matrix.runs.get(f"{case.notebook}/healthy")
         if run and healthy:
             matrix.outcomes.append(judge_run(case, run, healthy))
-    matrix.seconds = time.monotonic() - begun
     return matrix
 
 
