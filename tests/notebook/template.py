@@ -120,7 +120,8 @@ def _woken(waking: Waking, image: Image, ends: ExitStack) -> Machine:
     write_control_page(places.ram, replace(page, notify=events_between(before, page)))
     begun = time.monotonic()
     command = (*_command(notebook, image, places), "-incoming", "defer")
-    ends.enter_context(beside(notebook, places))
+    usb = {**notebook.usb, **shown.usb}  # what has been taken out is there until it is
+    ends.enter_context(beside(replace(notebook, usb=usb), places))
     ends.enter_context(running(command, places))
     session = Session(places.session)
     ends.callback(session.close)

@@ -15,12 +15,14 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any, Final
 
 from notebook.control_page import is_taken
-from notebook.description import Drive, Notebook
+from notebook.description import Drive, Notebook, UsbDevice
+from notebook.emulator import PANEL_FILE
+from notebook.firmware_tables import panel_edid
 from notebook.guest_plan import guest_plan
 from notebook.machine import Machine
 from notebook.matrix.variant import Variant
 from notebook.session import GuestError
-from notebook.usb_arguments import unplug_commands
+from notebook.usb_arguments import plug_commands, unplug_commands
 
 PROGRAMS: Final = "/usr/lib/notebook"
 TAKEN_WITHIN: Final = 10.0
@@ -36,6 +38,14 @@ AGAIN: Final = (
 )
 """No radio, and nothing in the way of another (`in_guest/radio.py`)."""
 SETTLE: Final = "udevadm settle --timeout=20"
+ASK_PANEL: Final = """
+cd /sys/bus/pci/drivers/bochs-drm
+for it in 0000:*; do echo $it > unbind; echo $it > bind; done
+"""
+"""The driver asks for the panel's EDID when it is bound, and not again."""
+WAIT_FOR_USB: Final = "until [ -e /sys/bus/usb/devices/1-{port}/1-{port}:1.0 ]; do sleep 0.05; done"
+WAIT_FOR_BLUETOOTH: Final = "until [ -e /sys/class/bluetooth/hci0 ]; do sleep 0.05; done; sleep 1; "
+"""The second is for the kernel, which asks the controller for its address."""
 HANGING: Final = """
 import ctypes, os, sys
 libc = ctypes.CDLL(None, use_errno=True)
@@ -71,10 +81,7 @@ def plant_all(machine: Machine, variant: Variant, words: tuple[str, ...]) -> Non
 def _take_out(machine: Machine, started: Notebook, part: str) -> None:
     kind, _, name = part.partition(".")
     if kind == "usb":
-        device = started.usb[name]
-        order, terms = next(unplug_commands(name, device))
-        machine.orders.give(order, **terms)
-        _wait_gone(machine, f"/sys/bus/usb/devices/1-{device.port}")
+        _unplug(machine, name, started.usb[name])
     elif kind == "drive":
         _take_out_drive(machine, name, started.drive[name])
     elif kind in SERVED:
@@ -85,6 +92,22 @@ def _take_out(machine: Machine, started: Notebook, part: str) -> None:
         _remove_sensor(machine, started, name)
     else:
         _shell(machine, REMOVE.format(port=SLOTS[kind], settle=SETTLE))
+
+
+def _unplug(machine: Machine, name: str, device: UsbDevice) -> None:
+    order, terms = next(unplug_commands(name, device))
+    machine.orders.give(order, **terms)
+    _wait_gone(machine, f"/sys/bus/usb/devices/1-{device.port}")
+
+
+def _replug(machine: Machine, name: str, device: UsbDevice) -> None:
+    """Out and in again: the host plays it as it shows itself from now on."""
+    _unplug(machine, name, device)
+    for order, terms in plug_commands(name, device, machine.places.folder):
+        machine.orders.give(order, **terms)
+    there = WAIT_FOR_USB.format(port=device.port)
+    ready = WAIT_FOR_BLUETOOTH if device.kind == "bluetooth" else ""
+    _shell(machine, f"{there}; {ready}{SETTLE}")
 
 
 def _take_out_drive(machine: Machine, name: str, drive: Drive) -> None:
@@ -122,6 +145,11 @@ def _tell(machine: Machine, variant: Variant) -> None:
     if "radio.address" in told:
         _shell(machine, AGAIN)
         _python(machine, "radio.make_radio(told)", guest_plan(variant.shown)["radio"])
+    if any(path.startswith("panel.") for path in told) and variant.shown.panel:
+        machine.session.write(f"/usr/lib/firmware/{PANEL_FILE}", panel_edid(variant.shown.panel))
+        _shell(machine, ASK_PANEL)
+    for name in dict.fromkeys(path.split(".")[1] for path in told if path.startswith("usb.")):
+        _replug(machine, name, variant.started.usb[name])
     if told.get("radio.blocked"):
         _python(machine, "radio.block(told)", ["wlan"])
 

@@ -1,8 +1,9 @@
 """Which changes of a notebook wait until it has woken, and which it has to be started with.
 
 A snapshot holds what firmware told at the start. What comes and goes while a notebook runs (a
-drive in its slot, a device on a port, what the control page says, a radio) is changed after the
-snapshot was woken; the rest, identity and tables above all, is started once and kept.
+drive in its slot, a device on a port, what the control page says, a radio, a panel whose driver is
+bound again) is changed after the snapshot was woken; the rest, identity and tables above all, is
+started once and kept.
 """
 
 import re
@@ -15,7 +16,8 @@ from notebook.description import Notebook, changed, raw_notebook, read_notebook
 LIVE_CHANGES: Final = re.compile(
     r"battery\.\w+\.(full_mwh|remaining_mwh|rate_mw|cycles|state|millivolts|design_mwh|present)"
     r"|(adapter\.online|type_c\.partner|lid\.open|thermal\.celsius|fan\.rpm|light_sensor\.lux)"
-    r"|radio\.(blocked|address)|sensor\.\w+\.\w+"
+    r"|radio\.(blocked|address)|sensor\.\w+\.\w+|usb\.\w+\.(ids|address)"
+    r"|panel\.(product|width|height|clock_hz)"
 )
 NVME_CHANGES: Final = re.compile(r"drive\.\w+\.(serial|critical_warning)")
 LIVE_PARTS: Final = re.compile(
