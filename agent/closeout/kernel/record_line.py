@@ -104,7 +104,8 @@ def decode_object(line: str) -> Fields:
 def decode_objects(lines: Sequence[str]) -> Sequence[Fields]:
     """The JSON objects on these lines, parsed as one list, which takes a third of the time.
 
-    The same as `decode_object` of each, but that an object may end on another line than it began.
+    The same as `decode_object` of each, but that an object may end on another line than it began:
+    who takes lines of strangers writes the records again and compares.
 
     Raises:
         LineError: anything else; it does not say on which line.

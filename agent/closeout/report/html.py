@@ -35,7 +35,7 @@ def fill(template: LiteralString, *values: object) -> Html:
     texts = _texts(template)
     if len(values) + 1 != len(texts):
         raise ValueError(f"{len(values)} values for the gaps of {template!r}")
-    pieces = [*texts, *texts[1:]]
+    pieces = [*texts, *texts[1:]]  # as many as there will be
     pieces[::2] = texts
     pieces[1::2] = [one if isinstance(one, Html) else _escape(str(one)) for one in values]
     return Html("".join(pieces))
