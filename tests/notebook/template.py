@@ -14,7 +14,7 @@ import time
 import warnings
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Final, NamedTuple
 
@@ -51,6 +51,9 @@ BEGAN: Final = "began"
 nothing of it runs."""
 AGENT: Final = "agent"
 """Which agent was there when it started: today's needs not be handed over."""
+TEMPLATES: Final = "templates"
+MOST_KEPT: Final = 64
+"""One for each notebook, and one for each fault that needs its own start."""
 TRIES: Final = 3
 MOVED_WITHIN: Final = 60.0
 SHARED_MEMORY: Final = [{"capability": "x-ignore-shared", "state": True}]
@@ -58,35 +61,20 @@ SHARED_MEMORY: Final = [{"capability": "x-ignore-shared", "state": True}]
 KEPT_OUT: Final = ("*.sock", "*.log", "guest-files", "guest-files.cpio")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shelf:
-    """Where templates are kept, and how many; those of another shelf are not counted."""
-
-    name: str
-    most: int
-    loads_agent: bool = False
-    """The agent is loaded before the snapshot is taken, so that a check starts in no time."""
-
-
-ORDINARY: Final = Shelf(name="templates", most=12)
-
-
 @contextmanager
-def restored(
-    notebook: Notebook, image: Image, shown: Notebook | None = None, shelf: Shelf = ORDINARY
-) -> Iterator[Machine]:
+def restored(notebook: Notebook, image: Image, shown: Notebook | None = None) -> Iterator[Machine]:
     """The notebook as it was when it had started, until the block ends.
 
     `shown` is what it says since it woke: its NVMe drives and its control page are of that
     description. About one in two hundred does not wake on a busy host: it is thrown away, and
     another woken.
     """
-    template = template_of(notebook, image, shelf)
+    template = template_of(notebook, image)
     with ExitStack() as ends:
         for left in reversed(range(TRIES)):
             attempt = ExitStack()
             try:
-                waking = Waking(notebook, shown or notebook, template, shelf)
+                waking = Waking(notebook, shown or notebook, template)
                 machine = _woken(waking, image, attempt)
             except GuestError as error:
                 attempt.close()
@@ -108,11 +96,10 @@ class Waking(NamedTuple):
     notebook: Notebook
     shown: Notebook
     template: Path
-    shelf: Shelf
 
 
 def _woken(waking: Waking, image: Image, ends: ExitStack) -> Machine:
-    notebook, shown, template, shelf = waking
+    notebook, shown, template = waking
     folder = ends.enter_context(run_folder())
     places = Places(folder=folder)
     _copy(template, folder)
@@ -134,7 +121,7 @@ def _woken(waking: Waking, image: Image, ends: ExitStack) -> Machine:
         session=session,
         orders=orders,
         ready_after=time.monotonic() - begun,
-        has_loaded_agent=shelf.loads_agent,
+        has_loaded_agent=True,
     )
 
 
@@ -143,27 +130,27 @@ def can_be_kept(notebook: Notebook) -> bool:
     return all(device.kind != "network" for device in notebook.usb.values())
 
 
-def template_of(notebook: Notebook, image: Image, shelf: Shelf = ORDINARY) -> Path:
+def template_of(notebook: Notebook, image: Image) -> Path:
     """The folder of the notebook's template, made if there is none of today's description."""
-    folder = image.folder / shelf.name / _digest(notebook)
+    folder = image.folder / TEMPLATES / _digest(notebook)
     folder.parent.mkdir(exist_ok=True)
     with locked(folder.with_suffix(".lock")):
         if not folder.is_dir():
-            _forget_old(folder.parent, shelf.most)
+            _forget_old(folder.parent)
             partial = folder.with_suffix(".partial")
             shutil.rmtree(partial, ignore_errors=True)
             partial.mkdir()
-            _make(notebook, image, partial, shelf)
+            _make(notebook, image, partial)
             partial.rename(folder)
     folder.touch()
     return folder
 
 
-def _forget_old(templates: Path, most: int) -> None:
+def _forget_old(templates: Path) -> None:
     """Half a gigabyte each: only those used last are kept."""
     made = [folder for folder in templates.iterdir() if folder.is_dir()]
     made.sort(key=lambda folder: folder.stat().st_mtime, reverse=True)
-    for folder in made[most - 1 :]:
+    for folder in made[MOST_KEPT - 1 :]:
         shutil.rmtree(folder, ignore_errors=True)
 
 
@@ -180,7 +167,8 @@ def _digest(notebook: Notebook) -> str:
     return digest.hexdigest()[:16]
 
 
-def _make(notebook: Notebook, image: Image, template: Path, shelf: Shelf) -> None:
+def _make(notebook: Notebook, image: Image, template: Path) -> None:
+    """The agent is loaded before the snapshot is taken, so that a check starts in no time."""
     with run_folder() as folder, ExitStack() as ends:
         places = Places(folder=folder)
         lay_out(notebook, image, places)
@@ -193,8 +181,7 @@ def _make(notebook: Notebook, image: Image, template: Path, shelf: Shelf) -> Non
         ends.callback(session.close)
         orders = ends.enter_context(Orders(places.orders))
         session.wait_until_ready(READY_WITHIN)
-        if shelf.loads_agent:
-            session.load_agent(f"/{INSTALLED}/agent")
+        session.load_agent(f"/{INSTALLED}/agent")
         _bring_out(orders, folder / STATE)
         _empty(places.initial)
         _copy(folder, template, "always")  # what is zero becomes a hole

@@ -18,10 +18,8 @@ from notebook.matrix.fault import Told
 from notebook.matrix.planting import plant_all
 from notebook.matrix.variant import Variant
 from notebook.renaming import rename_back
-from notebook.template import BEGAN, Shelf, can_be_kept, restored
+from notebook.template import BEGAN, can_be_kept, restored
 
-SHELF: Final = Shelf(name="fault-templates", most=64, loads_agent=True)
-"""Beside the ordinary templates: one for each notebook and each fault that needs its own start."""
 BENCH: Final = Path(__file__).parent / "bench"
 """What is demanded beside the shipped profile: what it does not ask for, a fault cannot break."""
 USER: Final = "root"
@@ -107,7 +105,7 @@ def standing(case: Case, variant: Variant, image: Image) -> Iterator[tuple[Machi
         with started(variant.started, image) as machine:
             yield machine, time.time() - machine.ready_after
     else:
-        with restored(variant.started, image, variant.shown, SHELF) as machine:
+        with restored(variant.started, image, variant.shown) as machine:
             yield machine, float((machine.places.folder / BEGAN).read_text("ascii"))
 
 
