@@ -19,6 +19,8 @@ pytestmark = pytest.mark.notebook
 UNITS: Final = {unit.folder.name: unit for unit in demo_units()}
 TIMERS: Final = r"(tsc|APIC calibration|hrtimer|perf|clocksource|Unstable clock)\b"
 """Lines of the log that come when the host was busy."""
+TOOLS: Final = "thermal_sys: Thermal transition table exceeds"
+"""Another, for a tool that was run before on this notebook and read whatever there is."""
 MOVES: Final = (
     (Kind.READ, r"proc/meminfo", r": +\d+( kB)?$"),
     (Kind.ASK, r"psutil virtual_memory", r"\d+(\.\d+)?"),
@@ -27,7 +29,7 @@ MOVES: Final = (
     (Kind.READ, r"proc/driver/rtc", r"^(rtc_time\t: ).*"),
     (Kind.ASK, r"nl80211 regulatory", r"(?<=\x02\x00#\x00\x00\x00)[\s\S]{4}"),
     (Kind.READ, r"proc/interrupts", r"[\s\S]+"),
-    (Kind.ASK, r"kernel log", rf"^read=\d+|^\d,\d+,\d+,-;({TIMERS}.*)?"),
+    (Kind.ASK, r"kernel log", rf"^read=\d+|^\d,\d+,\d+,-;((?:{TIMERS}|{TOOLS}).*)?"),
     # how fast the emulator runs just then
     (Kind.READ, r"proc/cpuinfo", r"^(cpu MHz|bogomips)\t+: [\d.]+$"),
     # where in memory the emulator lays what the kernel starts from, and firmware its table
