@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Callable
 
 from closeout.kernel.failure import ReadError
 from closeout.kernel.record import Answer, Failure, Kind, Question
 
 
-class Replies:
+class Replies(ABC):
     """Turns the four methods of `KernelTree` into questions, and failures into `ReadError`."""
 
+    @abstractmethod
     def reply(self, question: Question) -> Answer:
         """The kind of answer that belongs to the question; a failure is answered, not raised."""
-        raise NotImplementedError
 
     def read(self, path: str) -> bytes:
         """The whole content of a file."""

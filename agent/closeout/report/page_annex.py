@@ -20,9 +20,9 @@ from closeout.report.page_views import ClassView, DeviceView
 WHOLE = 2000
 """Columns of a text in the annex: all of it."""
 
-END = fill("</td></tr>\n")
 LOOKS = {"value": fill(' class="exact"'), "absent": fill(' class="reason"')}
 """Of a reading's text, by its state."""
+ROW_END = fill("</td></tr>\n")
 
 
 def render_contents(classes: Sequence[ClassView], *, has_empty: bool) -> Html:
@@ -93,23 +93,24 @@ def _render_device(device: DeviceView) -> Html:
 
 def _render_reading(line: description.Line) -> Html:
     return joined(
-        (_name_attribute(line.meaning, line.name), _name_state(line.state), escape(line.text), END)
+        (
+            _begin_row(line.meaning, line.name),
+            _begin_text(line.state),
+            escape(line.text),
+            ROW_END,
+        )
     )
 
 
 @lru_cache(maxsize=2048)
-def _name_attribute(meaning: str, name: str) -> Html:
-    """The start of its row, which is the same on every page."""
-    return fill(
-        '<tr><th scope="row">{} <code class="muted">{}</code></th>',
-        meaning,
-        name,
-    )
+def _begin_row(meaning: str, name: str) -> Html:
+    """Which attribute it is: the same on every page."""
+    return fill('<tr><th scope="row">{} <code class="muted">{}</code></th>', meaning, name)
 
 
 @cache
-def _name_state(state: str) -> Html:
-    """What comes before the text."""
+def _begin_text(state: str) -> Html:
+    """The state, and how the text after it looks."""
     looks = LOOKS.get(state, NOTHING)
     return fill('<td class="state state-{}">{}</td><td{}>', state, state, looks)
 
