@@ -9,13 +9,14 @@ from hypothesis import strategies as st
 
 from closeout.decode.failure import DecodeError
 from closeout.decode.kernel_log import (
+    NEAR,
     LogCounts,
     LogRecord,
     decode_excerpt,
     decode_record,
     encode_excerpt,
 )
-from strategies.kernel_log import build_record, line, records
+from strategies.kernel_log import INTERRUPTED, build_record, line, records
 
 WORKED = (
     b"7,160,424069,-;pci_root PNP0A03:00: host bridge window [io  0x0000-0x0cf7] (ignored)\n"
@@ -82,15 +83,60 @@ def test_any_bytes_behind_the_counts_too(raw: bytes) -> None:
         assert decode_excerpt(encode_excerpt(COUNTS, [raw])).counts == COUNTS
 
 
+def piece(text: str, sequence: int, caller: str = "") -> LogRecord:
+    return replace(line(text, sequence=sequence), is_fragment=True, caller=caller)
+
+
+def texts_of(*told: LogRecord | bytes) -> list[tuple[str, int]]:
+    raw = encode_excerpt(
+        COUNTS, (one if isinstance(one, bytes) else build_record(one) for one in told)
+    )
+    return [(found.text, found.level) for found in decode_excerpt(raw).records]
+
+
+def test_a_piece_is_put_behind_its_line_and_has_its_level() -> None:
+    """As the kernel does it where nobody comes between (`vprintk_store`, printk.c)."""
+    head, program, rest = INTERRUPTED
+    whole = "Console: switching to colour dummy device 80x25"
+    assert texts_of(head, rest) == [(whole, 6)]
+    assert texts_of(head, program, rest) == [(whole, 6), ("noise noise", 4)]
+    assert texts_of(rest) == [("to colour dummy device 80x25", 4)]
+
+
 def test_pieces_of_one_line_are_put_together() -> None:
-    first = replace(line("a", sequence=4, device="+pci:x"), is_fragment=True, level=4)
-    second = replace(line("b", sequence=5), is_fragment=True, level=3)
-    third = replace(line("c", sequence=7), is_fragment=True)
-    other = replace(line("d", sequence=8), is_fragment=True, caller="T9")
-    raw = encode_excerpt(COUNTS, map(build_record, (first, second, third, other)))
-    texts = [(found.text, found.level) for found in decode_excerpt(raw).records]
-    assert texts == [("ab", 3), ("c", 4), ("d", 4)]
-    assert decode_excerpt(raw).records[0].property_of("DEVICE") == "+pci:x"
+    first = replace(line("a ", sequence=4, device="+pci:x"), level=3)
+    between = line("another", sequence=5)
+    raw = encode_excerpt(COUNTS, map(build_record, (first, between, piece("b", 6), piece(" c", 7))))
+    (found, other) = decode_excerpt(raw).records
+    assert (found.text, found.level, found.property_of("DEVICE")) == ("a b c", 3, "+pci:x")
+    assert other == between
+
+
+@pytest.mark.parametrize(
+    ("head", "rest"),
+    [
+        (line("whole", sequence=4), piece("a line of its own", 5)),
+        (line("by another ", sequence=4), piece("rest", 5, "T9")),
+        (line("long ago ", sequence=4), piece("rest", 4 + NEAR + 1)),
+        (line("later ", sequence=4), piece("rest", 3)),
+        (replace(line("of a program ", sequence=4), facility=1), piece("rest", 5)),
+    ],
+)
+def test_a_piece_whose_line_is_not_seen_stands_alone(head: LogRecord, rest: LogRecord) -> None:
+    assert texts_of(head, rest) == [(head.text, head.level), (rest.text, rest.level)]
+
+
+def test_a_piece_is_put_behind_the_line_of_its_own_caller() -> None:
+    first = replace(line("a ", sequence=4), caller="T9")
+    second = replace(line("b ", sequence=5), caller="T8")
+    assert texts_of(first, second, piece("c", 6, "T9")) == [("a c", 4), ("b ", 4)]
+
+
+@given(st.lists(records, max_size=6))
+def test_no_text_is_lost_in_putting_together(drawn: list[LogRecord]) -> None:
+    found = decode_excerpt(encode_excerpt(COUNTS, map(build_record, drawn))).records
+    assert sorted("".join(one.text for one in found)) == sorted("".join(one.text for one in drawn))
+    assert len(found) >= sum(not one.is_fragment for one in drawn)
 
 
 @pytest.mark.parametrize("raw", [b"", b"read=1 lost=0\n", b"4,1,2,-;text\n"])

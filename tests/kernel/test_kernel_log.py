@@ -12,7 +12,7 @@ from closeout.kernel.failure import ReadError, Reason
 from closeout.kernel.folder import FolderTree
 from closeout.kernel.kernel_log import MOST_KEPT, collect_records, read_kernel_log
 from closeout.kernel.live import LiveTree
-from strategies.kernel_log import build_record, line
+from strategies.kernel_log import INTERRUPTED, build_record, line
 
 
 def device(answers: Sequence[bytes | int]) -> Callable[[], bytes]:
@@ -46,6 +46,24 @@ def test_an_error_of_the_hardware_is_kept_at_any_level() -> None:
     told = line("mce: [Hardware Error]: Machine check events logged", sequence=0, level=6)
     found = decode_excerpt(collect_records(device([build_record(told)])))
     assert found.records == (told,)
+
+
+def test_the_rest_of_an_interrupted_line_is_no_warning_where_the_line_is_none() -> None:
+    found = decode_excerpt(collect_records(device(INTERRUPTED)))
+    assert (found.records, found.counts.read) == ((), 3)
+
+
+def test_the_rest_of_an_interrupted_warning_is_kept_and_put_to_it() -> None:
+    """So ACPI writes: the level is on the first piece alone (`acpi_os_vprintf`, acpi/osl.c)."""
+    _, program, rest = INTERRUPTED
+    head = rest.replace(b"4,9792", b"3,9790").split(b"c;")[0] + b"-;ACPI Error: \n"
+    (found,) = decode_excerpt(collect_records(device([head, program, rest]))).records
+    assert (found.level, found.text) == (3, "ACPI Error: to colour dummy device 80x25")
+
+
+def test_a_piece_of_a_line_that_is_not_seen_is_kept_as_what_it_says_it_is() -> None:
+    (found,) = decode_excerpt(collect_records(device(INTERRUPTED[2:]))).records
+    assert (found.level, found.text) == (4, "to colour dummy device 80x25")
 
 
 def test_overwritten_records_are_counted_and_reading_goes_on() -> None:

@@ -4,6 +4,16 @@ from hypothesis import strategies as st
 
 from closeout.decode.kernel_log import LogCounts, LogRecord, encode_excerpt
 
+INTERRUPTED = (
+    b"6,9790,20543780,-;Console: switching \n",
+    b"12,9791,20543797,-;noise noise\n",
+    b"4,9792,20543808,c;to colour dummy device 80x25\n",
+)
+"""Linux 6.12, two processors: a program wrote while the kernel was in the middle of a line.
+
+Each as one read of the device gave it. The level of the last is none that anybody gave it: it is
+the one for lines that have none of their own.
+"""
 BACKSLASH = 0x5C
 SPACE, DELETE = 0x20, 0x7F
 

@@ -9,18 +9,21 @@ from __future__ import annotations
 
 import errno
 import os
-from collections.abc import Callable, Iterator
+from collections import deque
+from collections.abc import Callable, Iterator, Sequence
 from typing import Final
 
 from closeout.decode.failure import DecodeError
 from closeout.decode.kernel_log import (
     KERNEL,
+    NEAR,
     QUESTION,
     WARNING,
     LogCounts,
     LogRecord,
     decode_record,
     encode_excerpt,
+    steps_to_line,
 )
 from closeout.kernel.failure import ReadError
 
@@ -61,6 +64,7 @@ def collect_records(read: Callable[[], bytes]) -> bytes:
         OSError: any other failure than "no more" and "overwritten".
     """
     kept: list[bytes] = []
+    before: deque[tuple[LogRecord, bool]] = deque(maxlen=NEAR)
     size = number = lost = left_out = expected = 0
     for raw in _records_of(read):
         number += 1
@@ -69,7 +73,9 @@ def collect_records(read: Callable[[], bytes]) -> bytes:
             continue
         lost += max(0, record.sequence - expected)
         expected = record.sequence + 1
-        if not _is_wanted(record):
+        is_wanted = _is_wanted(record, before)
+        before.append((record, is_wanted))
+        if not is_wanted:
             continue
         if size + len(raw) > MOST_KEPT:
             left_out += 1
@@ -79,10 +85,16 @@ def collect_records(read: Callable[[], bytes]) -> bytes:
     return encode_excerpt(LogCounts(read=number, lost=lost, left_out=left_out), kept)
 
 
-def _is_wanted(record: LogRecord) -> bool:
-    """Of the kernel, and a warning or worse, or marked as an error of the hardware."""
-    is_bad = record.level <= WARNING or HARDWARE_ERROR in record.text
-    return record.facility == KERNEL and is_bad
+def _is_wanted(record: LogRecord, before: Sequence[tuple[LogRecord, bool]]) -> bool:
+    """Of the kernel, and a warning or worse, or marked as an error of the hardware.
+
+    A piece of a line is wanted with its line: its own level is nobody's.
+    """
+    if record.facility != KERNEL:
+        return False
+    back = steps_to_line([one for one, _ in before], record)
+    is_bad = before[-back][1] if back else record.level <= WARNING
+    return is_bad or HARDWARE_ERROR in record.text
 
 
 def _records_of(read: Callable[[], bytes]) -> Iterator[bytes]:
