@@ -31,7 +31,7 @@ def command(notebook: Notebook, places: Places, pulled: frozenset[str] = frozens
 def test_every_notebook_has_a_command(name: str, places: Places) -> None:
     told = command(load_notebook(name), places)
     assert told[0] == "qemu-system-x86_64"
-    assert "tcg,thread=multi" in told
+    assert "tcg,thread=single" in told
     assert sum(argument.startswith("file=") and "smbios" in argument for argument in told) == 3
 
 
