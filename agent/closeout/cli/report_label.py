@@ -44,7 +44,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--size", metavar="WxH", default=USUAL, help=f"millimetres, as 100x50 (else: {USUAL})"
     )
-    parser.add_argument("--format", choices=FORMATS, default="pdf", help="(else: pdf)")
+    parser.add_argument("--format", choices=FORMATS, help="(else: by the ending of FILE, or pdf)")
     parser.add_argument(
         "--dpi", metavar="N", type=int, default=DPI, help=f"dots an inch of the printer ({DPI})"
     )
@@ -60,6 +60,7 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     require_libraries(SETS_DOCUMENTS)
     from closeout.report.label import Size, render_label  # noqa: PLC0415 - with the libraries
 
+    form = _format(options.format, options.out)
     width, height = _size(options.size)
     size = Size(width=width, height=height, dpi=_within("--dpi", options.dpi, DENSITIES, "dots"))
     with open_record(options.report) as record:
@@ -67,11 +68,11 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
             raise InputTroubleError(f"{options.report}: {NO_PLACE}")
         label = _label(read_record(record.folder), record.folder, with_serial=options.serial)
     try:
-        content = render_label(label, size, as_picture=options.format == "png")
+        content = render_label(label, size, as_picture=form == "png")
     except DocumentError as error:
         raise InputTroubleError(f"no label of {options.size}: {error}") from error
     file = surroundings.folder / options.out if options.out else None
-    file = file or record.folder / f"label.{options.format}"
+    file = file or record.folder / f"label.{form}"
     keep_file(file, content, "label")
     say_line(f"Label: {file}; print it at full size", surroundings.stdout)
     return DONE
@@ -87,6 +88,16 @@ def _label(files: Mapping[str, bytes], folder: Path, *, with_serial: bool) -> La
         return label_of_unrun(files[UNRUN_FILE])
     except ReportError as error:
         raise InputTroubleError(f"{folder / UNRUN_FILE}: no record: {error}") from error
+
+
+def _format(asked: str | None, out: Path | None) -> str:
+    """What was asked for, and else what the file is named for; they may not contradict."""
+    named = out.suffix.lower().removeprefix(".") if out else ""
+    if asked and named in FORMATS and named != asked:
+        raise InputTroubleError(
+            f"--out: {out}: is named .{named}, and --format asks for {asked}: leave out one"
+        )
+    return asked or (named if named in FORMATS else "pdf")
 
 
 def _size(text: str) -> tuple[float, float]:

@@ -34,21 +34,15 @@ LONGEST_LINE: Final = 10 * MIB
 MOST_LINES: Final = 200_000
 GZIP: Final = 31
 """zlib's window bits for a gzip wrapper; the wrapper it writes has no time and no name."""
-WRAPPER: Final = zlib.compressobj(wbits=GZIP).flush()[:10]
-"""How it begins (RFC 1952): no name, no time, nothing else of the machine that wrote it."""
 CAPTURE_AGAIN: Final = "capture again"
 
 
 def encode_evidence(evidence: Evidence) -> bytes:
     """The file's bytes: the same for the same evidence, on machines that compress alike.
 
-    Evidence that was decoded last is not compressed once more: it is kept as it came.
-
     Raises:
         EvidenceError: more than `decode_evidence` would take back.
     """
-    if (file := _LATEST.file_of(evidence)) is not None:
-        return file
     lines = encode_lines(evidence)
     if excess := _excess(lines):
         raise EvidenceError("evidence", excess, "take out of the source what is no unit's")
@@ -75,24 +69,14 @@ class _Latest:
     def __init__(self) -> None:
         self._evidence: Evidence | None = None
         self._lines = b""
-        self._file: bytes | None = None
 
     def lines(self, evidence: Evidence) -> bytes:
         """The lines, made anew for any other evidence than the last."""
         if evidence is not self._evidence:
             lines = [encode_header(evidence.header), *map(encode_record, evidence.records)]
             self._lines = "".join(f"{line}\n" for line in lines).encode("ascii")
-            self._evidence, self._file = evidence, None
+            self._evidence = evidence
         return self._lines
-
-    def came_from(self, evidence: Evidence, file: bytes) -> None:
-        """Notes the file of this evidence, unless its wrapper holds a name or a time."""
-        if evidence is self._evidence and file.startswith(WRAPPER):
-            self._file = file
-
-    def file_of(self, evidence: Evidence) -> bytes | None:
-        """The file that it was decoded from, if it was the last."""
-        return self._file if evidence is self._evidence else None
 
 
 _LATEST: Final = _Latest()
@@ -115,9 +99,7 @@ def decode_evidence(raw: bytes, *, name: str = "evidence", secret: bytes | None 
     )
     if not _is_canonical(evidence, lines):
         raise EvidenceError(name, "not in the form in which evidence is written", CAPTURE_AGAIN)
-    scrubbed = _scrubbed(evidence, secret)
-    _LATEST.came_from(scrubbed, raw)
-    return scrubbed
+    return _scrubbed(evidence, secret)
 
 
 def _decompress(raw: bytes, name: str) -> bytes:
