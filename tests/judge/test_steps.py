@@ -114,6 +114,16 @@ def test_a_review_asks_its_question() -> None:
     assert step.action == "question of system.serial?"
 
 
+def test_where_nothing_is_seen_the_step_is_that_of_a_missing_part() -> None:
+    """Nothing was demanded to be there, so nothing is missing; but a part may be left out."""
+    demand = expect("drive", "critical_warnings", Filled())
+    present = replace(CATALOGUE.entries["drive.presence"], caution="Switch off first.")
+    careful = replace(CATALOGUE, entries={**CATALOGUE.entries, "drive.presence": present})
+    (step,) = first_steps(judge(inventory(), demand), careful)
+    assert step.action == "None is seen. If there should be one: advice for drive.presence."
+    assert (step.title, step.caution) == ("title of drive.critical_warnings", "Switch off first.")
+
+
 def test_a_class_that_could_not_be_listed_wants_another_look() -> None:
     gap = Unreadable(error="EIO", advice="reseat the part", sources=("sys/class/power_supply",))
     (step,) = first_steps(judge(inventory(battery=gap), expect("battery", "", PRESENT)), CATALOGUE)

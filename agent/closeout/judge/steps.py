@@ -7,6 +7,7 @@ from typing import Final
 
 from closeout.judge.coverage import STORAGE_MODE_RULE
 from closeout.judge.gaps import STORAGE_MODE
+from closeout.judge.judged import NOTHING_THERE
 from closeout.model.catalogue import Catalogue
 from closeout.model.expectation import CONNECTION, PRESENCE, Weight
 from closeout.model.finding import Concession, Finding, Outcome
@@ -128,10 +129,13 @@ def _rank(finding: Finding) -> tuple[int, bool, int] | None:
 def _action_of(finding: Finding, catalogue: Catalogue) -> tuple[str, str]:
     """What to do and what can hurt; what was not read wants another look, not a screwdriver."""
     entry, mode = catalogue.entries[finding.rule], catalogue.entries.get(STORAGE_MODE_RULE)
+    present = catalogue.entries.get(f"{finding.kind}.{PRESENCE}")
     if is_refused(finding):
         where = f" Here: {finding.connection}." if finding.connection else ""
         return f"{entry.advice}{where}", entry.caution
     match finding.outcome:
+        case Outcome.UNREAD if finding.found == NOTHING_THERE and present:
+            return f"None is seen. If there should be one: {present.advice}", present.caution
         case Outcome.UNREAD:
             return f"{finding.found[:1].upper()}{finding.found[1:]}", ""
         case Outcome.UNCOVERED if STORAGE_MODE in finding.found and mode:
