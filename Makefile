@@ -93,7 +93,7 @@ wheel-test: $(VENV)/.dev
 notebook: $(VENV)/.dev
 	$(BIN)/python tests/notebook boot $(UNIT) $(if $(RUN),-- $(RUN))
 
-# Booted tests: all of them, which takes six minutes or, on slow processors, twelve, or some: BOOTED="demo_units docked_in_guest".
+# Booted tests: all of them, which takes six minutes, or some: BOOTED="demo_units docked_in_guest".
 BOOTED ?=
 notebook-test: $(VENV)/.dev
 	$(BIN)/pytest -n $(JOBS) --dist loadgroup -m notebook \

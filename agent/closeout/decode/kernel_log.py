@@ -119,7 +119,7 @@ def _lines_of(records: Sequence[LogRecord]) -> Iterable[list[LogRecord]]:
     lines: dict[int, list[LogRecord]] = {}
     line_of: list[int] = []
     for number, record in enumerate(records):
-        back = steps_to_line(records[max(0, number - NEAR) : number], record)
+        back = distance_to_line(records[max(0, number - NEAR) : number], record)
         line_of.append(line_of[number - back] if back else number)
         lines.setdefault(line_of[number], []).append(record)
     return lines.values()
@@ -132,7 +132,7 @@ def _joined(pieces: Sequence[LogRecord]) -> LogRecord:
     return replace(pieces[0], text="".join(piece.text for piece in pieces))
 
 
-def steps_to_line(before: Sequence[LogRecord], record: LogRecord) -> int:
+def distance_to_line(before: Sequence[LogRecord], record: LogRecord) -> int:
     """How many records back the line is that a piece goes on with.
 
     0 for a whole record, and for a piece whose line is not among the last `NEAR`.

@@ -129,13 +129,13 @@ def _rank(finding: Finding) -> tuple[int, bool, int] | None:
 def _action_of(finding: Finding, catalogue: Catalogue) -> tuple[str, str]:
     """What to do and what can hurt; what was not read wants another look, not a screwdriver."""
     entry, mode = catalogue.entries[finding.rule], catalogue.entries.get(STORAGE_MODE_RULE)
-    present = catalogue.entries.get(f"{finding.kind}.{PRESENCE}")
+    presence = catalogue.entries.get(f"{finding.kind}.{PRESENCE}")
     if is_refused(finding):
         where = f" Here: {finding.connection}." if finding.connection else ""
         return f"{entry.advice}{where}", entry.caution
     match finding.outcome:
-        case Outcome.UNREAD if finding.found == NOTHING_THERE and present:
-            return f"None is seen. If there should be one: {present.advice}", present.caution
+        case Outcome.UNREAD if finding.found == NOTHING_THERE and presence:
+            return f"None is seen. If there should be one: {presence.advice}", presence.caution
         case Outcome.UNREAD:
             return f"{finding.found[:1].upper()}{finding.found[1:]}", ""
         case Outcome.UNCOVERED if STORAGE_MODE in finding.found and mode:

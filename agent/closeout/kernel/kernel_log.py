@@ -22,8 +22,8 @@ from closeout.decode.kernel_log import (
     LogCounts,
     LogRecord,
     decode_record,
+    distance_to_line,
     encode_excerpt,
-    steps_to_line,
 )
 from closeout.kernel.failure import ReadError
 
@@ -92,7 +92,7 @@ def _is_wanted(record: LogRecord, before: Sequence[tuple[LogRecord, bool]]) -> b
     """
     if record.facility != KERNEL:
         return False
-    back = steps_to_line([one for one, _ in before], record)
+    back = distance_to_line([one for one, _ in before], record)
     is_bad = before[-back][1] if back else record.level <= WARNING
     return is_bad or HARDWARE_ERROR in record.text
 

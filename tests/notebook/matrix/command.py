@@ -67,7 +67,8 @@ def show(matrix: Matrix) -> str:
         "",
         f"{len(matrix.outcomes)} cases in {matrix.seconds / 60:.1f} minutes.",
         f"{spent / 60:.1f} minutes of processor time went into the emulators.",
-        f"{count_rules(planted)} rules are named, and each was deleted once.",
+        f"{count_rules(planted)} rules are named, and each was deleted once within that time.",
+        "Below stands what is not as it should be; nothing, where all is right.",
         *show_troubles(matrix.outcomes),
         *matrix.troubles,
     ]
