@@ -4,10 +4,11 @@ from dataclasses import replace
 
 from closeout.judge.demands import judge_inventory
 from closeout.judge.steps import MOST_STEPS, explain, first_steps
-from closeout.model.expectation import Expectation, Filled, MatchesOrder, Weight
+from closeout.model.expectation import Empty, Expectation, Filled, MatchesOrder, Weight
 from closeout.model.finding import Answer, Concession, Finding, Reply
 from closeout.model.inventory import Inventory
 from closeout.model.reading import Unreadable
+from closeout.model.storage import NOT_TOLD
 from closeout.model.verdict import Verdict, decide
 from strategies.demands import PRESENT, expect, whole_catalogue
 from strategies.devices import BLANK, DENIED, device, inventory
@@ -122,6 +123,17 @@ def test_where_nothing_is_seen_the_step_is_that_of_a_missing_part() -> None:
     (step,) = first_steps(judge(inventory(), demand), careful)
     assert step.action == "None is seen. If there should be one: advice for drive.presence."
     assert (step.title, step.caution) == ("title of drive.critical_warnings", "Switch off first.")
+
+
+def test_what_the_machine_does_not_tell_is_asked_of_a_person() -> None:
+    """Another look at it would tell no more; where a look may, the step is that look."""
+    untold, denied = device("drive", critical_warnings=NOT_TOLD), device("drive", model=DENIED)
+    demands = (expect("drive", "critical_warnings", Empty()), expect("drive", "model", Filled()))
+    (asked,) = first_steps(judge(inventory(untold), demands[0]), CATALOGUE)
+    question = "question of drive.critical_warnings?"
+    assert asked.action == f"The machine does not tell it. {question}"
+    (looked,) = first_steps(judge(inventory(denied), demands[1]), CATALOGUE)
+    assert "run as root" in looked.action
 
 
 def test_a_class_that_could_not_be_listed_wants_another_look() -> None:

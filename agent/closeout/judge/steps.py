@@ -8,6 +8,7 @@ from typing import Final
 from closeout.judge.coverage import STORAGE_MODE_RULE
 from closeout.judge.gaps import STORAGE_MODE
 from closeout.judge.judged import NOTHING_THERE
+from closeout.judge.wording import ABSENT
 from closeout.model.catalogue import Catalogue
 from closeout.model.expectation import CONNECTION, PRESENCE, Weight
 from closeout.model.finding import Concession, Finding, Outcome
@@ -136,6 +137,8 @@ def _action_of(finding: Finding, catalogue: Catalogue) -> tuple[str, str]:
     match finding.outcome:
         case Outcome.UNREAD if finding.found == NOTHING_THERE and presence:
             return f"None is seen. If there should be one: {presence.advice}", presence.caution
+        case Outcome.UNREAD if finding.found.startswith(ABSENT) and entry.question:
+            return f"The machine does not tell it. {entry.question}", entry.caution
         case Outcome.UNREAD:
             return f"{finding.found[:1].upper()}{finding.found[1:]}", ""
         case Outcome.UNCOVERED if STORAGE_MODE in finding.found and mode:

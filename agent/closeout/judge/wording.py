@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import assert_never
+from typing import Final, assert_never
 
 from closeout.model.amounts import show_value
 from closeout.model.attribute import Attribute
@@ -22,6 +22,9 @@ from closeout.model.expectation import (
 )
 from closeout.model.reading import Absent, Blank, Filler, Reading, Unreadable, Value
 
+ABSENT: Final = "absent: "
+"""How a finding begins whose reading the machine does not have."""
+
 
 def show_reading(reading: Reading[object], attribute: Attribute) -> str:
     """A reading with its state, so that blank, filler, absent and unreadable stay apart."""
@@ -33,7 +36,7 @@ def show_reading(reading: Reading[object], attribute: Attribute) -> str:
         case Filler(text=text, reason=reason):
             return f"filler '{text}': {reason}"
         case Absent(reason=reason):
-            return f"absent: {reason}"
+            return f"{ABSENT}{reason}"
         case Unreadable(error=error, advice=advice):
             return f"could not be read ({error}): {advice}"
         case _:
