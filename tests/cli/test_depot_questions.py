@@ -49,7 +49,7 @@ def test_a_summary_in_words_with_its_files(export: Path, tmp_path: Path) -> None
     assert "  station-03: stick build build 1.0" in told
     assert f"Written: {tmp_path / 'a.html'}" in told
     assert (tmp_path / "a.html").read_text("utf-8").startswith("<!DOCTYPE html>")
-    assert (tmp_path / "a.csv").read_bytes().startswith(b'"list","item"')
+    assert (tmp_path / "a.csv").read_bytes().startswith(b'"list","group","item"')
 
 
 def test_a_summary_as_json_counts_the_same_from_a_month_on(export: Path, tmp_path: Path) -> None:

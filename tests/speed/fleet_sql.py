@@ -40,12 +40,20 @@ SUMMARY: Final = (
             count(*) filter (where last_verdict = 'release') from ends group by {by}"""  # noqa: S608
         for by in ("model", "repairs", "station", "week")
     ),
-    f"""select rule, count(distinct job), count(distinct job) filter
-        (where weight = 'must' and not is_conceded)
-        from finding join rounds using (report_id) where {SHOWS} group by rule""",  # noqa: S608
-    "select title, count(distinct job) from step join rounds using (report_id) group by title",
-    f"""with waits as (
-          select a.report_id, b.started - a.finished as lost, r.time_source
+    f"""create temp table found as
+        select job, rule, any_value(model) as model, any_value(repairs) as repairs,
+               any_value(station) as station, any_value(week) as week,
+               max(cast(outcome = 'fail' or answer = 'no' as int)) as failed,
+               max(cast(weight = 'must' and not is_conceded as int)) as kept_back
+        from finding join rounds using (report_id) join ends using (job) where {SHOWS}
+        group by job, rule""",  # noqa: S608
+    """create temp table advised as
+       select distinct job, action, model, repairs, station, week
+       from step join rounds using (report_id) join ends using (job)
+       where lower(action) like '%reseat%'""",
+    f"""create temp table lost as
+        with waits as (
+          select a.report_id, a.job, b.started - a.finished as lost, r.time_source
           from rounds a join rounds b on a.job = b.job and b.attempt = a.attempt + 1
           join report r on r.id = a.report_id
           where r.verdict <> 'release' and b.started - a.finished between 0 and 14400
@@ -54,9 +62,19 @@ SUMMARY: Final = (
                 where weight = 'must' and not is_conceded and {SHOWS}),
         shared as (select report_id, count(*) as among from own join waits using (report_id)
                    group by report_id)
-        select rule, sum(lost / among), count(*),
-               count(*) filter (where time_source like '%unproven')
-        from own join waits using (report_id) join shared using (report_id) group by rule""",  # noqa: S608
+        select rule, lost / among as share, time_source, model, repairs, station, week
+        from own join waits using (report_id) join shared using (report_id)
+        join ends using (job)""",  # noqa: S608
+    *(
+        statement
+        for by in ("model", "repairs", "station", "week")
+        for statement in (
+            f"select {by}, rule, count(*), sum(failed), sum(kept_back) from found group by all",  # noqa: S608
+            f"select {by}, action, count(*) from advised group by all",  # noqa: S608
+            f"""select {by}, rule, sum(share), count(*),
+                count(*) filter (where time_source like '%unproven') from lost group by all""",  # noqa: S608
+        )
+    ),
     """with followed as (
           select *, lead(first_started) over w as next_started, lead(job) over w as next_job
           from ends window w as (partition by unit order by first_started, job))

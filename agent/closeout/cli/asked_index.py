@@ -34,7 +34,12 @@ def add_index_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--spark", metavar="MASTER", default="", help="Spark reads the export, as local[4]"
     )
-    parser.add_argument("--since", metavar="MONTH", default="", help="only from 2026-07 on")
+    parser.add_argument(
+        "--since",
+        metavar="MONTH",
+        default="",
+        help="only what began in this month, as 2026-07, or later",
+    )
 
 
 def add_days_argument(parser: argparse.ArgumentParser, what: str) -> None:

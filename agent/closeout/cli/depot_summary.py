@@ -1,22 +1,29 @@
 """`closeout depot summary`: what all reports add up to.
 
-Yields with their intervals, findings, first steps and minutes lost, units that came back and old
-sticks; by model, repair, station and week. Units and serials in it are personal data.
+Yields with their intervals, findings, advised reseats and minutes lost, for all orders and by
+model, repair, station and week; units that came back, and old sticks. Units and serials in it are
+personal data.
 """
 
 from __future__ import annotations
 
 import argparse
+from collections.abc import Collection
 from contextlib import closing
 from pathlib import Path
+from typing import Final
 
 from closeout.cli.asked_index import add_days_argument, add_index_arguments, find_index, read_days
 from closeout.cli.plain import make_screen
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import DONE, ExitCode, InputTroubleError
 from closeout.cli.words import say_json, say_line
+from closeout.expect.mistake import list_words, nearest
 from closeout.report.failure import StoreError
 from closeout.report.store import replace_file
+
+MOST_NAMES: Final = 8
+GROUPS: Final = ("model", "repair", "station", "week")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -30,6 +37,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default=30,
         help="a stick is old if it is more than N days behind the newest (else: 30)",
     )
+    for name in GROUPS:
+        parser.add_argument(
+            f"--{name}",
+            metavar="NAME" if name != "week" else "WEEK",
+            help=f"only orders of this {name}" + (", as 2026-W48" if name == "week" else ""),
+        )
     parser.add_argument("--json", action="store_true", help="one JSON object")
     parser.add_argument("--csv", metavar="FILE", type=Path, help="every figure, a row each")
     parser.add_argument("--html", metavar="FILE", type=Path, help="a page with charts")
@@ -41,10 +54,13 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     index = find_index(options, surroundings)
     from closeout.depot.pages.summary_page import render_summary_page  # noqa: PLC0415 - as asked
     from closeout.depot.pages.summary_tables import render_summary_csv, tree_of_summary  # noqa: PLC0415
-    from closeout.depot.summary import Terms, sum_up  # noqa: PLC0415 - the depot's libraries
+    from closeout.depot.summary import Terms, names_of, sum_up  # noqa: PLC0415 - the depot's libraries
 
-    terms = Terms(days=days, stale_days=stale, now=int(surroundings.now()))
+    only = {name: getattr(options, name) for name in GROUPS if getattr(options, name) is not None}
+    terms = Terms(days=days, stale_days=stale, now=int(surroundings.now()), only=only)
     with closing(index):
+        for name, wanted in only.items():
+            _refuse_unknown(name, wanted, names_of(index, name))
         summary = sum_up(index, terms)
     written: list[Path] = []
     if options.csv:
@@ -61,6 +77,16 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     for file in written:
         say_line(f"Written: {file}", surroundings.stdout)
     return DONE
+
+
+def _refuse_unknown(group: str, wanted: str, names: Collection[str]) -> None:
+    """Raises InputTroubleError where no order has this name, and which there are."""
+    if wanted in names:
+        return
+    known = [name or "not told" for name in names]
+    told = f"there is no order of {wanted!r}{nearest(wanted, names)}"
+    some = f"; known: {list_words(known[-MOST_NAMES:])}" if known else ""
+    raise InputTroubleError(f"--{group}: {told}{some}")
 
 
 def _write(file: Path, content: bytes) -> Path:

@@ -2,15 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from typing import Final
+from collections.abc import Iterable, Mapping, Sequence
+from fractions import Fraction
+from itertools import accumulate
+from typing import Final, TypeAlias
 
 from closeout.depot.questions import summing
 from closeout.depot.questions.engine import Expression, Row, only_row, rows_of
 from closeout.depot.questions.opening import Index
-from closeout.depot.questions.orders import attempts, ends_of_orders
+from closeout.depot.questions.orders import (
+    GROUPS,
+    JOINT,
+    REPAIR,
+    attempts,
+    begun_in,
+    ends_of_orders,
+    judged,
+    narrow,
+)
 from closeout.depot.statistics.wilson import Share, share_of
-from closeout.model.frozen import frozen
+from closeout.model.frozen import field, frozen
 
 DAY: Final = 86_400
 MINUTE: Final = 60
@@ -18,32 +29,34 @@ MOST_RETURNED: Final = 50
 """Units named that came back; all of them are counted."""
 JUDGED: Final = "judged"
 DRAFT: Final = "draft"
+Answers: TypeAlias = tuple[list[Row], list[Row], list[Row], list[Row]]
+"""Of one kind of group: yields, findings, reseats and seconds lost."""
 
 
 @frozen
 class Terms:
-    """What is asked: `days` to come back in, and how much older a stick may be than the newest."""
+    """What is asked: `days` to come back in, and how much older a stick may be than the newest.
+
+    `only` are the names of one model, repair, station or week, where not all is asked for.
+    """
 
     days: int
     stale_days: int
     now: int
-
-
-@frozen
-class Yield:
-    """Orders of one model, repair, station or week: released at the first attempt, and at last."""
-
-    name: str
-    first: Share
-    final: Share
+    only: Mapping[str, str] = field(default_factory=dict)
 
 
 @frozen
 class Often:
-    """A rule or a step: in how many orders, and in how many of them it kept the unit back."""
+    """A rule that failed or was answered no, or what to reseat: in how many orders.
+
+    Of a rule also in how many others it is `open`, since nobody could tell or nobody has looked,
+    and how many of both it kept back.
+    """
 
     name: str
     orders: int
+    open: int = 0
     kept_back: int = 0
 
 
@@ -55,6 +68,21 @@ class Lost:
     minutes: float
     pauses: int
     unproven: int
+
+
+@frozen
+class Tally:
+    """What orders add up to: all, or those of one model, repair, station or week.
+
+    `first` are those released at the first attempt, `final` those released at last.
+    """
+
+    name: str
+    first: Share
+    final: Share
+    findings: tuple[Often, ...] = ()
+    reseats: tuple[Often, ...] = ()
+    lost: tuple[Lost, ...] = ()
 
 
 @frozen
@@ -95,34 +123,32 @@ class Summary:
     attempts: int
     drafts: int
     unrun: Mapping[str, int]
-    whole: Yield
-    by: Mapping[str, tuple[Yield, ...]]
-    findings: tuple[Often, ...]
-    reseats: tuple[Often, ...]
-    lost: tuple[Lost, ...]
+    whole: Tally
+    by: Mapping[str, tuple[Tally, ...]]
     returns: Share
     returned: tuple[Returned, ...]
     stale: tuple[Stale, ...]
 
 
-GROUPS: Final = {"model": "model", "repair": "repairs", "station": "station", "week": "week"}
-"""What the yield is told by, and the column of it."""
 VERSIONS: Final = {"stick build": "stick_build", "profile set": "profile_set"}
 
 
 def sum_up(index: Index, terms: Terms) -> Summary:
     """Asks all questions; no order in it is left to the engine."""
-    span = only_row(summing.span(index.report))
-    kinds = rows_of(summing.kinds_of_reports(index.report))
-    latest = min(span["last"] or 0, terms.now)
-    with ends_of_orders(index.report).cache() as ends, attempts(index.report).cache() as rounds:
-        by = {name: _yields(ends, column) for name, column in GROUPS.items()}
-        back = only_row(summing.returns(ends, terms.days, latest))
-        returned = rows_of(summing.returned(ends, terms.days, MOST_RETURNED))
-        findings = _often(rows_of(summing.findings(index, rounds)), "rule")
-        reseats = _often(rows_of(summing.reseats(index, rounds)), "title")
-        lost = _lost(rows_of(summing.seconds_lost(index, rounds)))
-        taken = only_row(rounds.aggregate(attempts=rounds.count()))["attempts"]
+    with begun_in(index, ends_of_orders(index.report)).cache() as every:
+        ends = narrow(every, terms.only)
+        reports = judged(index.report)
+        if terms.only or index.earlier is not None:
+            reports = reports.semi_join(ends, "job")
+        span = only_row(summing.span(reports))
+        latest = min(span["last"] or 0, terms.now)
+        followed = narrow(summing.followed(every), terms.only)
+        back = only_row(summing.returns(followed, terms.days, latest))
+        returned = rows_of(summing.returned(followed, terms.days, MOST_RETURNED))
+        with attempts(reports).cache() as rounds:
+            answers = _answers_by_group(index, rounds, ends)
+            taken = only_row(rounds.aggregate(attempts=rounds.count()))["attempts"]
+    kinds = rows_of(summing.kinds_of_reports(narrow(index.report, terms.only)))
     return Summary(
         terms=terms,
         units=span["units"],
@@ -131,72 +157,116 @@ def sum_up(index: Index, terms: Terms) -> Summary:
         attempts=taken,
         drafts=sum(row["reports"] for row in kinds if row["kind"] == DRAFT),
         unrun=_unrun(kinds),
-        whole=_together(by["model"]),
-        by=by,
-        findings=findings,
-        reseats=reseats,
-        lost=lost,
+        whole=_tally("all", *answers["model"]),
+        by={name: _tally_each(answers[name], column) for name, column in GROUPS.items()},
         returns=share_of(back["back"], back["released"]),
         returned=_returned(returned),
         stale=tuple(_stale(index, terms)),
     )
 
 
-def _yields(ends: Expression, column: str) -> tuple[Yield, ...]:
-    rows = sorted(rows_of(summing.yields(ends, column)), key=lambda row: str(row[column]))
+def names_of(index: Index, group: str) -> tuple[str, ...]:
+    """Every model, repair, station or week that orders have; a repair also by itself."""
+    column = GROUPS[group]
+    rows = rows_of(judged(index.report).select(column).distinct())
+    names = {row[column] for row in rows}
+    if group == REPAIR:
+        names |= {each for name in names for each in name.split(JOINT)}
+    return tuple(sorted(names))
+
+
+def _answers_by_group(index: Index, rounds: Expression, ends: Expression) -> dict[str, Answers]:
+    with (
+        summing.findings(index, rounds, ends).cache() as found,
+        summing.reseats(index, rounds, ends).cache() as advised,
+        summing.seconds_lost(index, rounds, ends).cache() as lost,
+    ):
+        return {
+            name: (
+                rows_of(summing.yields(ends, column)),
+                rows_of(summing.findings_by(found, column)),
+                rows_of(summing.reseats_by(advised, column)),
+                rows_of(summing.seconds_by(lost, column)),
+            )
+            for name, column in GROUPS.items()
+        }
+
+
+def _tally_each(answers: Answers, column: str) -> tuple[Tally, ...]:
+    """A tally for each value of the column, in the order of their names."""
+    yields, *others = (_apart(rows, column) for rows in answers)
     return tuple(
-        Yield(
-            name=row[column],
-            first=share_of(row["at_first"], row["orders"]),
-            final=share_of(row["at_last"], row["orders"]),
-        )
-        for row in rows
+        _tally(name, yields[name], *(rows.get(name, ()) for rows in others))
+        for name in sorted(yields)
     )
 
 
-def _together(yields: Iterable[Yield]) -> Yield:
-    known = tuple(yields)
-    orders = sum(each.first.total for each in known)
-    return Yield(
-        name="all",
-        first=share_of(sum(each.first.count for each in known), orders),
-        final=share_of(sum(each.final.count for each in known), orders),
+def cumulate(found: Iterable[Often]) -> tuple[tuple[Often, float], ...]:
+    """Each with the share that it and those before it have of all (Pareto's way to look)."""
+    known = tuple(found)
+    total = sum(each.orders for each in known)
+    so_far = accumulate(each.orders for each in known)
+    return tuple(
+        (each, count / total if total else 1.0) for each, count in zip(known, so_far, strict=True)
     )
 
 
-def _unrun(kinds: Iterable[Row]) -> dict[str, int]:
-    told = {row["why_unrun"]: row["reports"] for row in kinds if row["kind"] == "unrun"}
-    return dict(sorted(told.items()))
+def _apart(rows: Iterable[Row], column: str) -> dict[str, list[Row]]:
+    apart: dict[str, list[Row]] = {}
+    for row in rows:
+        apart.setdefault(row[column], []).append(row)
+    return apart
+
+
+def _tally(
+    name: str,
+    yields: Sequence[Row],
+    findings: Sequence[Row],
+    reseats: Sequence[Row],
+    lost: Sequence[Row],
+) -> Tally:
+    orders = sum(row["orders"] for row in yields)
+    return Tally(
+        name=name,
+        first=share_of(sum(row["at_first"] for row in yields), orders),
+        final=share_of(sum(row["at_last"] for row in yields), orders),
+        findings=_often(findings, "rule"),
+        reseats=_often(reseats, "action"),
+        lost=_lost(lost),
+    )
 
 
 def _often(rows: Iterable[Row], column: str) -> tuple[Often, ...]:
     """The most frequent first."""
     found = [
-        Often(name=row[column], orders=row["orders"], kept_back=row.get("kept_back", 0))
-        for row in rows
+        Often(
+            name=name,
+            orders=sum(row["orders"] for row in own),
+            open=sum(row.get("open", 0) for row in own),
+            kept_back=sum(row.get("kept_back", 0) for row in own),
+        )
+        for name, own in _apart(rows, column).items()
     ]
-    return tuple(sorted(found, key=lambda each: (-each.orders, each.name)))
+    return tuple(sorted(found, key=lambda each: (-each.orders, -each.open, each.name)))
 
 
 def _lost(rows: Iterable[Row]) -> tuple[Lost, ...]:
     """Each pause is shared equally among the findings that kept the unit back."""
-    parts: dict[str, list[Row]] = {}
-    for row in rows:
-        parts.setdefault(row["rule"], []).append(row)
     found = [
         Lost(
             rule=rule,
-            minutes=sum(row["seconds"] / row["among"] for row in _in_order(own)) / MINUTE,
+            minutes=float(sum(Fraction(row["seconds"], row["among"]) for row in own) / MINUTE),
             pauses=sum(row["pauses"] for row in own),
             unproven=sum(row["unproven"] for row in own),
         )
-        for rule, own in parts.items()
+        for rule, own in _apart(rows, "rule").items()
     ]
     return tuple(sorted(found, key=lambda each: (-each.minutes, each.rule)))
 
 
-def _in_order(rows: Iterable[Row]) -> list[Row]:
-    return sorted(rows, key=lambda row: int(row["among"]))
+def _unrun(kinds: Iterable[Row]) -> dict[str, int]:
+    told = {row["why_unrun"]: row["reports"] for row in kinds if row["kind"] == "unrun"}
+    return dict(sorted(told.items()))
 
 
 def _returned(rows: Iterable[Row]) -> tuple[Returned, ...]:

@@ -21,6 +21,8 @@ from closeout.model.verdict import Verdict, is_open, is_refused
 MOST_STEPS: Final = 3
 MOST_NAMES: Final = 4
 """Of the findings that one step answers."""
+HERE: Final = " Here: "
+"""What stands in an action before the connection that the profile names."""
 _KINDS: Final = tuple(KINDS)
 
 
@@ -130,17 +132,12 @@ def _rank(finding: Finding) -> tuple[int, bool, int] | None:
 def _action_of(finding: Finding, catalogue: Catalogue) -> tuple[str, str]:
     """What to do and what can hurt; what was not read wants another look, not a screwdriver."""
     entry, mode = catalogue.entries[finding.rule], catalogue.entries.get(STORAGE_MODE_RULE)
-    presence = catalogue.entries.get(f"{finding.kind}.{PRESENCE}")
     if is_refused(finding):
-        where = f" Here: {finding.connection}." if finding.connection else ""
+        where = f"{HERE}{finding.connection}." if finding.connection else ""
         return f"{entry.advice}{where}", entry.caution
     match finding.outcome:
-        case Outcome.UNREAD if finding.found == NOTHING_THERE and presence:
-            return f"None is seen. If there should be one: {presence.advice}", presence.caution
-        case Outcome.UNREAD if finding.found.startswith(ABSENT) and entry.question:
-            return f"The machine does not tell it. {entry.question}", entry.caution
         case Outcome.UNREAD:
-            return f"{finding.found[:1].upper()}{finding.found[1:]}", ""
+            return _action_of_unread(finding, catalogue)
         case Outcome.UNCOVERED if STORAGE_MODE in finding.found and mode:
             return mode.advice, mode.caution
         case Outcome.UNCOVERED:
@@ -148,6 +145,17 @@ def _action_of(finding: Finding, catalogue: Catalogue) -> tuple[str, str]:
             return told.strip(), entry.caution
         case _:
             return entry.question or entry.advice, entry.caution
+
+
+def _action_of_unread(finding: Finding, catalogue: Catalogue) -> tuple[str, str]:
+    """A part that may be missing, a question where a look would tell no more, or that look."""
+    entry = catalogue.entries[finding.rule]
+    presence = catalogue.entries.get(f"{finding.kind}.{PRESENCE}")
+    if finding.found == NOTHING_THERE and presence:
+        return f"None is seen. If there should be one: {presence.advice}", presence.caution
+    if finding.found.startswith(ABSENT) and entry.question:
+        return f"The machine does not tell it. {entry.question}", entry.caution
+    return f"{finding.found[:1].upper()}{finding.found[1:]}", ""
 
 
 def _name(finding: Finding, catalogue: Catalogue) -> str:

@@ -15,9 +15,9 @@ from closeout.depot.pages.csv_text import render_csv
 from closeout.depot.pages.summary_console import render_summary
 from closeout.depot.pages.summary_page import render_summary_page
 from closeout.depot.pages.summary_tables import render_summary_csv, tree_of_summary
-from closeout.depot.pages.telling import tell_chance, tell_day, tell_share
+from closeout.depot.pages.telling import tell_chance, tell_day, tell_reseat, tell_share
 from closeout.depot.statistics.wilson import share_of
-from closeout.depot.summary import Lost, Often, Returned, Stale, Summary, Terms, Yield
+from closeout.depot.summary import Lost, Often, Returned, Stale, Summary, Tally, Terms
 from oracles.web_page import WebPage
 
 HOSTILE = (
@@ -36,24 +36,32 @@ HOSTILE = (
 )
 
 
+def tally_of(name: str) -> Tally:
+    return Tally(
+        name=name,
+        first=share_of(7, 10),
+        final=share_of(9, 10),
+        findings=(Often(name=name, orders=4, open=3, kept_back=2),),
+        reseats=(Often(name=name, orders=3),),
+        lost=(Lost(rule=name, minutes=12.5, pauses=2, unproven=1),),
+    )
+
+
 def summary_of(name: str) -> Summary:
     """A small summary with this text wherever a text can come from outside."""
-    group = (Yield(name=name, first=share_of(7, 10), final=share_of(9, 10)),)
+    whole = tally_of(name)
     back = Returned(unit=name, model=name, station=name, order=name, next_order=name, days=3)
     stale = Stale(station=name, what="stick build", version=name, newest=name, days=40, used=0)
     return Summary(
-        terms=Terms(days=30, stale_days=30, now=1_800_000_000),
+        terms=Terms(days=30, stale_days=30, now=1_800_000_000, only={"station": name}),
         units=9,
         first=1_790_000_000,
         last=1_795_000_000,
         attempts=13,
         drafts=1,
         unrun={name: 2},
-        whole=Yield(name="all", first=share_of(7, 10), final=share_of(9, 10)),
-        by={"model": group, "repair": group, "station": group, "week": group},
-        findings=(Often(name=name, orders=4, kept_back=2),),
-        reseats=(Often(name=name, orders=3),),
-        lost=(Lost(rule=name, minutes=12.5, pauses=2, unproven=1),),
+        whole=whole,
+        by=dict.fromkeys(("model", "repair", "station", "week"), (whole,)),
         returns=share_of(1, 8),
         returned=(back,),
         stale=(stale,),
@@ -88,8 +96,8 @@ def test_a_hostile_name_is_a_line_on_the_console(text: str) -> None:
 def test_a_hostile_name_is_no_formula_in_a_spreadsheet(text: str) -> None:
     raw = render_summary_csv(summary_of(text)).decode("utf-8")
     rows = list(csv.reader(io.StringIO(raw)))
-    assert {len(row) for row in rows} == {6}
-    texts = [cell for row in rows for cell in row[:3]]
+    assert {len(row) for row in rows} == {7}
+    texts = [cell for row in rows for cell in row[:4]]
     assert not [cell for cell in texts if cell.startswith(FORMULA)]
 
 
@@ -114,18 +122,15 @@ def test_each_chart_has_title_text_and_a_table() -> None:
     assert all(chart.attributes["role"] == "img" for chart in charts)
     for tag in ("title", "desc"):
         assert len([e for e in page.elements if e.tag == tag and "svg" in e.inside]) == 7
-    assert len([e for e in page.elements if e.tag == "table"]) == 9
+    assert len([e for e in page.elements if e.tag == "table"]) == 13
 
 
 def test_all_of_nothing_is_said_as_such() -> None:
     empty = Summary(
         **{
             **summary_of("x").__dict__,
-            "whole": Yield(name="all", first=share_of(0, 0), final=share_of(0, 0)),
+            "whole": Tally(name="all", first=share_of(0, 0), final=share_of(0, 0)),
             "by": {"model": (), "repair": (), "station": (), "week": ()},
-            "findings": (),
-            "reseats": (),
-            "lost": (),
             "returns": share_of(0, 0),
             "returned": (),
             "stale": (),
@@ -141,7 +146,8 @@ def test_all_of_nothing_is_said_as_such() -> None:
 
 def test_long_lists_are_cut_on_the_console_and_on_the_page() -> None:
     many = tuple(Often(name=f"rule {n:03}", orders=200 - n) for n in range(100))
-    long = Summary(**{**summary_of("x").__dict__, "findings": many})
+    whole = Tally(name="all", first=share_of(7, 10), final=share_of(9, 10), findings=many)
+    long = Summary(**{**summary_of("x").__dict__, "whole": whole})
     assert "and 90 more in" in console_of(long)
     assert "and 40 more in the CSV" in render_summary_page(long)
     assert len(tree_of_summary(long)["findings"]) == 100  # type: ignore[arg-type]
@@ -161,11 +167,25 @@ def test_figures_are_the_same_everywhere() -> None:
         "low": 0.396778,
         "high": 0.892209,
     }
-    assert re.search(r'"yield","all","first-pass yield",0.7,0.396778,0.892209', _csv(summary))
+    assert re.search(r'"yield","all","","first-pass yield",0.7,0.396778,0.892209', _csv(summary))
 
 
 def _csv(summary: Summary) -> str:
     return render_summary_csv(summary).decode("utf-8")
+
+
+@pytest.mark.parametrize(
+    ("action", "told"),
+    [
+        ("Reseat the plug. Here: the pack's plug, left.", "the pack's plug, left"),
+        ("Reseat the module: push it in at a slant; wait.", "Reseat the module"),
+        ("Reseat the M.2 module and check", "Reseat the M.2 module and check"),
+        ("wifi.presence", "wifi.presence"),
+        ("", ""),
+    ],
+)
+def test_a_reseat_is_told_by_its_connection_or_its_beginning(action: str, told: str) -> None:
+    assert tell_reseat(action) == told
 
 
 @pytest.mark.parametrize(

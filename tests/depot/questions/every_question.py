@@ -13,6 +13,7 @@ from closeout.depot.questions.opening import Index, open_index
 
 DAYS = 60
 WEEKS = ("2025-W02", "2025-W05")
+ONE_REPAIR = {"repair": "keyboard"}
 
 
 def every_answer(index: Index) -> dict[str, list[str]]:
@@ -24,7 +25,7 @@ def every_answer(index: Index) -> dict[str, list[str]]:
 
         ends = keep(orders.ends_of_orders(index.report))
         asked = {
-            **_summed(index, ends, keep(orders.attempts(index.report))),
+            **_summed(index, ends, keep(orders.attempts(orders.judged(index.report)))),
             **_crossed(index, "unit", keep(crossing.met_twice(index, by_hash=False))),
             **_crossed(index, "board", keep(crossing.labels_met_twice(index))),
             **_compared(index, ends, keep(comparing.fitted(index, ends))),
@@ -33,16 +34,22 @@ def every_answer(index: Index) -> dict[str, list[str]]:
 
 
 def _summed(index: Index, ends: Expression, rounds: Expression) -> Mapping[str, Expression]:
-    until = rows_of(summing.span(index.report))[0]["last"]
+    reports = orders.judged(index.report)
+    until = rows_of(summing.span(reports))[0]["last"]
+    followed = summing.followed(ends)
+    found = summing.findings(index, rounds, ends)
+    advised = summing.reseats(index, rounds, ends)
+    lost = summing.seconds_lost(index, rounds, ends)
     return {
         "kinds": summing.kinds_of_reports(index.report),
-        "span": summing.span(index.report),
+        "span": summing.span(reports),
         **{f"yields by {by}": summing.yields(ends, by) for by in ("model", "repairs", "week")},
-        "findings": summing.findings(index, rounds),
-        "reseats": summing.reseats(index, rounds),
-        "lost": summing.seconds_lost(index, rounds),
-        "returns": summing.returns(ends, DAYS, until),
-        "returned": summing.returned(ends, DAYS, 20),
+        **{f"findings by {by}": summing.findings_by(found, by) for by in orders.GROUPS.values()},
+        **{f"reseats by {by}": summing.reseats_by(advised, by) for by in orders.GROUPS.values()},
+        **{f"lost by {by}": summing.seconds_by(lost, by) for by in orders.GROUPS.values()},
+        "returns": summing.returns(followed, DAYS, until),
+        "returned": summing.returned(followed, DAYS, 20),
+        "returned of one": summing.returned(orders.narrow(followed, ONE_REPAIR), DAYS, 20),
         "builds": summing.first_seen(index.report, "stick_build"),
         "latest": summing.latest_of_stations(index.report),
     }

@@ -1,19 +1,15 @@
 """A planted fleet and a null fleet: what was planted is found, and nothing else."""
 
-from collections import Counter
 from pathlib import Path
 
 import pytest
 
 from closeout.depot.across.moves import Meeting
 from closeout.depot.collisions import Collisions, find_collisions, newest_week
-from closeout.depot.questions.opening import Index, OpeningError, open_index
-from closeout.depot.summary import Summary, Terms, sum_up
+from closeout.depot.questions.opening import OpeningError, open_index
 from closeout.depot.weeks import weeks_until
 from depot.fleet import Fleet, make_fleet
 from depot.fleet_drawn import RULES
-
-FAR = 4_000_000_000
 
 
 @pytest.fixture(scope="module")
@@ -54,56 +50,6 @@ def test_what_was_planted_is_found_and_a_null_fleet_is_quiet(
 def test_the_two_ways_to_gather_find_the_same(planted_export: Path, planted_file: Path) -> None:
     """By hash over Parquet, by text in SQLite."""
     assert look(planted_export) == look(planted_file)
-
-
-def test_the_summary_is_what_counting_the_rows_gives(planted: Fleet, planted_export: Path) -> None:
-    summary = sum_up(open_index(str(planted_export)), Terms(days=30, stale_days=30, now=FAR))
-    reports = planted.tables["report"].to_pylist()
-    judged = [row for row in reports if row["kind"] == "judged"]
-    best: dict[tuple[str, int], dict[str, object]] = {}
-    for row in sorted(judged, key=lambda row: row["revision"]):
-        best[row["work_order"], row["attempt"]] = row
-    orders = {order for order, _ in best}
-    last = {order: max(n for o, n in best if o == order) for order in orders}
-    assert summary.whole.first.total == len(orders)
-    assert summary.whole.first.count == sum(
-        best[order, 1]["verdict"] == "release" for order in orders
-    )
-    assert summary.whole.final.count == sum(
-        best[order, last[order]]["verdict"] == "release" for order in orders
-    )
-    assert summary.attempts == len(best)
-    assert summary.units == len({row["unit"] for row in judged})
-    kinds = Counter(row["kind"] for row in reports)
-    assert (summary.drafts, sum(summary.unrun.values())) == (kinds["draft"], kinds["unrun"])
-    assert {stale.station for stale in summary.stale} == {"station-03"}
-
-
-def test_minutes_are_shared_by_the_findings_that_kept_the_unit_back(
-    planted: Fleet, planted_export: Path
-) -> None:
-    summary = sum_up(open_index(str(planted_export)), Terms(days=30, stale_days=30, now=FAR))
-    reports = {row["id"]: row for row in planted.tables["report"].to_pylist()}
-    latest: dict[tuple[str, int], int] = {}
-    for row in sorted(reports.values(), key=lambda row: row["revision"]):
-        if row["kind"] == "judged":
-            latest[row["work_order"], row["attempt"]] = row["id"]
-    lost = 0
-    for (order, attempt), number in latest.items():
-        following = latest.get((order, attempt + 1))
-        if following and reports[number]["verdict"] != "release":
-            lost += reports[following]["started_at"] - reports[number]["finished_at"]
-    assert sum(each.minutes for each in summary.lost) == pytest.approx(lost / 60)
-
-
-def test_other_months_stay_out(planted_export: Path, planted_file: Path) -> None:
-    def since(place: Path) -> Summary:
-        index: Index = open_index(str(place)).since("2025-02")
-        return sum_up(index, Terms(days=30, stale_days=30, now=FAR))
-
-    whole = sum_up(open_index(str(planted_export)), Terms(days=30, stale_days=30, now=FAR))
-    assert since(planted_export) == since(planted_file)
-    assert 0 < since(planted_export).units < whole.units
 
 
 def test_what_is_no_ledger_is_said(tmp_path: Path) -> None:

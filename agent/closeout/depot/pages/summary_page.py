@@ -8,15 +8,28 @@ from typing import Final
 
 from closeout import VERSION
 from closeout.depot.pages.charts import Bar, Point, draw_bars, draw_shares, draw_weeks
-from closeout.depot.pages.summary_console import HOW_LOST
-from closeout.depot.pages.telling import tell_count, tell_day, tell_share
-from closeout.depot.summary import Often, Summary, Yield
+from closeout.depot.pages.summary_console import HOW_LOST, SO_FAR
+from closeout.depot.pages.telling import (
+    tell_count,
+    tell_day,
+    tell_most,
+    tell_percent,
+    tell_reseat,
+    tell_share,
+    tell_terms,
+)
+from closeout.depot.summary import Often, Summary, Tally, cumulate
 from closeout.report.html import NOTHING, Html, fill, joined
 from closeout.report.page import STYLE
 
 OWN_STYLE: Final = Path(__file__).with_name("fleet.css")
 MOST_BARS: Final = 15
 MOST_ROWS: Final = 60
+OF_FINDINGS: Final = (
+    "Orders in which it failed or was answered no; each order counts once. Open: nobody could tell,"
+    " or nobody has looked yet."
+)
+OF_RESEATS: Final = "Orders that were advised to; each order counts once."
 MARKS: Final = (
     "Filled circle: first-pass yield; open square: final yield. Lines are 95 % intervals (Wilson)."
 )
@@ -40,11 +53,11 @@ def render_summary_page(summary: Summary) -> str:
 
 def _sections(summary: Summary) -> Iterable[Html]:
     yield _facts(summary)
+    yield _often("Findings", "Rule", OF_FINDINGS, summary.whole.findings)
+    yield _often("Advised reseats", "What to do", OF_RESEATS, summary.whole.reseats)
+    yield _lost(summary)
     for name, group in summary.by.items():
         yield _yields(name, group)
-    yield _often("Findings", "Rule", summary.findings)
-    yield _often("Advised first steps", "Step", summary.reseats)
-    yield _lost(summary)
     yield _returns(summary)
     yield _stale(summary)
 
@@ -52,6 +65,7 @@ def _sections(summary: Summary) -> Iterable[Html]:
 def _facts(summary: Summary) -> Html:
     unrun = ", ".join(f"{count} {why}" for why, count in summary.unrun.items())
     told = (
+        *(("Only", tell_terms(summary.terms.only)),) * bool(summary.terms.only),
         ("Units", f"{summary.units:,}"),
         ("Orders", f"{summary.whole.first.total:,} in {summary.attempts:,} attempts"),
         ("First-pass yield", tell_share(summary.whole.first)),
@@ -63,7 +77,7 @@ def _facts(summary: Summary) -> Html:
     return fill('<dl class="facts">{}</dl>\n', joined(rows))
 
 
-def _yields(name: str, group: tuple[Yield, ...]) -> Html:
+def _yields(name: str, group: tuple[Tally, ...]) -> Html:
     points = [
         Point(name=each.name or "not told", round=each.first, square=each.final) for each in group
     ]
@@ -76,33 +90,52 @@ def _yields(name: str, group: tuple[Yield, ...]) -> Html:
             f"{each.first.total:,}",
             tell_share(each.first),
             tell_share(each.final),
+            f"{sum(lost.minutes for lost in each.lost):,.0f}",
         )
         for each in group
     ]
-    head = (name.capitalize(), "Orders", "First-pass yield", "Final yield")
-    return _section(title, MARKS, drawn, _table(head, rows))
+    head = (name.capitalize(), "Orders", "First-pass yield", "Final yield", "Minutes lost")
+    most = [
+        (
+            each.name or "not told",
+            tell_most(each.findings) or "none",
+            tell_most(each.reseats, 1) or "none",
+        )
+        for each in group
+    ]
+    heads = (name.capitalize(), "Failed most, orders", "Advised most, orders")
+    tables = joined((_table(head, rows), _table(heads, most, "said")))
+    return _section(title, MARKS, drawn, tables)
 
 
-def _often(title: str, column: str, found: tuple[Often, ...]) -> Html:
-    about = "Orders in which it occurred; each order counts once."
+def _often(title: str, column: str, about: str, found: tuple[Often, ...]) -> Html:
     bars = [
-        Bar(name=each.name, length=each.orders, figure=f"{each.orders:,}")
+        Bar(name=tell_reseat(each.name), length=each.orders, figure=f"{each.orders:,}")
         for each in found[:MOST_BARS]
     ]
-    has_kept = any(each.kept_back for each in found)
-    head = (column, "Orders", "Kept back by it") if has_kept else (column, "Orders")
-    rows = [(each.name, f"{each.orders:,}", f"{each.kept_back:,}")[: len(head)] for each in found]
-    return _section(title, about, draw_bars(title, about, bars), _table(head, rows))
+    has_more = any(each.open or each.kept_back for each in found)
+    head = (column, "Orders", "So far", *(("Open in", "Kept back by it") if has_more else ()))
+    rows = [
+        (
+            each.name,
+            f"{each.orders:,}",
+            tell_percent(so_far),
+            f"{each.open:,}",
+            f"{each.kept_back:,}",
+        )[: len(head)]
+        for each, so_far in cumulate(found)
+    ]
+    return _section(title, f"{about} {SO_FAR}", draw_bars(title, about, bars), _table(head, rows))
 
 
 def _lost(summary: Summary) -> Html:
     bars = [
         Bar(name=each.rule, length=each.minutes, figure=f"{each.minutes:,.0f}")
-        for each in summary.lost[:MOST_BARS]
+        for each in summary.whole.lost[:MOST_BARS]
     ]
     rows = [
         (each.rule, f"{each.minutes:,.0f}", f"{each.pauses:,}", f"{each.unproven:,}")
-        for each in summary.lost
+        for each in summary.whole.lost
     ]
     head = ("Rule", "Minutes", "Pauses", "Of these by an unproven clock")
     drawn = draw_bars("Minutes lost", HOW_LOST, bars)

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final
+from typing import Final, TypeAlias
 
 from closeout.depot.pages.csv_text import render_csv
 from closeout.depot.statistics.wilson import Share
-from closeout.depot.summary import Summary, Yield
+from closeout.depot.summary import Summary, Tally, cumulate
 
 FORMAT: Final = 1
-HEAD: Final = ("list", "item", "figure", "value", "low", "high")
+HEAD: Final = ("list", "group", "item", "figure", "value", "low", "high")
+ALL: Final = "all"
+Row: TypeAlias = tuple[object, ...]
 
 
 def tree_of_summary(summary: Summary) -> dict[str, object]:
@@ -25,25 +27,12 @@ def tree_of_summary(summary: Summary) -> dict[str, object]:
         "unrun": dict(summary.unrun),
         "first": summary.first,
         "last": summary.last,
-        "yield": _tree_of_yield(summary.whole),
+        "only": dict(summary.terms.only),
+        **_tree_of_tally(summary.whole),
         **{
-            f"yield_by_{name}": [_tree_of_yield(each) for each in group]
+            f"by_{name}": [{"name": each.name, **_tree_of_tally(each)} for each in group]
             for name, group in summary.by.items()
         },
-        "findings": [
-            {"rule": each.name, "orders": each.orders, "kept_back": each.kept_back}
-            for each in summary.findings
-        ],
-        "reseats": [{"step": each.name, "orders": each.orders} for each in summary.reseats],
-        "minutes_lost": [
-            {
-                "rule": each.rule,
-                "minutes": round(each.minutes, 1),
-                "pauses": each.pauses,
-                "unproven": each.unproven,
-            }
-            for each in summary.lost
-        ],
         "came_back": _tree_of_share(summary.returns),
         "returned": [dict(each.__dict__) for each in summary.returned],
         "stale": [dict(each.__dict__) for each in summary.stale],
@@ -55,52 +44,77 @@ def render_summary_csv(summary: Summary) -> bytes:
     return render_csv(HEAD, _rows(summary))
 
 
-def _rows(summary: Summary) -> Iterator[tuple[object, ...]]:
+def _rows(summary: Summary) -> Iterator[Row]:
     for name, count in (
         ("units", summary.units),
         ("attempts", summary.attempts),
         ("drafts", summary.drafts),
         *((f"unrun: {why}", count) for why, count in summary.unrun.items()),
     ):
-        yield "counts", "all", name, count, "", ""
-    yield from _rows_of_yield("yield", summary.whole)
+        yield "counts", "", ALL, name, count, "", ""
+    yield from _rows_of_tally(ALL, summary.whole)
     for name, group in summary.by.items():
         for each in group:
-            yield from _rows_of_yield(f"yield by {name}", each)
-    yield from _rows_of_lists(summary)
-
-
-def _rows_of_lists(summary: Summary) -> Iterator[tuple[object, ...]]:
-    for finding in summary.findings:
-        yield "findings", finding.name, "orders", finding.orders, "", ""
-        yield "findings", finding.name, "kept back", finding.kept_back, "", ""
-    for step in summary.reseats:
-        yield "reseats", step.name, "orders", step.orders, "", ""
-    for lost in summary.lost:
-        yield "minutes lost", lost.rule, "minutes", round(lost.minutes, 1), "", ""
-    yield from _rows_of_share("came back", "all", "units", summary.returns)
+            yield from _rows_of_tally(name, each)
+    yield from _rows_of_share("came back", "", ALL, "units", summary.returns)
     for unit in summary.returned:
-        yield "returned", unit.unit, "days", unit.days, "", ""
+        yield "returned", "", unit.unit, "days", unit.days, "", ""
     for stale in summary.stale:
-        yield "stale", stale.station, stale.what, stale.days, "", ""
+        yield "stale", "", stale.station, stale.what, stale.days, "", ""
 
 
-def _rows_of_yield(name: str, each: Yield) -> Iterator[tuple[object, ...]]:
-    yield name, each.name, "orders", each.first.total, "", ""
-    yield from _rows_of_share(name, each.name, "first-pass yield", each.first)
-    yield from _rows_of_share(name, each.name, "final yield", each.final)
+def _rows_of_tally(kind: str, tally: Tally) -> Iterator[Row]:
+    """What orders add up to, the group they are in before each."""
+    group = ALL if kind == ALL else f"{kind} {tally.name}"
+    yield "yield", group, "", "orders", tally.first.total, "", ""
+    yield from _rows_of_share("yield", group, "", "first-pass yield", tally.first)
+    yield from _rows_of_share("yield", group, "", "final yield", tally.final)
+    for finding in tally.findings:
+        yield "findings", group, finding.name, "orders", finding.orders, "", ""
+        yield "findings", group, finding.name, "open", finding.open, "", ""
+        yield "findings", group, finding.name, "kept back", finding.kept_back, "", ""
+    for step in tally.reseats:
+        yield "reseats", group, step.name, "orders", step.orders, "", ""
+    for lost in tally.lost:
+        yield "minutes lost", group, lost.rule, "minutes", round(lost.minutes, 1), "", ""
+        yield "minutes lost", group, lost.rule, "pauses", lost.pauses, "", ""
 
 
-def _rows_of_share(name: str, item: str, figure: str, share: Share) -> Iterator[tuple[object, ...]]:
+def _rows_of_share(name: str, group: str, item: str, figure: str, share: Share) -> Iterator[Row]:
     if share.value is not None:
-        yield name, item, figure, *(round(each, 6) for each in (share.value, share.low, share.high))
+        figures = (round(each, 6) for each in (share.value, share.low, share.high))
+        yield (name, group, item, figure, *figures)
 
 
-def _tree_of_yield(each: Yield) -> dict[str, object]:
+def _tree_of_tally(tally: Tally) -> dict[str, object]:
     return {
-        "name": each.name,
-        "first": _tree_of_share(each.first),
-        "final": _tree_of_share(each.final),
+        "yield": {
+            "first": _tree_of_share(tally.first),
+            "final": _tree_of_share(tally.final),
+        },
+        "findings": [
+            {
+                "rule": each.name,
+                "orders": each.orders,
+                "open": each.open,
+                "kept_back": each.kept_back,
+                "so_far": round(so_far, 6),
+            }
+            for each, so_far in cumulate(tally.findings)
+        ],
+        "reseats": [
+            {"action": each.name, "orders": each.orders, "so_far": round(so_far, 6)}
+            for each, so_far in cumulate(tally.reseats)
+        ],
+        "minutes_lost": [
+            {
+                "rule": each.rule,
+                "minutes": round(each.minutes, 1),
+                "pauses": each.pauses,
+                "unproven": each.unproven,
+            }
+            for each in tally.lost
+        ],
     }
 
 

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from typing import Final
 
 from closeout.depot.statistics.wilson import Share
+from closeout.depot.summary import Often
+from closeout.judge.steps import HERE
+from closeout.model.late_pattern import late_pattern
 
 NOTHING: Final = "-"
 LOWEST_SAID: Final = 0.0001
+MOST_NAMED: Final = 3
+END_OF_CLAUSE: Final = late_pattern(r"[.:;](?: |$)")
 
 
 def tell_percent(share: float) -> str:
@@ -41,3 +47,22 @@ def tell_day(seconds: int) -> str:
 def tell_count(number: int, singular: str, plural: str = "") -> str:
     """`1 order`, `2 orders`."""
     return f"{number:,} {singular if number == 1 else plural or singular + 's'}"
+
+
+def tell_most(found: Sequence[Often], most: int = MOST_NAMED) -> str:
+    """`wifi.presence 12, display.size 3`: what failed most often, with the orders."""
+    failed = [each for each in found if each.orders]
+    return ", ".join(f"{tell_reseat(each.name)} {each.orders:,}" for each in failed[:most])
+
+
+def tell_reseat(action: str) -> str:
+    """The connection that an action names at its end, else how it begins; a rule as it is."""
+    begin, _, connection = action.partition(HERE)
+    if connection:
+        return connection.removesuffix(".")
+    return END_OF_CLAUSE.split(begin, maxsplit=1)[0]
+
+
+def tell_terms(only: Mapping[str, str]) -> str:
+    """`model northlake/fen-14, station S7`; of an empty name that it was not told."""
+    return ", ".join(f"{name} {wanted or 'not told'}" for name, wanted in only.items())

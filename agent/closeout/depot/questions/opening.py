@@ -33,7 +33,8 @@ class OpeningError(Exception):
 class Index:
     """The five tables that questions are asked of.
 
-    With a wide hash the engine has a number of 64 bits for a text, to gather by.
+    With a wide hash the engine has a number of 64 bits for a text, to gather by. `earlier` are the
+    reports before the first month that is asked of, where not all are.
     """
 
     report: Expression
@@ -43,6 +44,7 @@ class Index:
     identity: Expression
     connection: Expression
     has_wide_hash: bool = False
+    earlier: Expression | None = None
 
     def since(self, month: str) -> Index:
         """The reports from this month on and what belongs to them; other months stay unread."""
@@ -55,6 +57,7 @@ class Index:
             identity=_of_reports(self.identity, report, month),
             connection=self.connection,
             has_wide_hash=self.has_wide_hash,
+            earlier=self.report.filter(self.report.month < month),
         )
 
     def close(self) -> None:

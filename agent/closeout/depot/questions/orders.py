@@ -7,9 +7,11 @@ so that the least or the greatest of it finds the report in a single pass on eve
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Final
 
 from closeout.depot.questions.engine import Expression, ibis
+from closeout.depot.questions.opening import Index
 
 JUDGED: Final = "judged"
 REVISIONS: Final = 1024
@@ -18,6 +20,11 @@ MOST_ATTEMPTS: Final = 2**20
 """More than that is no order but a mistake; it must not leave the range of 64 bits."""
 UNPROVEN: Final = ("review", "unread", "uncovered")
 OF_INTEREST: Final = ("must", "should")
+REPAIR: Final = "repair"
+JOINT: Final = "+"
+"""Between the repairs of one order."""
+GROUPS: Final = {"model": "model", REPAIR: "repairs", "station": "station", "week": "week"}
+"""What orders are told apart by, and the column of it: that of the order's first attempt."""
 
 
 def judged(report: Expression) -> Expression:
@@ -50,9 +57,32 @@ def ends_of_orders(report: Expression) -> Expression:
     return with_first.inner_join(last, with_first.last_id == last.id).drop("id")
 
 
-def attempts(report: Expression) -> Expression:
-    """A row for each attempt, by its latest revision: `report_id`, `started`, `finished`."""
-    reports = judged(report)
+def begun_in(index: Index, rows: Expression) -> Expression:
+    """Rows with a `job`, without the orders that began before the first month that is asked of.
+
+    What is left of such an order would be taken for its first attempt.
+    """
+    if index.earlier is None:
+        return rows
+    return rows.anti_join(judged(index.earlier).select("job").distinct(), "job")
+
+
+def narrow(rows: Expression, only: Mapping[str, str]) -> Expression:
+    """Rows of one model, repair, station or week; of a repair also where it was one of several."""
+    for name, wanted in only.items():
+        column = rows[GROUPS[name]]
+        if name == REPAIR:
+            rows = rows.filter((JOINT + column + JOINT).contains(f"{JOINT}{wanted}{JOINT}"))
+        else:
+            rows = rows.filter(column == wanted)
+    return rows
+
+
+def attempts(reports: Expression) -> Expression:
+    """A row for each attempt of judged reports, by its latest revision.
+
+    Columns: `job`, `attempt`, `report_id`, `started`, `finished`.
+    """
     revision = ibis.least(reports.revision, REVISIONS - 1).cast("int64")
     ranked = reports.mutate(rank=revision * IDS + reports.id)
     grouped = ranked.group_by("job", "attempt").aggregate(

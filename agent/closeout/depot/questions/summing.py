@@ -6,13 +6,15 @@ from typing import Final
 
 from closeout.depot.questions.engine import Expression, ibis
 from closeout.depot.questions.opening import Index
-from closeout.depot.questions.orders import blocks, judged, shows
+from closeout.depot.questions.orders import GROUPS, blocks, has_failed, shows
 
 DAY: Final = 86_400
 LONGEST_PAUSE: Final = 4 * 3_600
 """Seconds; who comes back to a unit later than that did something else in between."""
 UNPROVEN_CLOCK: Final = "unproven"
 RELEASE: Final = "release"
+RESEAT: Final = "reseat"
+"""How the catalogue says it in every advice that wants a part or a cable seated anew."""
 
 
 def kinds_of_reports(report: Expression) -> Expression:
@@ -20,9 +22,8 @@ def kinds_of_reports(report: Expression) -> Expression:
     return report.group_by("kind", "why_unrun").aggregate(reports=report.count())
 
 
-def span(report: Expression) -> Expression:
-    """How many units were judged, from when to when."""
-    reports = judged(report)
+def span(reports: Expression) -> Expression:
+    """How many units these reports of attempts are of, from when to when."""
     return reports.aggregate(
         units=reports.unit.nunique(), first=reports.started_at.min(), last=reports.finished_at.max()
     )
@@ -37,20 +38,46 @@ def yields(ends: Expression, by: str) -> Expression:
     )
 
 
-def findings(index: Index, rounds: Expression) -> Expression:
-    """In how many orders each rule stood against the unit, and in how many it kept it back."""
+def findings(index: Index, rounds: Expression, ends: Expression) -> Expression:
+    """A row for each order and rule that stood against it: 1 where it failed, kept it back."""
     shown = index.finding.filter(shows(index.finding))
-    shown = shown.mutate(kept_back=blocks(shown))
+    shown = shown.select(
+        "report_id",
+        "rule",
+        failed=has_failed(shown).ifelse(1, 0),
+        kept_back=blocks(shown).ifelse(1, 0),
+    )
     rows = shown.inner_join(rounds, shown.report_id == rounds.report_id)
-    return rows.group_by("rule").aggregate(
-        orders=rows.job.nunique(), kept_back=rows.job.nunique(where=rows.kept_back)
+    rows = rows.group_by("job", "rule").aggregate(
+        failed=rows.failed.max(), kept_back=rows.kept_back.max()
+    )
+    return _of_orders(rows, ends)
+
+
+def findings_by(found: Expression, column: str) -> Expression:
+    """Of the orders with the same of this column: in how many each rule failed, or stayed open."""
+    return found.group_by(column, "rule").aggregate(
+        orders=found.failed.sum(),
+        open=(1 - found.failed).sum(),
+        kept_back=found.kept_back.sum(),
     )
 
 
-def reseats(index: Index, rounds: Expression) -> Expression:
-    """In how many orders each step was advised."""
-    rows = index.step.inner_join(rounds, index.step.report_id == rounds.report_id)
-    return rows.group_by("title").aggregate(orders=rows.job.nunique())
+def reseats(index: Index, rounds: Expression, ends: Expression) -> Expression:
+    """A row for each order and first step that says to reseat something."""
+    advised = index.step.filter(index.step.action.lower().contains(RESEAT))
+    rows = advised.inner_join(rounds, advised.report_id == rounds.report_id)
+    return _of_orders(rows.select("job", "action").distinct(), ends)
+
+
+def reseats_by(advised: Expression, column: str) -> Expression:
+    """Of the orders with the same of this column: how many were advised each reseat."""
+    return advised.group_by(column, "action").aggregate(orders=advised.count())
+
+
+def _of_orders(rows: Expression, ends: Expression) -> Expression:
+    """Rows with a `job`, and what their orders are told apart by."""
+    return rows.inner_join(ends.select("job", *GROUPS.values()), "job")
 
 
 def pauses(index: Index, rounds: Expression) -> Expression:
@@ -64,25 +91,30 @@ def pauses(index: Index, rounds: Expression) -> Expression:
         (pairs.lost >= 0)
         & (pairs.lost <= LONGEST_PAUSE)
         & ((pairs.finished // DAY) == (pairs.next_started // DAY))
-    ).select("report_id", "lost")
+    ).select("report_id", "job", "lost")
     said = index.report.select("id", "verdict", "time_source")
     rows = near.inner_join(said, near.report_id == said.id)
     return rows.filter(rows.verdict != RELEASE).select(
-        *("report_id", "lost"),
+        *("report_id", "job", "lost"),
         is_unproven=rows.time_source.endswith(UNPROVEN_CLOCK).ifelse(1, 0),
     )
 
 
-def seconds_lost(index: Index, rounds: Expression) -> Expression:
-    """Seconds by rule and by how many findings share them: whole numbers, the same everywhere."""
+def seconds_lost(index: Index, rounds: Expression, ends: Expression) -> Expression:
+    """A row for each pause and rule that kept the unit back, and `among` how many such it was."""
     blocking = index.finding.filter(blocks(index.finding)).select("report_id", "rule")
     waits = pauses(index, rounds)
     rows = blocking.inner_join(waits, blocking.report_id == waits.report_id)
     shared = rows.group_by("report_id").aggregate(among=rows.count())
-    rows = rows.select("report_id", "rule", "lost", "is_unproven")
+    rows = rows.select("report_id", "job", "rule", "lost", "is_unproven")
     both = rows.inner_join(shared, rows.report_id == shared.report_id)
-    return both.group_by("rule", "among").aggregate(
-        seconds=both.lost.sum(), pauses=both.count(), unproven=both.is_unproven.sum()
+    return _of_orders(both.select("job", "rule", "lost", "is_unproven", "among"), ends)
+
+
+def seconds_by(lost: Expression, column: str) -> Expression:
+    """Seconds by rule and by how many findings share them: whole numbers, the same everywhere."""
+    return lost.group_by(column, "rule", "among").aggregate(
+        seconds=lost.lost.sum(), pauses=lost.count(), unproven=lost.is_unproven.sum()
     )
 
 
@@ -95,18 +127,16 @@ def followed(ends: Expression) -> Expression:
     return rows.filter(rows.last_verdict == RELEASE)
 
 
-def returns(ends: Expression, days: int, until: int) -> Expression:
-    """Of the orders released `days` and more before `until`: how many units came back by then."""
-    rows = followed(ends)
+def returns(rows: Expression, days: int, until: int) -> Expression:
+    """Of the orders that `followed` tells: those released `days` before `until`, and those back."""
     old = rows.filter(rows.last_finished <= until - days * DAY)
     return old.aggregate(
         released=old.count(), back=is_back(old, days).ifelse(1, 0).sum().fill_null(0)
     )
 
 
-def returned(ends: Expression, days: int, most: int) -> Expression:
-    """The units that came back, the latest first, at most so many."""
-    rows = followed(ends)
+def returned(rows: Expression, days: int, most: int) -> Expression:
+    """Of the orders that `followed` tells: those that came back, the latest first, so many."""
     kept = rows.filter(is_back(rows, days)).select(
         *("unit", "model", "station", "job", "next_job", "last_finished", "next_started")
     )
