@@ -5,6 +5,7 @@ import re
 import shutil
 import subprocess
 from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,7 @@ from oracles import openssl
 from strategies.surroundings import Told, call_in
 from strategies.written_attempt import write_demo
 
+WRITTEN = datetime(2026, 11, 25, 8, tzinfo=UTC)
 INTACT = "Intact: not a byte has changed since station B-07 sealed it."
 THERE = "Evidence: what lies beside it is what it names."
 SAME = "Judged again by closeout 0.1.0: hold, the same findings."
@@ -74,6 +76,33 @@ def test_every_answered_revision_verifies_and_is_judged_the_same(attempt: Path) 
     assert told.code == 0
     assert lines(told)[0] == INTACT
     assert lines(told)[2].endswith(", the same findings.")
+
+
+@pytest.mark.parametrize(
+    ("days", "code", "told_of_the_key"),
+    [
+        (("2026-11-25", "2027-11-01"), 0, ()),
+        (("2026-11-01", "2026-11-24"), 2, ("not valid any more on 2026-11-25: until 2026-11-24.",)),
+    ],
+)
+def test_the_key_of_a_revision_is_looked_at_on_the_day_it_was_written(
+    attempt: Path, days: tuple[str, str], code: int, told_of_the_key: tuple[str, ...]
+) -> None:
+    """Not on that of the check: who concedes later may have a younger key, or an expired one."""
+    folder = attempt.parents[2]
+    make_station(folder, "QA-1")
+    key = ("--station-key", folder / "QA-1")
+    said = ("--by", "L1", "--reason", "part on order")
+    assert call_in(attempt, "concede", attempt, "1", *said, *key, now=WRITTEN).code == 0
+    record = folder / "known/QA-1.toml"
+    text = record.read_text().replace("2026-11-01", days[0]).replace("2027-11-01", days[1])
+    record.write_text(text)
+    told = verify(attempt.with_name(f"{attempt.name}-r2"))
+    assert told.code == code
+    assert lines(told)[0] == INTACT.replace("B-07", "QA-1")
+    standing = [line for line in lines(told) if "key was not valid" in line]
+    assert len(standing) == len(told_of_the_key)
+    assert all(map(str.endswith, standing, told_of_the_key))
 
 
 @pytest.mark.parametrize(

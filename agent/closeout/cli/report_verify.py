@@ -99,8 +99,8 @@ def _findings(record: Record, named: Path | None) -> Iterator[tuple[bool, str]]:
     yield True, _name(report)
     if record.document:
         yield _of_pages(record)
-    day = _day(report.circumstances.finished)
-    yield from _of_seal(file.with_name(SEAL_FILE), raw, day, stations)
+    seal = file.with_name(SEAL_FILE)
+    yield from _of_seal(seal, raw, _day(report.written), stations)
     yield from _of_evidence(file, report)
 
 
