@@ -158,6 +158,22 @@ def test_what_cannot_be_opened_is_said(content: str, word: bytes | None) -> None
         sign_document(document(), given, word)
 
 
+@pytest.mark.parametrize("left", ["key", "certificate"])
+def test_one_without_the_other_does_not_sign(left: str) -> None:
+    """What a depot's office exports first is often the certificate alone."""
+    from cryptography.hazmat.primitives import serialization  # noqa: PLC0415 - as above
+    from cryptography.hazmat.primitives.serialization import pkcs12  # noqa: PLC0415
+
+    from closeout.report.pades import sign_document  # noqa: PLC0415 - as above
+
+    key, made, _ = pkcs12.load_key_and_certificates(certificate(), b"open")
+    lock = serialization.BestAvailableEncryption(b"open")
+    alone = (key, None) if left == "key" else (None, made)
+    given = pkcs12.serialize_key_and_certificates(b"depot", *alone, None, lock)
+    with pytest.raises(CertificateError, match="holds no certificate with its key"):
+        sign_document(document(), given, b"open")
+
+
 def test_what_is_no_document_is_not_signed() -> None:
     from closeout.report.pades import sign_document  # noqa: PLC0415 - as above
 
