@@ -256,7 +256,11 @@ def test_many_differences_are_counted(attempt: Path, monkeypatch: pytest.MonkeyP
 
 
 def test_what_is_no_report_is_said_in_one_line(attempt: Path) -> None:
-    for content, said in ((b"{}", "no report"), (b"\xff", "no report"), (None, "cannot be read")):
+    for content, said in (
+        (b"{}", "no report"),
+        (b"\xff", "no report"),
+        (None, "holds no report.json"),
+    ):
         file = attempt / "report.json"
         file.unlink(missing_ok=True)
         if content is not None:
@@ -265,6 +269,32 @@ def test_what_is_no_report_is_said_in_one_line(attempt: Path) -> None:
         assert told.code == 2
         assert said in told.err
         assert told.err.count("\n") == 1
+
+
+def test_a_revision_that_is_not_the_newest_is_told(attempt: Path) -> None:
+    """What was released may have been answered with no since; it is no fault of the report."""
+    key = ("--station-key", attempt.parents[2] / "B-07")
+    said = ("--by", "L1", "--reason", "part on order")
+    call_in(attempt, "concede", attempt, "1", *said, *key)
+    newest = f"{attempt.name}-r2"
+    newer = f"Not the newest: {newest} lies beside it, with what was said of the unit since."
+    told = verify(attempt)
+    assert (told.code, lines(told)[0]) == (0, newer)
+    assert lines(verify(attempt.with_name(newest)))[0] == INTACT
+    copied = attempt.with_name("copy")
+    shutil.copytree(attempt, copied)
+    assert lines(verify(copied))[0] == INTACT
+
+
+def test_what_lies_beside_a_report_or_above_it_is_told_what_is_wanted(attempt: Path) -> None:
+    (attempt / "WO-1.json").write_bytes((attempt / "report.json").read_bytes())
+    for name in ("WO-1.json", "report.jws", "report.html", "evidence.jsonl.gz"):
+        told = verify(attempt / name)
+        assert told.code == 2
+        assert f"{name}: is neither a document nor a report file off a stick;" in told.err
+    told = verify(attempt.parent)
+    assert told.code == 2
+    assert told.err.endswith("DEMO-3102: holds no report.json; give the folder of one attempt\n")
 
 
 def test_without_records_of_stations_nothing_is_known(attempt: Path) -> None:

@@ -97,6 +97,8 @@ def _findings(record: Record, named: Path | None) -> Iterator[tuple[bool, str]]:
     stations = _stations(named)
     report = load_record(record.folder, raw)
     yield True, _name(report)
+    if newer := record.newer(report):
+        yield True, newer
     if record.document:
         yield _of_pages(record)
     seal = file.with_name(SEAL_FILE)
