@@ -279,6 +279,7 @@ def test_many_recordings_are_sealed_too(tmp_path: Path) -> None:
     seals = list((tmp_path / "closeout-reports").rglob(SEAL_FILE))
     assert len(seals) == 4
     for seal in seals:
+        assert load(seal.parent).circumstances.handling.station == "B-07"
         raw = seal.with_name("report.json").read_bytes()
         assert check_seal(raw, seal.read_bytes(), (station,)).state is State.INTACT
 

@@ -157,7 +157,7 @@ def _failed(job: Job, fault: str) -> Outcome:
 
 def _judge(job: Job, setting: Setting, *, is_again: bool) -> Outcome:
     evidence = load_evidence(job.file, setting.secret)
-    demands = load_demands(setting.profile, job.order, setting.repairs)
+    demands = load_demands(setting.profile, job.order, setting.repairs).at_station(setting.signer)
     demands = replace(demands, is_draft=setting.is_draft, signed_sets=setting.signed_sets)
     readout = read_out(evidence)
     attempt = 0 if setting.is_draft else job.attempt
