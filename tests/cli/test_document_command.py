@@ -262,6 +262,15 @@ def test_without_the_libraries_one_line_says_what_to_install(
     assert told.err == f"closeout: {documents.NEEDED}\n"
 
 
+def test_without_what_makes_pages_the_report_in_it_verifies(
+    kept: Path, document: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(report_verify, "SETS_DOCUMENTS", ("no_such_library",))
+    told = verify(kept, document)
+    assert (told.code, told.err) == (0, "")
+    assert told.out.splitlines()[1] == NOT_COMPARED.format(why=documents.NEEDED)
+
+
 @pytest.mark.parametrize(
     ("arguments", "written", "begins"),
     [

@@ -9,11 +9,13 @@ from pathlib import Path
 from typing import Final
 
 from closeout.cli.documents import (
+    SETS_DOCUMENTS,
     UNRUN_FILE,
     Record,
     add_record_argument,
     load_record,
     open_record,
+    require_libraries,
 )
 from closeout.cli.files import is_file, read_file
 from closeout.cli.judged_again import judge_again, say_difference
@@ -125,8 +127,12 @@ def _day(moment: Moment) -> str:
 
 
 def _of_pages(record: Record) -> tuple[bool, str]:
-    from closeout.cli.document_pages import judge_pages  # noqa: PLC0415 - only for documents
+    from closeout.cli.document_pages import NOT_COMPARED, judge_pages  # noqa: PLC0415 - only for documents
 
+    try:
+        require_libraries(SETS_DOCUMENTS)
+    except InputTroubleError as trouble:
+        return True, NOT_COMPARED.format(why=trouble)
     return judge_pages(record)
 
 
