@@ -155,7 +155,7 @@ def test_a_report_that_another_station_signed_over_is_its_own(attempt: Path) -> 
 @pytest.mark.parametrize(
     ("station", "code", "said"),
     [
-        ('first_day = "2026-11-21"', 2, "not valid yet on 2026-11-20: from 2026-11-21."),
+        ('first_day = "2026-11-21"', 2, "not valid yet on 2026-11-20: from 2026-11-21. The clock"),
         ('last_day = "2026-11-19"', 2, "not valid any more on 2026-11-20: until 2026-11-19."),
         ('[revoked]\non = "2026-11-20"\nreason = "lost"', 2, "revoked since 2026-11-20: lost."),
         ('[revoked]\non = "2026-11-21"\nreason = "lost"', 2, "whoever has the key can write any"),

@@ -53,7 +53,10 @@ BY_STATE: Final = {
 }
 BY_STANDING: Final = {
     Standing.VALID: "",
-    Standing.TOO_EARLY: "The station's key was not valid yet on {day}: from {first}.",
+    Standing.TOO_EARLY: (
+        "The station's key was not valid yet on {day}: from {first}. The clock that it was written"
+        " by may have been wrong: that of a unit without power starts years ago."
+    ),
     Standing.TOO_LATE: "The station's key was not valid any more on {day}: until {last}.",
     Standing.REVOKED: "The station's key is revoked since {on}: {reason}.",
     Standing.REVOKED_SINCE: (
