@@ -262,6 +262,15 @@ def test_without_the_libraries_one_line_says_what_to_install(
     assert told.err == f"closeout: {documents.NEEDED}\n"
 
 
+def test_without_what_makes_pages_the_report_in_it_verifies(
+    kept: Path, document: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(report_verify, "SETS_DOCUMENTS", ("no_such_library",))
+    told = verify(kept, document)
+    assert (told.code, told.err) == (0, "")
+    assert told.out.splitlines()[1] == NOT_COMPARED.format(why=documents.NEEDED)
+
+
 @pytest.mark.parametrize(
     ("arguments", "written", "begins"),
     [
@@ -291,7 +300,7 @@ def test_wrong_input_is_one_line(kept: Path, tmp_path: Path) -> None:
     (tmp_path / "noise.pdf").write_bytes(b"noise")
     (tmp_path / "report.json").write_text("{}")
     for arguments, said in (
-        (("pdf", "noise.pdf", "--out", "x"), "noise.pdf: is no PDF"),
+        (("pdf", "noise.pdf", "--out", "x"), "noise.pdf: is neither a document nor a report file"),
         (("pdf", "report.json", "--out", "x"), "report.json: no report: "),
         (("pdf", str(kept), "--out", "x", "--passphrase", "y"), "--passphrase opens a certif"),
         (("pdf", str(kept), "--out", "x", "--certificate", "noise.pdf"), "is no PKCS #12 file"),
@@ -303,6 +312,18 @@ def test_wrong_input_is_one_line(kept: Path, tmp_path: Path) -> None:
         assert told.code == 2
         assert said in line
     assert not (tmp_path / "x").exists()
+
+
+def test_paper_of_a_revision_that_is_not_the_newest_is_made_and_told(tmp_path: Path) -> None:
+    attempt = write_demo(tmp_path)
+    said = ("--by", "L1", "--reason", "part on order")
+    assert call_in(tmp_path, "concede", attempt, "1", *said).code == 0
+    newest = attempt.with_name(f"{attempt.name}-r2")
+    for made in ("pdf", "label"):
+        told = call_in(tmp_path, "report", made, attempt)
+        assert told.code == 0
+        assert told.err.startswith(f"closeout: Not the newest: {newest.name} lies beside it")
+        assert call_in(tmp_path, "report", made, newest).err == ""
 
 
 def test_what_holds_another_thing_is_no_document(kept: Path, tmp_path: Path) -> None:

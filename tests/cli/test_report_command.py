@@ -5,6 +5,7 @@ import re
 import shutil
 import subprocess
 from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,7 @@ from oracles import openssl
 from strategies.surroundings import Told, call_in
 from strategies.written_attempt import write_demo
 
+WRITTEN = datetime(2026, 11, 25, 8, tzinfo=UTC)
 INTACT = "Intact: not a byte has changed since station B-07 sealed it."
 THERE = "Evidence: what lies beside it is what it names."
 SAME = "Judged again by closeout 0.1.0: hold, the same findings."
@@ -77,6 +79,33 @@ def test_every_answered_revision_verifies_and_is_judged_the_same(attempt: Path) 
 
 
 @pytest.mark.parametrize(
+    ("days", "code", "told_of_the_key"),
+    [
+        (("2026-11-25", "2027-11-01"), 0, ()),
+        (("2026-11-01", "2026-11-24"), 2, ("not valid any more on 2026-11-25: until 2026-11-24.",)),
+    ],
+)
+def test_the_key_of_a_revision_is_looked_at_on_the_day_it_was_written(
+    attempt: Path, days: tuple[str, str], code: int, told_of_the_key: tuple[str, ...]
+) -> None:
+    """Not on that of the check: who concedes later may have a younger key, or an expired one."""
+    folder = attempt.parents[2]
+    make_station(folder, "QA-1")
+    key = ("--station-key", folder / "QA-1")
+    said = ("--by", "L1", "--reason", "part on order")
+    assert call_in(attempt, "concede", attempt, "1", *said, *key, now=WRITTEN).code == 0
+    record = folder / "known/QA-1.toml"
+    text = record.read_text().replace("2026-11-01", days[0]).replace("2027-11-01", days[1])
+    record.write_text(text)
+    told = verify(attempt.with_name(f"{attempt.name}-r2"))
+    assert told.code == code
+    assert lines(told)[0] == INTACT.replace("B-07", "QA-1")
+    standing = [line for line in lines(told) if "key was not valid" in line]
+    assert len(standing) == len(told_of_the_key)
+    assert all(map(str.endswith, standing, told_of_the_key))
+
+
+@pytest.mark.parametrize(
     ("change", "said"),
     [
         (
@@ -126,7 +155,7 @@ def test_a_report_that_another_station_signed_over_is_its_own(attempt: Path) -> 
 @pytest.mark.parametrize(
     ("station", "code", "said"),
     [
-        ('first_day = "2026-11-21"', 2, "not valid yet on 2026-11-20: from 2026-11-21."),
+        ('first_day = "2026-11-21"', 2, "not valid yet on 2026-11-20: from 2026-11-21. The clock"),
         ('last_day = "2026-11-19"', 2, "not valid any more on 2026-11-20: until 2026-11-19."),
         ('[revoked]\non = "2026-11-20"\nreason = "lost"', 2, "revoked since 2026-11-20: lost."),
         ('[revoked]\non = "2026-11-21"\nreason = "lost"', 2, "whoever has the key can write any"),
@@ -227,7 +256,11 @@ def test_many_differences_are_counted(attempt: Path, monkeypatch: pytest.MonkeyP
 
 
 def test_what_is_no_report_is_said_in_one_line(attempt: Path) -> None:
-    for content, said in ((b"{}", "no report"), (b"\xff", "no report"), (None, "cannot be read")):
+    for content, said in (
+        (b"{}", "no report"),
+        (b"\xff", "no report"),
+        (None, "holds no report.json"),
+    ):
         file = attempt / "report.json"
         file.unlink(missing_ok=True)
         if content is not None:
@@ -236,6 +269,32 @@ def test_what_is_no_report_is_said_in_one_line(attempt: Path) -> None:
         assert told.code == 2
         assert said in told.err
         assert told.err.count("\n") == 1
+
+
+def test_a_revision_that_is_not_the_newest_is_told(attempt: Path) -> None:
+    """What was released may have been answered with no since; it is no fault of the report."""
+    key = ("--station-key", attempt.parents[2] / "B-07")
+    said = ("--by", "L1", "--reason", "part on order")
+    call_in(attempt, "concede", attempt, "1", *said, *key)
+    newest = f"{attempt.name}-r2"
+    newer = f"Not the newest: {newest} lies beside it, with what was said of the unit since."
+    told = verify(attempt)
+    assert (told.code, lines(told)[0]) == (0, newer)
+    assert lines(verify(attempt.with_name(newest)))[0] == INTACT
+    copied = attempt.with_name("copy")
+    shutil.copytree(attempt, copied)
+    assert lines(verify(copied))[0] == INTACT
+
+
+def test_what_lies_beside_a_report_or_above_it_is_told_what_is_wanted(attempt: Path) -> None:
+    (attempt / "WO-1.json").write_bytes((attempt / "report.json").read_bytes())
+    for name in ("WO-1.json", "report.jws", "report.html", "evidence.jsonl.gz"):
+        told = verify(attempt / name)
+        assert told.code == 2
+        assert f"{name}: is neither a document nor a report file off a stick;" in told.err
+    told = verify(attempt.parent)
+    assert told.code == 2
+    assert told.err.endswith("DEMO-3102: holds no report.json; give the folder of one attempt\n")
 
 
 def test_without_records_of_stations_nothing_is_known(attempt: Path) -> None:

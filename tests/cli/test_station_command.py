@@ -11,6 +11,8 @@ import pytest
 from closeout.cli import sealing, station_key
 from closeout.cli.station_records import load_station
 from closeout.cli.trouble import InputTroubleError
+from closeout.expect.shipped import shipped_folder
+from closeout.model.finding import Outcome
 from closeout.report import store
 from closeout.report.seal import SEAL_FILE, State, check_seal, from_base64url
 from oracles import openssl
@@ -123,6 +125,8 @@ def test_a_key_that_cannot_be_written_is_said(
     told = init(tmp_path)
     assert told.code == 2
     assert "cannot be written: No space left on device" in told.err
+    monkeypatch.undo()
+    assert init(tmp_path).code == 0  # no piece of the first key is in the way
 
 
 def test_a_file_system_without_owners_is_told(
@@ -217,6 +221,56 @@ def test_without_a_station_nothing_is_sealed(tmp_path: Path) -> None:
     assert not (write_demo(tmp_path) / SEAL_FILE).exists()
 
 
+@pytest.mark.parametrize(
+    ("first", "last", "why"),
+    [
+        ("2026-11-21", "2027-11-20", "is not valid before 2026-11-21"),
+        ("2025-11-20", "2026-11-19", "was valid until 2026-11-19"),
+    ],
+)
+def test_a_key_that_nobody_will_accept_is_told_to_whoever_seals(
+    tmp_path: Path, first: str, last: str, why: str
+) -> None:
+    folder = tmp_path / "station"
+    days = ("--first-day", first, "--last-day", last)
+    call_in(tmp_path, "station", "init", folder, "--code", "B-07", *days)
+    key = ("--station-key", folder)
+    unit = shipped_folder("profiles") / "demo" / "fen-14-ribbon-left-out" / "unit.jsonl.gz"
+    other = unit.parents[1] / "fen-14-healthy" / "unit.jsonl.gz"
+    ways = (
+        ("check", "--evidence", unit, "--quiet", *key),
+        ("check", "--evidence", unit, other, "--quiet", *key),
+        ("unrun", "--order", "WO-1", "--reason", "no-boot", "--by", "T4", *key),
+    )
+    for way in ways:
+        told = call_in(tmp_path, *way)
+        assert told.code in {0, 1, 3}
+        assert (
+            f"sealed on 2026-11-20 by B-07, whose key {why}: whoever verifies it will not"
+            in told.err
+        )
+    (attempt,) = (tmp_path / "closeout-reports/no-order").glob("attempt-0001-*")
+    said = ("--by", "L1", "--reason", "seen", *key)
+    number = next(
+        str(number)
+        for number, one in enumerate(load(attempt).findings, start=1)
+        if one.outcome is Outcome.FAIL
+    )
+    assert why in call_in(tmp_path, "concede", attempt, number, *said).err
+
+
+def test_a_revoked_key_is_told_to_whoever_seals(tmp_path: Path) -> None:
+    folder = tmp_path / "station"
+    call_in(tmp_path, "station", "init", folder, "--code", "B-07")
+    call_in(tmp_path, "station", "revoke", folder / "station.toml", "--reason", "lost")
+    told = call_in(
+        *(tmp_path, "unrun", "--order", "WO-1", "--reason", "no-boot", "--by", "T4"),
+        *("--station-key", folder),
+    )
+    assert told.code == 0
+    assert "sealed on 2026-11-20 by B-07, whose key is revoked:" in told.err
+
+
 def test_many_recordings_are_sealed_too(tmp_path: Path) -> None:
     init(tmp_path)
     demo = Path(__file__).parents[2] / "profiles" / "demo"
@@ -227,6 +281,7 @@ def test_many_recordings_are_sealed_too(tmp_path: Path) -> None:
     seals = list((tmp_path / "closeout-reports").rglob(SEAL_FILE))
     assert len(seals) == 4
     for seal in seals:
+        assert load(seal.parent).circumstances.handling.station == "B-07"
         raw = seal.with_name("report.json").read_bytes()
         assert check_seal(raw, seal.read_bytes(), (station,)).state is State.INTACT
 

@@ -219,6 +219,11 @@ def test_drafts_answers_and_revisions() -> None:
     tree["findings"] = [failed(answer=said, concession={"by": "L1"})]
     tree["revisions"] = [{"change": "x"}]
     facts = facts_of(tree)
+    assert facts.written_on == facts.report["day"] == "2026-11-20"
+    said_at = {"text": "2026-11-25T23:30:00-02:00", "source": "clock"}
+    tree["revisions"] = [{"change": "w"}, {"change": "x", "at": said_at}]
+    assert facts_of(tree).written_on == "2026-11-26"
+    tree["revisions"] = [{"change": "x"}]
     assert (facts.report["kind"], facts.report["revision"], facts.report["station"]) == (
         *("draft", 2, ""),
     )

@@ -24,6 +24,7 @@ from closeout.report.seal import Signer, make_seal, to_base64url
 from closeout.report.unrun_json import render_unrun_json
 from strategies.depot_reports import (
     EVIDENCE,
+    Tree,
     add,
     add_to,
     files_of,
@@ -153,6 +154,14 @@ def test_what_came_later_completes_a_report(tmp_path: Path, address: str, signer
     ledger.close()
 
 
+def later_revision() -> Tree:
+    """A report that something was said of five days after the check."""
+    tree = tree_of()
+    said_at = {"text": "2026-11-25T08:00:00Z", "source": "clock"}
+    tree["revisions"] = [{"change": "conceded 1", "by": "L1", "at": said_at}]
+    return tree
+
+
 def spoilt(  # noqa: PLR0915 - a line for each way
     signer: Signer,
 ) -> Iterator[tuple[dict[str, bytes], Terms, str]]:
@@ -163,6 +172,7 @@ def spoilt(  # noqa: PLR0915 - a line for each way
     known = Terms(stations=(station,))
     late = replace(station, first_day="2026-12-01")
     early = replace(station, last_day="2026-11-01")
+    ended = replace(station, last_day="2026-11-24")
     revoked = replace(station, revoked=Revocation(on="2026-11-01", reason="lost"))
     since = replace(station, revoked=Revocation(on="2026-12-01", reason="lost"))
     strict = Terms(requires_seal=True)
@@ -189,6 +199,9 @@ def spoilt(  # noqa: PLR0915 - a line for each way
     yield {"report.json": b"{"}, known, "no report: not JSON at line 1, column 2"
     yield {"report.json": b'{"report": 2}'}, known, "no report: report: format 2 is not known"
     yield {"unrun.json": b'{"unrun": 1}'}, known, "no report: at: is missing"
+    conceded = raw_of(later_revision())
+    late_seal = {"report.json": conceded, "report.jws": make_seal(conceded, signer)}
+    yield late_seal, Terms(stations=(ended,)), "whose key was not valid any more on 2026-11-25"
 
 
 def test_what_is_not_sound_is_set_aside_and_the_others_go_on(
@@ -204,7 +217,7 @@ def test_what_is_not_sound_is_set_aside_and_the_others_go_on(
         assert one.digest
     held = rows_of(ledger)
     assert held["report"] == held["content"] == []
-    assert len(held["set_aside"]) == 8  # by digests: the same report was spoilt in many ways
+    assert len(held["set_aside"]) == 9  # by digests: the same report was spoilt in many ways
     told = add_to(ledger, lay_many(tmp_path / "good", 3, first=7), tmp_path / "16")
     assert (told.added, len(told.spoiled)) == (3, 1)
     ledger.close()

@@ -10,19 +10,33 @@ from closeout.expect.mistake import Mistakes
 from closeout.expect.station_file import is_day, parse_station, write_station
 from closeout.model.frozen import replace
 from closeout.model.station import Revocation, Station
-from closeout.report.seal import to_base64url
+from closeout.report.seal import from_base64url, to_base64url
 
-STATION = Station(
-    code="B-07", key=to_base64url(bytes(32)), first_day="2026-11-29", last_day="2027-11-29"
+KEY = "11qYAYKxCrfVS_7TyWQHOg7hcvPapiMlrwIaaPcHURo"
+STATION = Station(code="B-07", key=KEY, first_day="2026-11-29", last_day="2027-11-29")
+SMALL_ORDERS = (
+    "0000000000000000000000000000000000000000000000000000000000000000",
+    "0100000000000000000000000000000000000000000000000000000000000000",
+    "26e8958fc2b227b045c3f489f2ef98f0d5dfac05d3c63339b13802886d53fc05",
+    "c7176a703d4dd84fba3c0b760d10670f2a2053fa2c39ccc64ec7fd7792ac037a",
+    "ecffffffffffffffffffffffffffffffffffffffffffffffffffffffffffff7f",
+    "edffffffffffffffffffffffffffffffffffffffffffffffffffffffffffff7f",
+    "eeffffffffffffffffffffffffffffffffffffffffffffffffffffffffffff7f",
 )
+"""The points whose order divides eight, the last two not as RFC 8032 writes them."""
 DAYS = st.dates().map(date.isoformat)
 REASONS = st.text(st.characters(categories=("L", "N", "P", "S")), min_size=1, max_size=100)
 TEXT = write_station(STATION)
 
 
+def is_sound(key: str) -> bool:
+    raw = from_base64url(key)
+    return (raw[:-1] + bytes([raw[-1] & 127])).hex() not in SMALL_ORDERS
+
+
 @given(
     code=st.from_regex(r"[A-Za-z0-9][A-Za-z0-9._-]{0,39}", fullmatch=True),
-    key=st.binary(min_size=32, max_size=32).map(to_base64url),
+    key=st.binary(min_size=32, max_size=32).map(to_base64url).filter(is_sound),
     days=st.tuples(DAYS, DAYS).map(sorted),
     revoked=st.none() | st.builds(Revocation, on=DAYS, reason=REASONS),
 )
@@ -31,6 +45,16 @@ def test_what_is_written_is_read_back(
 ) -> None:
     station = Station(code=code, key=key, first_day=days[0], last_day=days[1], revoked=revoked)
     assert parse_station("s.toml", write_station(station).encode()) == station
+
+
+@pytest.mark.parametrize("point", SMALL_ORDERS)
+@pytest.mark.parametrize("sign", [0, 128])
+def test_a_key_that_needs_no_private_one_is_none(point: str, sign: int) -> None:
+    raw = bytes.fromhex(point)
+    key = to_base64url(raw[:-1] + bytes([raw[-1] | sign]))
+    found = parse_station("s.toml", write_station(replace(STATION, key=key)).encode())
+    assert isinstance(found, Mistakes)
+    assert "key: a key that anybody can seal with" in found.found[0].show()
 
 
 @given(raw=st.binary(max_size=300))

@@ -1,17 +1,19 @@
 """What of PDF/A-3 and PDF/UA-1 can be asked of the objects, by another library than the typesetter.
 
-The numbers are those of ISO 19005-3 and ISO 14289-1. No validator of either is in the registries
-that this project uses; what is not asked here, the typesetter alone answers for.
+The numbers are those of ISO 19005-3 and ISO 14289-1. Debian has a validator of PDF/A-1b, asked for
+all that part 3 did not change; what is not asked here, the typesetter alone answers for.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import cache
 from itertools import pairwise
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from oracles import preflight
 from strategies.documents import SEAL, document_of, small_report, told_by, unrun_document
 
 pytestmark = pytest.mark.wheel_oracle
@@ -176,3 +178,34 @@ def test_it_is_read_in_the_order_of_the_story() -> None:
     ]
     assert places == sorted(places)
     assert "page 1 of" not in told
+
+
+@pytest.mark.oracle
+@pytest.mark.skipif(bool(preflight.reason_to_skip()), reason=preflight.reason_to_skip())
+@pytest.mark.parametrize("make", [made, unrun_document])
+def test_a_validator_of_part_one_finds_nothing_that_part_three_forbids(
+    make: Callable[[], bytes], tmp_path: Path
+) -> None:
+    file = tmp_path / "report.pdf"
+    file.write_bytes(make())
+    assert preflight.find_errors(file) == set()
+
+
+@pytest.mark.oracle
+@pytest.mark.skipif(bool(preflight.reason_to_skip()), reason=preflight.reason_to_skip())
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        (rb"/FontFile2 ", rb"/FontFileX ", "FontFile entry is missing from FontDescriptor"),
+        (rb"(?<= 2 2 )\d{3}", rb"777", "is inconsistent with the width (777.0)"),
+        (rb"(?<=/S)/GTS_PDFA1", rb"/GTS_PDFX1", "The S entry of the OutputIntent"),
+    ],
+)
+def test_the_validator_sees_what_is_broken(
+    old: bytes, new: bytes, said: str, tmp_path: Path
+) -> None:
+    file = tmp_path / "report.pdf"
+    broken = re.sub(old, new, made())
+    assert broken != made()
+    file.write_bytes(broken)
+    assert any(said in each for each in preflight.find_errors(file))

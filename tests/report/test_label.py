@@ -128,6 +128,17 @@ def test_any_text_leaves_it_one_label_that_can_be_read(text: str) -> None:
     assert "HOLD" in told_by("pdftotext", printed, "{}", "-")
 
 
+@pytest.mark.oracle
+@pytest.mark.parametrize("size", [SMALL, LARGE, Size(width=62, height=100, dpi=203)])
+def test_no_line_is_cut_that_fits_when_it_is_smaller(size: Size, tmp_path: Path) -> None:
+    """Of two revisions the number tells which one the lid has."""
+    file = tmp_path / "label.pdf"
+    file.write_bytes(render_label(label(sample_report()), size, as_picture=False))
+    told = subprocess.run(("pdftotext", file, "-"), capture_output=True, text=True, check=True)
+    assert "attempt 2, revision 2" in told.stdout
+    assert "…" not in told.stdout
+
+
 def test_a_unit_that_was_not_run_has_one() -> None:
     made = label_of_unrun(render_unrun_json(sample_unrun()))
     assert made.verdict == "NOT RUN"

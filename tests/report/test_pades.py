@@ -138,7 +138,41 @@ def show_field(writer: object) -> None:
     writer.mark_update(field.container_ref)  # type: ignore[attr-defined]
 
 
-@pytest.mark.parametrize("change", [turn_page, act, show_field])
+def act_with_page(writer: object) -> None:
+    """An unseen field may act as well, when the page that it is on is opened."""
+    from pyhanko.pdf_utils.generic import (  # noqa: PLC0415 - as above
+        DictionaryObject,
+        NameObject,
+        pdf_string,
+    )
+
+    field = writer.root["/AcroForm"]["/Fields"][0]  # type: ignore[attr-defined]
+    script = {NameObject("/S"): NameObject("/JavaScript"), NameObject("/JS"): pdf_string("x")}
+    opened = {NameObject("/PO"): DictionaryObject(script)}
+    field[NameObject("/AA")] = DictionaryObject(opened)
+    writer.mark_update(field.container_ref)  # type: ignore[attr-defined]
+
+
+def rename_in_metadata(writer: object) -> None:
+    """A reader has the title on its window, and says it first."""
+    stream = writer.root["/Metadata"]  # type: ignore[attr-defined]
+    stream._data = stream.data.replace(b"Hold", b"Release")
+    stream._encoded_data = None
+    assert b"Release" in stream.data
+    writer.mark_update(stream.container_ref)  # type: ignore[attr-defined]
+
+
+def rename(writer: object) -> None:
+    from pyhanko.pdf_utils.generic import NameObject, pdf_string  # noqa: PLC0415 - as above
+
+    facts = writer.trailer["/Info"]  # type: ignore[attr-defined]
+    facts[NameObject("/Title")] = pdf_string("Release")
+    writer.mark_update(facts.container_ref)  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(
+    "change", [turn_page, act, show_field, act_with_page, rename_in_metadata, rename]
+)
 def test_whatever_else_stands_behind_it_is_not_passed_over(
     change: Callable[[object], None],
 ) -> None:
@@ -156,6 +190,28 @@ def test_what_cannot_be_opened_is_said(content: str, word: bytes | None) -> None
     given = certificate() if content == "ours" else content.encode()
     with pytest.raises(CertificateError, match="no PKCS #12 file that this pass phrase opens"):
         sign_document(document(), given, word)
+
+
+@pytest.mark.parametrize("left", ["key", "certificate"])
+def test_one_without_the_other_does_not_sign(left: str) -> None:
+    """What a depot's office exports first is often the certificate alone."""
+    from cryptography.hazmat.primitives import serialization  # noqa: PLC0415 - as above
+    from cryptography.hazmat.primitives.serialization import pkcs12  # noqa: PLC0415
+
+    from closeout.report.pades import sign_document  # noqa: PLC0415 - as above
+
+    key, made, _ = pkcs12.load_key_and_certificates(certificate(), b"open")
+    lock = serialization.BestAvailableEncryption(b"open")
+    kept, stated = (key, None) if left == "key" else (None, made)
+    given = pkcs12.serialize_key_and_certificates(
+        b"depot",
+        kept,  # type: ignore[arg-type]  # a PKCS #12 key, of which there are others
+        stated,
+        None,
+        lock,
+    )
+    with pytest.raises(CertificateError, match="holds no certificate with its key"):
+        sign_document(document(), given, b"open")
 
 
 def test_what_is_no_document_is_not_signed() -> None:

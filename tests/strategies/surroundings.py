@@ -58,6 +58,7 @@ def call_in(
     encoding: str = "utf-8",
     terminal: bool = False,
     typed: bytes | None = None,
+    now: datetime = NOON,
 ) -> Told:
     """Runs `closeout ARGUMENTS` with `folder` as the current one; a usage error ends it too.
 
@@ -70,7 +71,7 @@ def call_in(
         stdin=BytesIO(stdin) if typed is None else Typed(typed),
         stdout=stdout,
         stderr=stderr,
-        now=NOON.timestamp,
+        now=now.timestamp,
         folder=folder,
         machine=Path("/nowhere"),
     )

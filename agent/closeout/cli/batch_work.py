@@ -16,6 +16,7 @@ from typing import Final
 from closeout.check import judge_evidence, read_out
 from closeout.cli.closing import EXIT_CODES, Form, store_report
 from closeout.cli.files import is_folder
+from closeout.cli.sealing import doubt_seal
 from closeout.cli.source import load_evidence
 from closeout.cli.terms import load_demands
 from closeout.cli.trouble import ExitCode, InputTroubleError
@@ -59,7 +60,7 @@ class Job:
 
 @frozen
 class Outcome:
-    """A verdict with its words and the report's folder; without one the `troubles`.
+    """A verdict with its words and the report's folder; without one `troubles`, else doubts.
 
     `code` is how the command would end for this recording alone.
     """
@@ -156,7 +157,7 @@ def _failed(job: Job, fault: str) -> Outcome:
 
 def _judge(job: Job, setting: Setting, *, is_again: bool) -> Outcome:
     evidence = load_evidence(job.file, setting.secret)
-    demands = load_demands(setting.profile, job.order, setting.repairs)
+    demands = load_demands(setting.profile, job.order, setting.repairs).at_station(setting.signer)
     demands = replace(demands, is_draft=setting.is_draft, signed_sets=setting.signed_sets)
     readout = read_out(evidence)
     attempt = 0 if setting.is_draft else job.attempt
@@ -171,6 +172,7 @@ def _judge(job: Job, setting: Setting, *, is_again: bool) -> Outcome:
         verdict=shown.verdict,
         words="; ".join(in_short(shown)),
         report=folder,
+        troubles=tuple(f"{job.file}: {line}" for line in doubt_seal(setting.signer, shown.written)),
     )
 
 

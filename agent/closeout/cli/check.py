@@ -87,7 +87,7 @@ def check_unit(
     """The report of one unit, which is written by then, and the folder of reports it is in."""
     signer = find_station(options)
     demands, root = _load(options, surroundings)
-    demands = replace(_at_station(demands, signer), signed_sets=signed_sets(options))
+    demands = replace(demands.at_station(signer), signed_sets=signed_sets(options))
     form = Form(
         as_json=options.json,
         quiet=options.quiet,
@@ -101,14 +101,6 @@ def check_unit(
     if stages:
         stages.say_figures(report)
     return report, root
-
-
-def _at_station(demands: Demands, signer: Signer | None) -> Demands:
-    """Where nobody said where it is checked, it is where the key is."""
-    handling = demands.handling
-    if signer is None or handling.station:
-        return demands
-    return replace(demands, handling=replace(handling, station=signer.station.code))
 
 
 def _begin_stages(

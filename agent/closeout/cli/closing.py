@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from closeout.check import judge_evidence, read_out
-from closeout.cli.sealing import seal_files
+from closeout.cli.sealing import say_doubt, seal_files
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.terms import Demands
 from closeout.cli.trouble import ExitCode, InputTroubleError
@@ -91,6 +91,7 @@ def close_unit(
         folder = store_report(form.hide(report), evidence, demands, root, form.signer)
     if form.is_in_words:
         say_line(f"Report: {folder}", surroundings.stdout)
+    say_doubt(form.signer, report.written, surroundings)
     return report
 
 

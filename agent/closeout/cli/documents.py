@@ -10,11 +10,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from closeout import VERSION
-from closeout.cli.files import is_file, read_file
+from closeout.cli.files import is_file, is_folder, read_file
 from closeout.cli.judged_again import is_same, judge_again
-from closeout.cli.recorded_attempt import EVIDENCE_FILE, REPORT_FILE
+from closeout.cli.recorded_attempt import EVIDENCE_FILE, REPORT_FILE, newer_beside
 from closeout.cli.source import load_evidence
+from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import InputTroubleError
+from closeout.cli.words import say_line
 from closeout.decode.failure import DecodeError
 from closeout.decode.report_file import decode_report_file
 from closeout.kernel.evidence_file import digest_evidence
@@ -41,9 +43,16 @@ UNRUN_FILES: Final = frozenset({UNRUN_FILE, UNRUN_SEAL})
 RUN_FILES: Final = frozenset(kind.name for kind in KINDS) - UNRUN_FILES
 AGENT: Final = f"closeout {VERSION}"
 REPORT_FILE_MARK: Final = b"PK"
+DOCUMENT_MARK: Final = b"%PDF-"
 SETS_DOCUMENTS: Final = ("segno", "typst")
 READS_DOCUMENTS: Final = ("pypdf",)
 NO_PLACE: Final = "there is no folder beside it; name where it goes with --out"
+NEWER: Final = "Not the newest: {newer} lies beside it, with what was said of the unit since."
+NO_RECORD: Final = f"holds no {REPORT_FILE}; give the folder of one attempt"
+UNKNOWN_FILE: Final = (
+    f"is neither a document nor a report file off a stick; a report is called {REPORT_FILE}, and"
+    " what belongs to it lies beside it: give its folder"
+)
 NEEDED: Final = (
     "documents and labels need the libraries pypdf, segno and typst: install closeout[pdf]"
 )
@@ -82,6 +91,12 @@ class Record:
     document: bytes = b""
     is_taken_out: bool = False
 
+    def newer(self, report: Report) -> str:
+        """What was said of the unit since, in a sentence; empty where nothing lies beside it."""
+        folder = self.named if is_folder(self.named) else self.named.parent
+        newer = newer_beside(folder.resolve(), report)
+        return NEWER.format(newer=newer) if newer else ""
+
     def show(self, line: str) -> str:
         """A line without the name of a folder that was there for a moment alone."""
         return line.replace(str(self.folder), str(self.named)) if self.is_taken_out else line
@@ -95,7 +110,10 @@ def open_record(named: Path) -> Generator[Record]:
     Raises InputTroubleError where it is no document.
     """
     if not is_document(named):
-        yield Record(named=named, folder=named.parent if named.name in RECORDS else named)
+        place = named.parent if named.name in RECORDS else named
+        if is_folder(place) and not any(is_file(place / name) for name in RECORDS):
+            raise InputTroubleError(f"{place}: {NO_RECORD}")
+        yield Record(named=named, folder=place)
         return
     from tempfile import TemporaryDirectory  # noqa: PLC0415 - only for documents
 
@@ -116,6 +134,8 @@ def open_record(named: Path) -> Generator[Record]:
 
 
 def _files_of_pdf(file: Path, raw: bytes) -> Mapping[str, bytes]:
+    if not raw.startswith(DOCUMENT_MARK):
+        raise InputTroubleError(f"{file}: {UNKNOWN_FILE}")
     require_libraries(READS_DOCUMENTS)
     try:
         return parse_document(raw)
@@ -143,6 +163,14 @@ def read_record(folder: Path) -> Mapping[str, bytes]:
         for kind in KINDS
         if kind.name == main or (kind.name not in left_out and is_file(folder / kind.name))
     }
+
+
+def say_newer(record: Record, files: Mapping[str, bytes], surroundings: Surroundings) -> None:
+    """Says where paper is made of what somebody has said more of since."""
+    if REPORT_FILE in files and (
+        newer := record.newer(load_record(record.folder, files[REPORT_FILE]))
+    ):
+        say_line(f"closeout: {newer}", surroundings.stderr)
 
 
 def load_record(folder: Path, raw: bytes) -> Report:

@@ -70,6 +70,20 @@ def read_attempt(named: Path) -> RecordedAttempt:
     return RecordedAttempt(folder=folder.resolve(), raw=raw, report=report)
 
 
+def newer_beside(folder: Path, report: Report) -> str:
+    """The name of the newest revision beside the folder of another one; mostly there is none."""
+    facts = report.circumstances
+    own = attempt_id(facts.attempt, facts.evidence_digest)
+    if folder.name != revision_id(facts.attempt, facts.evidence_digest, report.revision):
+        return ""
+    try:
+        newest = newest_revision(folder.parent, own)
+    except StoreError:
+        return ""
+    newer = revision_id(facts.attempt, facts.evidence_digest, newest)
+    return newer if newest > report.revision else ""
+
+
 def _refusal(folder: Path, report: Report) -> str:
     facts = report.circumstances
     if report.redacted:

@@ -17,6 +17,7 @@ from closeout.cli.documents import (
     open_record,
     read_record,
     require_libraries,
+    say_newer,
 )
 from closeout.cli.recorded_attempt import REPORT_FILE
 from closeout.cli.surroundings import Surroundings
@@ -66,7 +67,9 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     with open_record(options.report) as record:
         if record.is_taken_out and not options.out:
             raise InputTroubleError(f"{options.report}: {NO_PLACE}")
-        label = _label(read_record(record.folder), record.folder, with_serial=options.serial)
+        files = read_record(record.folder)
+        label = _label(files, record.folder, with_serial=options.serial)
+        say_newer(record, files, surroundings)
     try:
         content = render_label(label, size, as_picture=form == "png")
     except DocumentError as error:

@@ -20,6 +20,7 @@ from closeout.cli.documents import (
     open_record,
     read_record,
     require_libraries,
+    say_newer,
 )
 from closeout.cli.files import read_file
 from closeout.cli.recorded_attempt import REPORT_FILE
@@ -64,6 +65,7 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     with open_record(options.report) as record:
         files = read_record(record.folder)
         document = make_document(files, record.folder)
+        say_newer(record, files, surroundings)
     if options.certificate:
         document = _signed(document, options)
     name = UNRUN_DOCUMENT if UNRUN_FILE in files else DOCUMENT

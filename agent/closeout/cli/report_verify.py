@@ -9,11 +9,13 @@ from pathlib import Path
 from typing import Final
 
 from closeout.cli.documents import (
+    SETS_DOCUMENTS,
     UNRUN_FILE,
     Record,
     add_record_argument,
     load_record,
     open_record,
+    require_libraries,
 )
 from closeout.cli.files import is_file, read_file
 from closeout.cli.judged_again import judge_again, say_difference
@@ -51,7 +53,10 @@ BY_STATE: Final = {
 }
 BY_STANDING: Final = {
     Standing.VALID: "",
-    Standing.TOO_EARLY: "The station's key was not valid yet on {day}: from {first}.",
+    Standing.TOO_EARLY: (
+        "The station's key was not valid yet on {day}: from {first}. The clock that it was written"
+        " by may have been wrong: that of a unit without power starts years ago."
+    ),
     Standing.TOO_LATE: "The station's key was not valid any more on {day}: until {last}.",
     Standing.REVOKED: "The station's key is revoked since {on}: {reason}.",
     Standing.REVOKED_SINCE: (
@@ -97,10 +102,12 @@ def _findings(record: Record, named: Path | None) -> Iterator[tuple[bool, str]]:
     stations = _stations(named)
     report = load_record(record.folder, raw)
     yield True, _name(report)
+    if newer := record.newer(report):
+        yield True, newer
     if record.document:
         yield _of_pages(record)
-    day = _day(report.circumstances.finished)
-    yield from _of_seal(file.with_name(SEAL_FILE), raw, day, stations)
+    seal = file.with_name(SEAL_FILE)
+    yield from _of_seal(seal, raw, _day(report.written), stations)
     yield from _of_evidence(file, report)
 
 
@@ -123,8 +130,12 @@ def _day(moment: Moment) -> str:
 
 
 def _of_pages(record: Record) -> tuple[bool, str]:
-    from closeout.cli.document_pages import judge_pages  # noqa: PLC0415 - only for documents
+    from closeout.cli.document_pages import NOT_COMPARED, judge_pages  # noqa: PLC0415 - only for documents
 
+    try:
+        require_libraries(SETS_DOCUMENTS)
+    except InputTroubleError as trouble:
+        return True, NOT_COMPARED.format(why=trouble)
     return judge_pages(record)
 
 

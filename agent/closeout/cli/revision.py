@@ -14,7 +14,7 @@ from closeout.cli.recorded_attempt import (
     RecordedAttempt,
     read_attempt,
 )
-from closeout.cli.sealing import add_sealing_arguments, find_signer, seal_files
+from closeout.cli.sealing import add_sealing_arguments, find_signer, say_doubt, seal_files
 from closeout.cli.source import LARGEST_EVIDENCE, moment_now
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import InputTroubleError
@@ -77,6 +77,7 @@ def write_revision(
     for line in (headline(report), *(f"- {reason}" for reason in report.reasons)):
         say_line(line, surroundings.stdout)
     say_line(f"Report: {folder}", surroundings.stdout)
+    say_doubt(signer, report.written, surroundings)
 
 
 def _store(report: Report, before: RecordedAttempt, signer: Signer | None) -> Path:

@@ -9,7 +9,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from closeout.cli.files import read_file
+from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import InputTroubleError
+from closeout.cli.words import say_line
+from closeout.model.moment import Moment
+from closeout.model.station import Standing, standing_on
 
 if TYPE_CHECKING:
     from closeout.report.seal import Signer
@@ -19,6 +23,16 @@ PASSPHRASE: Final = "CLOSEOUT_STATION_PASSPHRASE"  # noqa: S105 - the name of a 
 LONGEST_PASSPHRASE: Final = 1024
 NOT_STARTED: Final = "the library that seals does not start here"
 NEEDED: Final = "sealing needs the library joserfc: install closeout[seal]"
+DOUBTS: Final = {
+    Standing.TOO_EARLY: "is not valid before {first}",
+    Standing.TOO_LATE: "was valid until {last}",
+    Standing.REVOKED: "is revoked",
+    Standing.REVOKED_SINCE: "is revoked",
+}
+DOUBTED: Final = (
+    "sealed on {day} by {code}, whose key {why}: whoever verifies it will not accept the seal;"
+    " look at the clock, or make another key with closeout station init"
+)
 
 
 class LockedKeyError(InputTroubleError):
@@ -72,6 +86,22 @@ def seal_files(raw: bytes, signer: Signer | None, stem: str = "report") -> Mappi
     from closeout.report.seal import make_seal  # noqa: PLC0415 - only with a key
 
     return {f"{stem}.jws": make_seal(raw, signer)}
+
+
+def doubt_seal(signer: Signer | None, written: Moment) -> tuple[str, ...]:
+    """What whoever verifies will hold against the seal of that day, in a line; mostly nothing."""
+    if signer is None:
+        return ()
+    station, day = signer.station, written.text.partition("T")[0]
+    why = DOUBTS.get(standing_on(station, day), "")
+    why = why.format(first=station.first_day, last=station.last_day)
+    return (DOUBTED.format(code=station.code, why=why, day=day),) if why else ()
+
+
+def say_doubt(signer: Signer | None, written: Moment, surroundings: Surroundings) -> None:
+    """The same, to whoever sits there: a key expires, and the check goes on all the same."""
+    for line in doubt_seal(signer, written):
+        say_line(f"closeout: {line}", surroundings.stderr)
 
 
 def read_passphrase(file: Path | None) -> bytes | None:

@@ -64,10 +64,14 @@ def write_secret(file: Path, content: bytes) -> None:
     """
     try:
         handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC, OWNER_ALONE)
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(content)
-            stream.flush()
-            os.fsync(stream.fileno())
+        try:
+            with os.fdopen(handle, "wb") as stream:
+                stream.write(content)
+                stream.flush()
+                os.fsync(stream.fileno())
+        except OSError:
+            file.unlink()  # a piece of a key would keep the next one from its place
+            raise
     except FileExistsError as error:
         raise InputTroubleError(
             f"{file}: it is there already, and a key is never overwritten"

@@ -41,6 +41,7 @@ from closeout.model.repair_map import RepairMap
 if TYPE_CHECKING:
     from closeout.expect.set_statement import SignedSets
     from closeout.judge.keep import Proofs
+    from closeout.report.seal import Signer
 
 MODELS_KEPT: Final = 64
 NO_LEAD: Final = "no lead is known here"
@@ -74,6 +75,12 @@ class Demands:
     def order_id(self) -> str:
         """The order's number; empty without one."""
         return self.work_order.order if self.work_order else ""
+
+    def at_station(self, signer: Signer | None) -> Demands:
+        """Where nobody said where it is checked, it is where the key is."""
+        if signer is None or self.handling.station:
+            return self
+        return replace(self, handling=replace(self.handling, station=signer.station.code))
 
     def profile_for(self, inventory: Inventory) -> Profile:
         """The profile that was named, else the one of the unit that the inventory shows."""

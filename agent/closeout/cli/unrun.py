@@ -11,7 +11,7 @@ from closeout import VERSION
 from closeout.cli.closing import REPORTS
 from closeout.cli.heard import STATION
 from closeout.cli.order_shelf import Shelf
-from closeout.cli.sealing import add_sealing_arguments, find_signer, seal_files
+from closeout.cli.sealing import add_sealing_arguments, find_signer, say_doubt, seal_files
 from closeout.cli.source import moment_now
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import DONE, ExitCode, InputTroubleError
@@ -72,4 +72,5 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     except StoreError as error:
         raise InputTroubleError(f"{NOT_WRITTEN}: {error}") from error
     say_line(f"Record: {folder}", surroundings.stdout)
+    say_doubt(signer, unrun.at, surroundings)
     return DONE

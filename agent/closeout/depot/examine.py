@@ -77,7 +77,7 @@ def examine(bundle: Bundle, terms: Terms) -> Taken | Spoiled:
             facts = _examine_report(bundle, parse_report_facts(raw, bundle.digest), terms)
         else:
             facts = parse_unrun_facts(raw, bundle.digest)
-            facts.report.update(_of_seal(bundle, str(facts.report["day"]), terms))
+            facts.report.update(_of_seal(bundle, facts.written_on, terms))
     except ReportError as error:
         return Spoiled(place=bundle.place, reason=f"no report: {error}", digest=bundle.digest)
     except RefusalError as refusal:
@@ -111,7 +111,7 @@ def unpack(packed: bytes, digest: str) -> bytes:
 def _examine_report(bundle: Bundle, facts: Facts, terms: Terms) -> Facts:
     """The facts with what the seal says; raises RefusalError."""
     row = facts.report
-    row.update(_of_seal(bundle, str(row["day"]), terms))
+    row.update(_of_seal(bundle, facts.written_on, terms))
     if terms.lead and row["profile_state"] == "unsigned":
         raise RefusalError(UNSIGNED.format(lead=terms.lead))
     evidence = bundle.files.get(EVIDENCE)

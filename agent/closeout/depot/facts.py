@@ -53,7 +53,10 @@ GREATEST: Final = (1 << 31) - 1
 
 @frozen
 class Facts:
-    """The rows of one report, those of its children without its number; `redacted` as it says."""
+    """The rows of one report, those of its children without its number; `redacted` as it says.
+
+    `written_on` is the day that it was sealed on: of a revision that of what was said last.
+    """
 
     report: Row
     findings: tuple[Row, ...]
@@ -61,6 +64,7 @@ class Facts:
     parts: tuple[Row, ...]
     identities: tuple[Row, ...]
     redacted: bool
+    written_on: str
 
 
 def parse_report_facts(raw: bytes, digest: str) -> Facts:
@@ -84,7 +88,15 @@ def parse_unrun_facts(raw: bytes, digest: str) -> Facts:
         "station": _text(tree, "station"),
         "why_unrun": tree.choice("reason", WhyUnrun).value,
     }
-    return Facts(report=row, findings=(), steps=(), parts=(), identities=(), redacted=False)
+    return Facts(
+        report=row,
+        findings=(),
+        steps=(),
+        parts=(),
+        identities=(),
+        redacted=False,
+        written_on=dated.day,
+    )
 
 
 def _load(raw: bytes, key: str, known: int) -> Fields:
@@ -144,7 +156,15 @@ def _facts_of(tree: Fields, digest: str) -> Facts:
             for number, (kind, value) in enumerate(identities, start=1)
         ),
         redacted=redacted,
+        written_on=_written_on(tree) or str(row["day"]),
     )
+
+
+def _written_on(tree: Fields) -> str:
+    """The day of the last revision; empty where there is none, or it does not tell."""
+    for revision in [*tree.each("revisions", [])][-1:]:
+        return revision.optional("at", lambda at: read_moment(at).day) or ""
+    return ""
 
 
 def _row_of(tree: Fields, facts: Fields) -> Row:

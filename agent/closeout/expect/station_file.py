@@ -32,6 +32,11 @@ CODE_RULE: Final = "letters, digits, dot, line and hyphen, at most 40"
 KEY_BYTES: Final = 32
 KEY_PATTERN: Final = r"[A-Za-z0-9_-]{43}"
 KEY_RULE: Final = "the 43 characters that `closeout station init` wrote"
+FIELD: Final = 2**255 - 19
+SIGN: Final = 1 << 255
+TORSION: Final = 0x7A03AC9277FDC74EC6CC392CFA53202A0F67100D760B3CBA4FD84D3D706A17C7
+SMALL_ORDERS: Final = frozenset({0, 1, FIELD - 1, TORSION, FIELD - TORSION})
+"""The y of the eight points of Ed25519 whose order divides eight (RFC 8032, 5.1: cofactor 8)."""
 DAY_PATTERN: Final = r"[0-9]{4}-[0-9]{2}-[0-9]{2}"
 DAY_RULE: Final = "a day as 2026-11-29"
 
@@ -91,13 +96,29 @@ def _read_key(proof: Proofreader, tree: Table) -> str:
     text = _read(proof, tree, "key", KEY_PATTERN, KEY_RULE)
     if text and not _is_whole(text):
         proof.note(("key",), f"not {KEY_BYTES} bytes; allowed: {KEY_RULE}")
+    elif text and _is_of_small_order(text):
+        proof.note(("key",), "a key that anybody can seal with; allowed: one of `station init`")
     return text
+
+
+def _is_of_small_order(text: str) -> bool:
+    """Whether eight times this point is nothing: then a signature needs no private key.
+
+    RFC 8032 lets them pass; whoever gave such a record could say that anybody sealed it.
+    """
+    number = int.from_bytes(_bytes_of(text), "little") & ~SIGN
+    return number % FIELD in SMALL_ORDERS
+
+
+def _bytes_of(text: str) -> bytes:
+    plain = text.replace("-", "+").replace("_", "/")
+    return binascii.a2b_base64(f"{plain}=")
 
 
 def _is_whole(text: str) -> bool:
     """Whether it is what 32 bytes come to, and nothing else: of the last two bits none is used."""
     plain = text.replace("-", "+").replace("_", "/")
-    raw = binascii.a2b_base64(f"{plain}=")
+    raw = _bytes_of(text)
     again = binascii.b2a_base64(raw, newline=False).decode().rstrip("=")
     return len(raw) == KEY_BYTES and again == plain
 

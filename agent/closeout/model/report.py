@@ -110,3 +110,8 @@ class Report:
     def revision(self) -> int:
         """1 for the report as the check wrote it, one more for each time somebody said more."""
         return len(self.revisions) + 1
+
+    @property
+    def written(self) -> Moment:
+        """When this revision was written, by the clock of whoever did; a seal is of that day."""
+        return self.revisions[-1].at if self.revisions else self.circumstances.finished

@@ -3,7 +3,8 @@
 A PDF is changed by what is put behind it (ISO 32000-1, 7.5.6): objects that are new, and objects in
 the place of old ones. A signature that is not to be seen gives the catalogue a form, and a page a
 field of no size, and who signed writes when in the metadata; where nothing else is otherwise, the
-pages and the files in it are those of before.
+pages and the files in it are those of before. The title is in the metadata too: a reader shows and
+speaks it before any page.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from typing import Final
 
 from pypdf import PdfReader
 
-from closeout.report.pdf_parts import dictionary, items, part, read_pdf, written
+from closeout.report.pdf_parts import dictionary, items, part, read_pdf, resolved, written
 
 CATALOGUE: Final = "/Catalog"
 PAGE: Final = "/Page"
@@ -24,6 +25,10 @@ ADDED: Final = {
 }
 """What a signature may add to an object, by its type."""
 NOTHING: Final = frozenset[str]()
+FIELD: Final = frozenset({"/F", "/FT", "/P", "/Rect", "/Subtype", "/T", "/TU", "/Type", "/V"})
+"""What the field of a signature says; anything else might act when its page is opened."""
+SIGNER: Final = frozenset({"/Producer", "/ModDate"})
+"""What whoever signed writes of the document in its list of facts."""
 FORM: Final = frozenset({"/Fields", "/SigFlags"})
 NO_SIZE: Final = (0.0, 0.0, 0.0, 0.0)
 
@@ -35,7 +40,8 @@ def is_only_signed(document: bytes, whole: bytes) -> bool:
     try:
         old, new = read_pdf(document), read_pdf(whole)
         replaced = _replaced(old, new, len(document))
-        return all(_is_signing(old, new, number) for number in replaced) and _has_plain_form(new)
+        is_signing = all(_is_signing(old, new, number) for number in replaced)
+        return is_signing and _has_plain_form(new) and _facts(old) == _facts(new)
     except Exception:  # noqa: BLE001 - whatever the library makes of it: not what we know
         return False
 
@@ -49,6 +55,16 @@ def _replaced(old: PdfReader, new: PdfReader, end: int) -> Iterator[int]:
     if new.xref_objStm or _number(old, "/Root") != _number(new, "/Root"):
         raise ValueError("written in a way that a signature is not")
     yield from sorted((before & moved) - {_number(old, "/Info")})
+
+
+def _facts(reader: PdfReader) -> tuple[object, ...]:
+    """Its title in both places, and what else is said of the document."""
+    told = dictionary(part(reader.trailer, "/Info"))
+    facts = {key: str(resolved(told.raw_get(key))) for key in told if key not in SIGNER}
+    metadata = reader.xmp_metadata
+    if metadata is None:
+        raise ValueError("without metadata it is none of ours")
+    return facts, metadata.dc_title, metadata.dc_creator, metadata.pdf_keywords
 
 
 def _number(reader: PdfReader, name: str) -> int:
@@ -76,4 +92,5 @@ def _has_plain_form(new: PdfReader) -> bool:
 def _is_unseen(field: object) -> bool:
     """Whether it is the field of a signature, and takes no room on its page."""
     size = tuple(float(str(each)) for each in items(part(field, "/Rect")))
-    return part(field, "/FT") == "/Sig" and size == NO_SIZE and part(field, "/Kids") is None
+    is_plain = set(dictionary(field)) <= FIELD
+    return is_plain and part(field, "/FT") == "/Sig" and size == NO_SIZE

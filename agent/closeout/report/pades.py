@@ -20,6 +20,7 @@ from closeout.report.failure import CertificateError
 
 FIELD: Final = "Signature"
 HASH: Final = "sha256"
+NO_PAIR: Final = "holds no certificate with its key"
 
 
 def sign_document(document: bytes, certificate: bytes, passphrase: bytes | None) -> bytes:
@@ -53,6 +54,8 @@ def _open(certificate: bytes, passphrase: bytes | None) -> SimpleSigner:
         raise CertificateError(
             "is no PKCS #12 file that this pass phrase opens; give the right one with --passphrase"
         ) from error
+    except AttributeError as error:  # the library's, where a certificate lies there alone
+        raise CertificateError(NO_PAIR) from error
     if signer.signing_cert is None:
-        raise CertificateError("holds no certificate with its key")
+        raise CertificateError(NO_PAIR)
     return signer
