@@ -132,7 +132,7 @@ def test_other_pages_around_the_same_report_are_seen(kept: Path, document: Path)
     [
         (
             Colophon(agent="closeout 9.9", typesetter="typst 9"),
-            0,
+            2,
             "they were made by closeout 9.9 with typst 9, and this is {own}",
         ),
         (None, 2, "it has no colophon.json that says how it was made"),
@@ -267,8 +267,9 @@ def test_without_what_makes_pages_the_report_in_it_verifies(
 ) -> None:
     monkeypatch.setattr(report_verify, "SETS_DOCUMENTS", ("no_such_library",))
     told = verify(kept, document)
-    assert (told.code, told.err) == (0, "")
+    assert (told.code, told.err) == (2, "")
     assert told.out.splitlines()[1] == NOT_COMPARED.format(why=documents.NEEDED)
+    assert "Intact: not a byte has changed" in told.out
 
 
 @pytest.mark.parametrize(

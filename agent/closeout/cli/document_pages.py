@@ -29,9 +29,10 @@ NOT_COMPARED: Final = (
 
 
 def judge_pages(record: Record) -> tuple[bool, str]:
-    """Whether the pages of a document are beyond reproach, and what to say of them.
+    """Whether the pages of a document are those of its report, and what to say of them.
 
-    Pages that cannot be compared, since another version made them, are no fault of the report.
+    Pages that cannot be compared may say anything: what tells that another version made them is
+    not sealed, and whoever changes pages can change it too.
     """
     try:
         colophon = load_colophon(_read_colophon(record.folder))
@@ -39,7 +40,7 @@ def judge_pages(record: Record) -> tuple[bool, str]:
         return False, NOT_COMPARED.format(why=f"it has no {COLOPHON} that says how it was made")
     own, made_by = f"{AGENT} with {typesetter()}", f"{colophon.agent} with {colophon.typesetter}"
     if made_by != own:
-        return True, NOT_COMPARED.format(why=f"they were made by {made_by}, and this is {own}")
+        return False, NOT_COMPARED.format(why=f"they were made by {made_by}, and this is {own}")
     return _compare(record, colophon, own)
 
 

@@ -81,7 +81,7 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     """Says what holds of the report.
 
     Ends with 0 where a valid station sealed these very bytes, the evidence is the one that they
-    name, and a document's pages are not others; what is judged otherwise now is told, and is no
+    name, and a document's pages were found to be those of its report; what is judged otherwise now is told, and is no
     fault of the report.
     """
     forbid_core_dumps()
@@ -135,7 +135,7 @@ def _of_pages(record: Record) -> tuple[bool, str]:
     try:
         require_libraries(SETS_DOCUMENTS)
     except InputTroubleError as trouble:
-        return True, NOT_COMPARED.format(why=trouble)
+        return False, NOT_COMPARED.format(why=trouble)
     return judge_pages(record)
 
 
