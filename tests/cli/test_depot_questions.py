@@ -11,7 +11,7 @@ import pytest
 from closeout.cli import asked_index, depot_collisions, depot_summary, ledger_option
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import InputTroubleError
-from closeout.depot.weeks import is_week, week_of, weeks_until, whole_weeks
+from closeout.depot.weeks import Weeks, is_week, week_of, weeks_until, whole_weeks
 from depot.fleet import make_fleet
 from depot.fleet_drawn import Planted
 
@@ -149,6 +149,10 @@ def test_weeks_follow_one_another_over_the_turn_of_the_year() -> None:
     assert weeks_until("2026-W02", 4).text == "2025-W51 to 2026-W02"
     assert weeks_until("2021-W01", 2).first == "2020-W53"
     assert weeks_until("2021-W01", 1).text == "2021-W01"
+
+
+def test_no_week_is_before_the_first() -> None:
+    assert weeks_until("0001-W02", 53) == Weeks(first="0001-W01", last="0001-W02", count=2)
     assert week_of(NOW) == "2025-W29"
     assert (is_week("2020-W53"), is_week("2021-W53"), is_week("2021-W1")) == (True, False, False)
 

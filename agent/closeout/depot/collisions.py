@@ -78,8 +78,10 @@ def find_collisions(index: Index, weeks: Weeks, days: int) -> Collisions:
 
 def newest_week(index: Index) -> str:
     """The week of the newest report; empty where there is none."""
-    newest: str | None = only_row(index.report.aggregate(week=index.report.week.max()))["week"]
-    return newest or ""
+    newest: str = only_row(index.report.aggregate(week=index.report.week.max().fill_null("")))[
+        "week"
+    ]
+    return newest
 
 
 def _judge(index: Index, rows: Expression, owner: str) -> list[Meeting]:

@@ -114,7 +114,7 @@ def sum_up(index: Index, terms: Terms) -> Summary:
     """Asks all questions; no order in it is left to the engine."""
     span = only_row(summing.span(index.report))
     kinds = rows_of(summing.kinds_of_reports(index.report))
-    latest = min(span["last"] or 0, terms.now)
+    latest = min(span["last"], terms.now)
     with ends_of_orders(index.report).cache() as ends, attempts(index.report).cache() as rounds:
         by = {name: _yields(ends, column) for name, column in GROUPS.items()}
         back = only_row(summing.returns(ends, terms.days, latest))
@@ -126,8 +126,8 @@ def sum_up(index: Index, terms: Terms) -> Summary:
     return Summary(
         terms=terms,
         units=span["units"],
-        first=span["first"] or 0,
-        last=span["last"] or 0,
+        first=span["first"],
+        last=span["last"],
         attempts=taken,
         drafts=sum(row["reports"] for row in kinds if row["kind"] == DRAFT),
         unrun=_unrun(kinds),

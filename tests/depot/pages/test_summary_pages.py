@@ -135,6 +135,7 @@ def test_all_of_nothing_is_said_as_such() -> None:
     )
     assert "First-pass yield: -" in console_of(empty)
     assert WebPage.of(render_summary_page(empty))
+    assert "<h1>Depot, nothing judged</h1>" in render_summary_page(empty)
     assert json.dumps(tree_of_summary(empty))
     assert render_summary_csv(empty)
 

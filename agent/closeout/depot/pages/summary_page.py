@@ -25,7 +25,8 @@ MARKS: Final = (
 def render_summary_page(summary: Summary) -> str:
     """The page; the same summary gives the same text."""
     style = Html(STYLE.read_text("utf-8") + OWN_STYLE.read_text("utf-8"))
-    title = f"Depot, {tell_day(summary.first)} to {tell_day(summary.last)}"
+    days = f"{tell_day(summary.first)} to {tell_day(summary.last)}"
+    title = f"Depot, {days if summary.attempts else 'nothing judged'}"
     return fill(
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'

@@ -192,4 +192,5 @@ def _schema(table: Table) -> Mapping[str, str]:
 def _of_reports(child: Expression, report: Expression, month: str) -> Expression:
     if MONTH in child.columns:
         return child.filter(child[MONTH] >= month)
-    return child.semi_join(report, child.report_id == report.id)
+    # No semi join: SQLite and PostgreSQL are given no more than one of them in a question.
+    return child.filter(child.report_id.isin(report.id))

@@ -21,10 +21,12 @@ def kinds_of_reports(report: Expression) -> Expression:
 
 
 def span(report: Expression) -> Expression:
-    """How many units were judged, from when to when."""
+    """How many units were judged, from when to when; the times are 0 where none was."""
     reports = judged(report)
     return reports.aggregate(
-        units=reports.unit.nunique(), first=reports.started_at.min(), last=reports.finished_at.max()
+        units=reports.unit.nunique(),
+        first=reports.started_at.min().fill_null(0),
+        last=reports.finished_at.max().fill_null(0),
     )
 
 
