@@ -17,7 +17,7 @@ from closeout.depot.across.stations import Compared, Counted, compare
 from closeout.depot.questions import comparing, crossing
 from closeout.depot.questions.engine import Expression, Row, only_row, rows_of
 from closeout.depot.questions.opening import Index
-from closeout.depot.questions.orders import ends_of_orders
+from closeout.depot.questions.orders import attempts, ends_of_orders
 from closeout.depot.weeks import Weeks
 from closeout.model.frozen import frozen
 from closeout.model.handling import PartChange
@@ -59,7 +59,7 @@ def find_collisions(index: Index, weeks: Weeks, days: int) -> Collisions:
         with question.cache() as rows:
             meetings += _judge(index, rows, owner)
             fillers += _fillers(rows_of(crossing.counted(rows, owner)))
-    with ends_of_orders(index.report).cache() as ends:
+    with ends_of_orders(index.report, attempts(index.report)).cache() as ends:
         stations = _compare_stations(index, ends, weeks)
         profiles = _find_wrong(index, ends)
         parts = _compare_parts(index, ends, days)

@@ -115,7 +115,10 @@ def sum_up(index: Index, terms: Terms) -> Summary:
     span = only_row(summing.span(index.report))
     kinds = rows_of(summing.kinds_of_reports(index.report))
     latest = min(span["last"], terms.now)
-    with ends_of_orders(index.report).cache() as ends, attempts(index.report).cache() as rounds:
+    with (
+        attempts(index.report).cache() as rounds,
+        ends_of_orders(index.report, rounds).cache() as ends,
+    ):
         by = {name: _yields(ends, column) for name, column in GROUPS.items()}
         back = only_row(summing.returns(ends, terms.days, latest))
         returned = rows_of(summing.returned(ends, terms.days, MOST_RETURNED))

@@ -22,9 +22,10 @@ def every_answer(index: Index) -> dict[str, list[str]]:
         def keep(question: Expression) -> Expression:
             return kept.enter_context(question.cache())
 
-        ends = keep(orders.ends_of_orders(index.report))
+        rounds = keep(orders.attempts(index.report))
+        ends = keep(orders.ends_of_orders(index.report, rounds))
         asked = {
-            **_summed(index, ends, keep(orders.attempts(index.report))),
+            **_summed(index, ends, rounds),
             **_crossed(index, "unit", keep(crossing.met_twice(index, by_hash=False))),
             **_crossed(index, "board", keep(crossing.labels_met_twice(index))),
             **_compared(index, ends, keep(comparing.fitted(index, ends))),

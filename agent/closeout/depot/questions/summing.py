@@ -57,15 +57,11 @@ def reseats(index: Index, rounds: Expression) -> Expression:
 
 def pauses(index: Index, rounds: Expression) -> Expression:
     """Attempts without release that another followed on the same day, within four hours."""
-    following = rounds.select(*("job",), next_started="started", before=rounds.attempt - 1)
-    pairs = rounds.inner_join(
-        following, (rounds.job == following.job) & (rounds.attempt == following.before)
-    )
-    pairs = pairs.mutate(lost=pairs.next_started - pairs.finished)
-    near = pairs.filter(
-        (pairs.lost >= 0)
-        & (pairs.lost <= LONGEST_PAUSE)
-        & ((pairs.finished // DAY) == (pairs.next_started // DAY))
+    waits = rounds.mutate(lost=rounds.next_started - rounds.finished)
+    near = waits.filter(
+        (waits.lost >= 0)
+        & (waits.lost <= LONGEST_PAUSE)
+        & ((waits.finished // DAY) == (waits.next_started // DAY))
     ).select("report_id", "lost")
     said = index.report.select("id", "verdict", "time_source")
     rows = near.inner_join(said, near.report_id == said.id)
@@ -81,20 +77,44 @@ def seconds_lost(index: Index, rounds: Expression) -> Expression:
     waits = pauses(index, rounds)
     rows = blocking.inner_join(waits, blocking.report_id == waits.report_id)
     shared = rows.group_by("report_id").aggregate(among=rows.count())
-    rows = rows.select("report_id", "rule", "lost", "is_unproven")
-    both = rows.inner_join(shared, rows.report_id == shared.report_id)
+    own = rows.group_by("report_id", "rule", "lost", "is_unproven").aggregate(shares=rows.count())
+    both = own.inner_join(shared, own.report_id == shared.report_id)
     return both.group_by("rule", "among").aggregate(
-        seconds=both.lost.sum(), pauses=both.count(), unproven=both.is_unproven.sum()
+        seconds=(both.lost * both.shares).sum(),
+        pauses=both.count(),
+        unproven=both.is_unproven.sum(),
     )
 
 
 def followed(ends: Expression) -> Expression:
-    """Each released order with the next one of the same unit: `next_started` is null for none."""
-    by_unit = ibis.window(group_by=ends.unit, order_by=[ends.first_started, ends.job])
-    rows = ends.mutate(
-        next_started=ends.first_started.lead().over(by_unit), next_job=ends.job.lead().over(by_unit)
+    """Each released order with the first of the same unit that began later, both null for none.
+
+    Begins and releases of a unit stand in one line of time, and a release has so many begins before
+    it; the next one may be behind orders that were open at the same time.
+    """
+    counted = ends.group_by("unit").aggregate(orders=ends.count())
+    several = ends.filter(ends.unit.isin(counted.filter(counted.orders > 1).unit))
+    begins = several.select("unit", "job", moment="first_started", begins=ibis.literal(1))
+    released = several.filter(several.last_verdict == RELEASE)
+    releases = released.select("unit", "job", moment="last_finished", begins=ibis.literal(0))
+    events = begins.union(releases)
+    line = ibis.window(
+        group_by=events.unit,
+        order_by=[events.moment, ibis.desc(events.begins), events.job],
+        rows=(None, 0),
     )
-    return rows.filter(rows.last_verdict == RELEASE)
+    placed = events.mutate(place=events.begins.sum().over(line))
+    begun = placed.filter(placed.begins == 1).select(
+        next_unit="unit", next_job="job", next_started="moment", next_place="place"
+    )
+    gone = placed.filter(placed.begins == 0).select("unit", "place", earlier="job")
+    pairs = gone.inner_join(
+        begun, (gone.unit == begun.next_unit) & (gone.place + 1 == begun.next_place)
+    )
+    pairs = pairs.filter(pairs.earlier != pairs.next_job)
+    pairs = pairs.select("earlier", "next_job", "next_started")
+    rows = ends.filter(ends.last_verdict == RELEASE)
+    return rows.left_join(pairs, rows.job == pairs.earlier).drop("earlier")
 
 
 def returns(ends: Expression, days: int, until: int) -> Expression:

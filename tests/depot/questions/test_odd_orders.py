@@ -1,0 +1,89 @@
+"""Orders as they seldom run: at two stations, on wrong clocks, two at once."""
+
+from itertools import permutations
+from pathlib import Path
+
+import pytest
+
+from depot.questions.odd_ledger import DAY, HOUR, attempt, blocking, summary_of
+
+
+def test_two_sticks_both_have_a_first_attempt(tmp_path: Path) -> None:
+    """Each counts by itself; which of them is read first is no matter."""
+    held = attempt(10, station="A", evidence_digest="a")
+    gone = attempt(12, station="B", evidence_digest="b", verdict="release")
+    for number, reports in enumerate(permutations([held, gone])):
+        found = [blocking(1, report_id=reports.index(held) + 1)]
+        summary = summary_of(tmp_path / f"{number}", list(reports), found)
+        assert (summary.attempts, summary.whole.first.count, summary.whole.final.count) == (2, 0, 1)
+        (lost,) = summary.lost
+        assert lost.minutes == 2 * 60 - 5
+
+
+def test_the_last_station_has_the_last_word(tmp_path: Path) -> None:
+    reports = [
+        attempt(9, station="A", evidence_digest="a"),
+        attempt(10, station="A", evidence_digest="b", attempt=2),
+        attempt(11, station="B", evidence_digest="c", verdict="release"),
+    ]
+    for number, told in enumerate(permutations(reports)):
+        summary = summary_of(tmp_path / f"{number}", list(told))
+        assert (summary.whole.first.count, summary.whole.final.count) == (0, 1)
+
+
+def test_a_clock_that_fell_back_turns_no_attempts_of_a_station_round(tmp_path: Path) -> None:
+    """The board lost its battery between the two."""
+    first = attempt(10, station="A", evidence_digest="a")
+    second = attempt(-4000 * 24, station="A", evidence_digest="b", attempt=2, verdict="release")
+    summary = summary_of(tmp_path / "ledger", [second, first])
+    assert (summary.whole.first.count, summary.whole.final.count) == (0, 1)
+    assert summary.lost == ()
+
+
+def test_an_answer_belongs_to_its_attempt(tmp_path: Path) -> None:
+    said = {"evidence_digest": "a", "attempt": 1}
+    reports = [
+        attempt(10, **said, revision=2, verdict="release"),
+        attempt(10, **said, verdict="undecided"),
+    ]
+    summary = summary_of(tmp_path / "ledger", reports)
+    assert (summary.attempts, summary.whole.first.count) == (1, 1)
+
+
+def test_a_pause_is_one_however_many_parts_a_rule_found_wrong(tmp_path: Path) -> None:
+    """Two slots, one rule, and another rule beside them: two thirds of the time, one pause."""
+    reports = [
+        attempt(10, evidence_digest="a", time_source="clock, unproven"),
+        attempt(11, evidence_digest="b", attempt=2, verdict="release"),
+    ]
+    found = [blocking(1), blocking(2), blocking(3, "wifi.presence")]
+    summary = summary_of(tmp_path / "ledger", reports, found)
+    told = {each.rule: (each.minutes, each.pauses, each.unproven) for each in summary.lost}
+    assert told == {
+        "memory.size": (pytest.approx(55 * 2 / 3), 1, 1),
+        "wifi.presence": (pytest.approx(55 / 3), 1, 1),
+    }
+
+
+def test_a_unit_came_back_behind_an_order_that_was_open_at_the_same_time(tmp_path: Path) -> None:
+    """WO-2 was begun before WO-1 was released, and never ended."""
+    day = DAY / HOUR
+    reports = [
+        attempt(0, verdict="release", finished_at=attempt(5 * day)["started_at"]),
+        attempt(3 * day, work_order="WO-2"),
+        attempt(10 * day, work_order="WO-3"),
+        attempt(90 * day, work_order="WO-4", unit="label S2"),
+    ]
+    summary = summary_of(tmp_path / "ledger", reports)
+    assert (summary.returns.count, summary.returns.total) == (1, 1)
+    (back,) = summary.returned
+    assert (back.order, back.next_order, back.days) == ("WO-1", "WO-3", 5)
+
+
+def test_a_second_order_of_the_same_second_is_none_that_came_back(tmp_path: Path) -> None:
+    reports = [
+        attempt(0, verdict="release", finished_at=attempt(0)["started_at"]),
+        attempt(0, work_order="WO-2"),
+        attempt(2000, work_order="WO-4", unit="label S2"),
+    ]
+    assert summary_of(tmp_path / "ledger", reports).returns.count == 0
