@@ -17,8 +17,9 @@ from closeout.depot.pages.summary_page import render_summary_page
 from closeout.depot.pages.summary_tables import render_summary_csv, tree_of_summary
 from closeout.depot.pages.telling import tell_chance, tell_day, tell_share
 from closeout.depot.statistics.wilson import share_of
-from closeout.depot.summary import Lost, Often, Returned, Stale, Summary, Terms, Yield
+from closeout.depot.summary import MOST_RETURNED, Often, Summary, Yield
 from oracles.web_page import WebPage
+from strategies.depot_summary import summary_of
 
 HOSTILE = (
     "<script>alert(1)</script>",
@@ -34,30 +35,6 @@ HOSTILE = (
     "a;=1+1",
     "\u202e4321",
 )
-
-
-def summary_of(name: str) -> Summary:
-    """A small summary with this text wherever a text can come from outside."""
-    group = (Yield(name=name, first=share_of(7, 10), final=share_of(9, 10)),)
-    back = Returned(unit=name, model=name, station=name, order=name, next_order=name, days=3)
-    stale = Stale(station=name, what="stick build", version=name, newest=name, days=40, used=0)
-    return Summary(
-        terms=Terms(days=30, stale_days=30, now=1_800_000_000),
-        units=9,
-        first=1_790_000_000,
-        last=1_795_000_000,
-        attempts=13,
-        drafts=1,
-        unrun={name: 2},
-        whole=Yield(name="all", first=share_of(7, 10), final=share_of(9, 10)),
-        by={"model": group, "repair": group, "station": group, "week": group},
-        findings=(Often(name=name, orders=4, kept_back=2),),
-        reseats=(Often(name=name, orders=3),),
-        lost=(Lost(rule=name, minutes=12.5, pauses=2, unproven=1),),
-        returns=share_of(1, 8),
-        returned=(back,),
-        stale=(stale,),
-    )
 
 
 def console_of(summary: Summary) -> str:
@@ -179,3 +156,32 @@ def test_a_chance_is_said_as_one_in_so_many(chance: float, told: str) -> None:
 def test_a_day_that_there_is_not_is_its_number() -> None:
     assert tell_day(10**15) == "second 1000000000000000"
     assert tell_day(0) == "1970-01-01"
+
+
+def test_the_newest_weeks_are_shown_where_there_are_many() -> None:
+    weeks = [f"{year}-W{week:02}" for year in (2025, 2026) for week in range(1, 53)]
+    group = tuple(Yield(name=week, first=share_of(7, 10), final=share_of(9, 10)) for week in weeks)
+    usual = summary_of("x")
+    page = render_summary_page(Summary(**{**usual.__dict__, "by": {**usual.by, "week": group}}))
+    table = page.partition("<h2>Yield by week</h2>")[2].partition("</table>")[0]
+    named = re.findall(r'<th scope="row">([^<]*)</th>', table)
+    assert named == weeks[:-61:-1]
+    assert re.findall(r">(20[0-9]{2})</text>", table) == ["2025", "2026"]
+    assert table.count('class="whisker"') == 120
+
+
+def test_a_list_that_may_be_cut_says_so() -> None:
+    usual = summary_of("x")
+    many = Summary(**{**usual.__dict__, "returned": usual.returned * MOST_RETURNED})
+    told = f"Listed are the last {MOST_RETURNED} that came back"
+    assert told in render_summary_page(many)
+    assert told in console_of(many)
+    assert "and 40 more in" in console_of(many)
+    assert tree_of_summary(many)["returned_at_most"] == MOST_RETURNED
+    assert told not in render_summary_page(usual) + console_of(usual)
+
+
+def test_every_figure_of_minutes_is_in_the_csv() -> None:
+    raw = _csv(summary_of("usual"))
+    for line in ('"minutes",12.5', '"pauses",2', '"unproven",1'):
+        assert f'"minutes lost","usual",{line},"",""' in raw

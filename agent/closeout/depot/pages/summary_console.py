@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
-from closeout.depot.pages.telling import tell_count, tell_day, tell_share
+from closeout.depot.pages.telling import tell_count, tell_day, tell_listed, tell_share
 from closeout.depot.summary import Often, Summary, Yield
 from closeout.report.console import Desk
 from closeout.report.screen import Screen
@@ -94,6 +94,9 @@ def _print_returns(summary: Summary, desk: Desk) -> None:
     for each in summary.returned[:MOST_SHOWN]:
         told = f"after {each.days} days; order {each.order}, then {each.next_order}"
         desk.line(f"{told}, {each.model}, {each.station}", lead=f"  {each.unit}: ")
+    _print_more(len(summary.returned) - MOST_SHOWN, "more", desk)
+    if listed := tell_listed(len(summary.returned)):
+        desk.line(f"{listed[:-1]}; the share is of all.", lead="  ")
 
 
 def _print_stale(summary: Summary, desk: Desk) -> None:

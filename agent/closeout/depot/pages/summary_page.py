@@ -9,7 +9,7 @@ from typing import Final
 from closeout import VERSION
 from closeout.depot.pages.charts import Bar, Point, draw_bars, draw_shares, draw_weeks
 from closeout.depot.pages.summary_console import HOW_LOST
-from closeout.depot.pages.telling import tell_count, tell_day, tell_share
+from closeout.depot.pages.telling import tell_count, tell_day, tell_listed, tell_share
 from closeout.depot.summary import Often, Summary, Yield
 from closeout.report.html import NOTHING, Html, fill, joined
 from closeout.report.page import STYLE
@@ -17,6 +17,7 @@ from closeout.report.page import STYLE
 OWN_STYLE: Final = Path(__file__).with_name("fleet.css")
 MOST_BARS: Final = 15
 MOST_ROWS: Final = 60
+ONLY_WEEKS: Final = "Weeks without an order are left out; the last one may go on still."
 MARKS: Final = (
     "Filled circle: first-pass yield; open square: final yield. Lines are 95 % intervals (Wilson)."
 )
@@ -70,7 +71,9 @@ def _yields(name: str, group: tuple[Yield, ...]) -> Html:
     ]
     title = f"Yield by {name}"
     draw = draw_weeks if name == "week" else draw_shares
-    drawn = draw(title, MARKS, points[-MOST_ROWS:])
+    is_last = name == "week"
+    about = f"{MARKS} {ONLY_WEEKS}" if is_last else MARKS
+    drawn = draw(title, about, points[-MOST_ROWS:] if is_last else points[:MOST_ROWS])
     rows = [
         (
             each.name or "not told",
@@ -78,10 +81,10 @@ def _yields(name: str, group: tuple[Yield, ...]) -> Html:
             tell_share(each.first),
             tell_share(each.final),
         )
-        for each in group
+        for each in (reversed(group) if is_last else group)
     ]
     head = (name.capitalize(), "Orders", "First-pass yield", "Final yield")
-    return _section(title, MARKS, drawn, _table(head, rows))
+    return _section(title, about, drawn, _table(head, rows))
 
 
 def _often(title: str, column: str, found: tuple[Often, ...]) -> Html:
@@ -115,6 +118,7 @@ def _returns(summary: Summary) -> Html:
     about = (
         f"{tell_share(share)}: {share.count:,} of"
         f" {tell_count(share.total, 'order')} released at least {days} days before the last report."
+        f" {tell_listed(len(summary.returned))}"
     )
     rows = [
         (each.unit, each.model, each.station, each.order, each.next_order, f"{each.days}")

@@ -7,7 +7,7 @@ from typing import Final
 
 from closeout.depot.pages.csv_text import render_csv
 from closeout.depot.statistics.wilson import Share
-from closeout.depot.summary import Summary, Yield
+from closeout.depot.summary import MOST_RETURNED, Summary, Yield
 
 FORMAT: Final = 1
 HEAD: Final = ("list", "item", "figure", "value", "low", "high")
@@ -45,6 +45,7 @@ def tree_of_summary(summary: Summary) -> dict[str, object]:
             for each in summary.lost
         ],
         "came_back": _tree_of_share(summary.returns),
+        "returned_at_most": MOST_RETURNED,
         "returned": [dict(each.__dict__) for each in summary.returned],
         "stale": [dict(each.__dict__) for each in summary.stale],
     }
@@ -78,6 +79,8 @@ def _rows_of_lists(summary: Summary) -> Iterator[tuple[object, ...]]:
         yield "reseats", step.name, "orders", step.orders, "", ""
     for lost in summary.lost:
         yield "minutes lost", lost.rule, "minutes", round(lost.minutes, 1), "", ""
+        yield "minutes lost", lost.rule, "pauses", lost.pauses, "", ""
+        yield "minutes lost", lost.rule, "unproven", lost.unproven, "", ""
     yield from _rows_of_share("came back", "all", "units", summary.returns)
     for unit in summary.returned:
         yield "returned", unit.unit, "days", unit.days, "", ""

@@ -6,6 +6,7 @@ from datetime import UTC, datetime
 from typing import Final
 
 from closeout.depot.statistics.wilson import Share
+from closeout.depot.summary import MOST_RETURNED
 
 NOTHING: Final = "-"
 LOWEST_SAID: Final = 0.0001
@@ -41,3 +42,8 @@ def tell_day(seconds: int) -> str:
 def tell_count(number: int, singular: str, plural: str = "") -> str:
     """`1 order`, `2 orders`."""
     return f"{number:,} {singular if number == 1 else plural or singular + 's'}"
+
+
+def tell_listed(count: int) -> str:
+    """That a list of units which came back may be no more than its head; else empty."""
+    return f"Listed are the last {count} that came back." if count == MOST_RETURNED else ""
