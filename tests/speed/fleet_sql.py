@@ -80,8 +80,10 @@ SUMMARY: Final = (
     """select unit, model, station, job, next_job, next_started - last_finished from followed
         where next_started - last_finished between 1 and 2592000
         order by next_started desc limit 50""",
-    "select stick_build, min(started_at) from report where stick_build <> '' group by all",
-    "select profile_set, min(started_at) from report where profile_set <> '' group by all",
+    """select stick_build, day, time_source like '%unproven', count(*) from report
+       where stick_build <> '' group by all""",
+    """select profile_set, day, time_source like '%unproven', count(*) from report
+       where profile_set <> '' group by all""",
     """select station, arg_max(stick_build, started_at), arg_max(profile_set, started_at)
         from report where station <> '' group by station""",
 )

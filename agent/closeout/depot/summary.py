@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
 from typing import Final
 
 from closeout.depot.questions import summing
@@ -16,6 +17,8 @@ DAY: Final = 86_400
 MINUTE: Final = 60
 MOST_RETURNED: Final = 50
 """Units named that came back; all of them are counted."""
+FEWEST_TO_DOUBT: Final = 3
+"""Reports of a version, from which on the earliest of them may have a wrong clock."""
 JUDGED: Final = "judged"
 DRAFT: Final = "draft"
 
@@ -222,16 +225,16 @@ def _stale(index: Index, terms: Terms) -> Iterable[Stale]:
 
     A version is as old as the first report that has it; its name tells nothing that can be counted.
     """
-    stations = sorted(rows_of(summing.latest_of_stations(index.report)), key=_station)
+    latest = summing.latest_of_stations(index.report, terms.now)
+    stations = sorted(rows_of(latest), key=_station)
     for what, column in VERSIONS.items():
-        seen = rows_of(summing.first_seen(index.report, column))
-        first = {row["version"]: row["first"] for row in seen if row["first"] <= terms.now}
+        first = _first_days(rows_of(summing.days_seen(index.report, column, terms.now)))
         if not first:
             continue
         newest = max(first, key=lambda version: (first[version], version))
         for row in stations:
             own = row[column]
-            days = (first[newest] - first.get(own, first[newest])) // DAY
+            days = first[newest] - first.get(own, first[newest])
             if days > terms.stale_days:
                 yield Stale(
                     station=row["station"],
@@ -241,6 +244,32 @@ def _stale(index: Index, terms: Terms) -> Iterable[Stale]:
                     days=days,
                     used=row["started_at"],
                 )
+
+
+def _first_days(rows: Iterable[Row]) -> dict[str, int]:
+    """The day since which each version is met: by proven clocks, where it was met by one.
+
+    A clock that fell back makes a version older than it is. So where there are three reports the
+    earliest is left out, and of hundreds one in a hundred.
+    """
+    seen: dict[tuple[str, int], list[tuple[int, int]]] = {}
+    for row in rows:
+        day = date.fromisoformat(row["day"]).toordinal()
+        seen.setdefault((row["version"], row["is_proven"]), []).append((day, row["reports"]))
+    first: dict[str, int] = {}
+    for (version, _), days in sorted(seen.items()):  # proven ones are last, and stand
+        first[version] = _day_of_most(sorted(days))
+    return first
+
+
+def _day_of_most(days: Sequence[tuple[int, int]]) -> int:
+    reports = sum(count for _, count in days)
+    left_out = max(reports // 100, 1) if reports >= FEWEST_TO_DOUBT else 0
+    for day, count in days:
+        left_out -= count
+        if left_out < 0:
+            return day
+    raise ValueError("no day at all")
 
 
 def _station(row: Row) -> str:

@@ -44,8 +44,8 @@ def _summed(index: Index, ends: Expression, rounds: Expression) -> Mapping[str, 
         "lost": summing.seconds_lost(index, rounds),
         "returns": summing.returns(ends, DAYS, until),
         "returned": summing.returned(ends, DAYS, 20),
-        "builds": summing.first_seen(index.report, "stick_build"),
-        "latest": summing.latest_of_stations(index.report),
+        "builds": summing.days_seen(index.report, "stick_build", until),
+        "latest": summing.latest_of_stations(index.report, until),
     }
 
 

@@ -37,6 +37,7 @@ def attempt(hour: float, **told: object) -> Row:
     }
     moment = datetime.fromtimestamp(row["finished_at"], UTC)
     row |= {"week": week_of(row["finished_at"]), "month": moment.strftime("%Y-%m")}
+    row["day"] = moment.strftime("%Y-%m-%d")
     return row
 
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from depot.questions.odd_ledger import DAY, HOUR, attempt, blocking, summary_of
+from depot.questions.odd_ledger import DAY, HOUR, Row, attempt, blocking, summary_of
 
 
 def test_two_sticks_both_have_a_first_attempt(tmp_path: Path) -> None:
@@ -87,3 +87,29 @@ def test_a_second_order_of_the_same_second_is_none_that_came_back(tmp_path: Path
         attempt(2000, work_order="WO-4", unit="label S2"),
     ]
     assert summary_of(tmp_path / "ledger", reports).returns.count == 0
+
+
+def worked(number: int, **told: object) -> Row:
+    """A report of that day at one of three stations, all of which got a new stick at the 40th."""
+    build = "9" if number < 40 else "10"
+    known = {"station": f"B{number % 3}", "stick_build": build, "work_order": f"WO-{number}"}
+    return attempt(24 * number, **{**known, **told})
+
+
+@pytest.mark.parametrize("source", ["time server", "clock, unproven"])
+@pytest.mark.parametrize("hour", [-4000 * 24, 27000 * 24])
+@pytest.mark.parametrize("build", ["9", "10"])
+def test_a_wrong_clock_makes_no_stick_old_and_none_new(
+    tmp_path: Path, source: str, hour: int, build: str
+) -> None:
+    wrong = attempt(hour, station="B1", stick_build=build, time_source="clock, unproven")
+    reports = [worked(number, time_source=source) for number in range(80)]
+    summary = summary_of(tmp_path / "ledger", [*reports, {**wrong, "work_order": "WO-X"}])
+    assert summary.stale == ()
+
+
+def test_a_stick_that_is_old_is_named(tmp_path: Path) -> None:
+    reports = [worked(number) for number in range(80)]
+    left = worked(80, station="B7", stick_build="9")
+    (stale,) = summary_of(tmp_path / "ledger", [*reports, left]).stale
+    assert (stale.station, stale.version, stale.newest, stale.days) == ("B7", "9", "10", 40)

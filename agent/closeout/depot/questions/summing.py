@@ -141,17 +141,23 @@ def is_back(rows: Expression, days: int) -> Expression:
     return (gap > 0) & (gap <= days * DAY)
 
 
-def first_seen(report: Expression, version: str) -> Expression:
-    """When each version of a stick's build or of the profile set was met first, and last."""
-    told = report.filter(report[version] != "").select(
-        version=report[version], started="started_at"
+def days_seen(report: Expression, version: str, until: int) -> Expression:
+    """On which days each version of a stick's build or of the profile set was met, how often.
+
+    By a proven clock or by another; what is after `until` has a wrong one.
+    """
+    told = report.filter((report[version] != "") & (report.started_at <= until))
+    told = told.select(
+        "day",
+        version=told[version],
+        is_proven=told.time_source.endswith(UNPROVEN_CLOCK).ifelse(0, 1),
     )
-    return told.group_by("version").aggregate(first=told.started.min(), last=told.started.max())
+    return told.group_by("version", "day", "is_proven").aggregate(reports=told.count())
 
 
-def latest_of_stations(report: Expression) -> Expression:
-    """With which stick build and profile set each station worked last."""
-    told = report.filter(report.station != "")
+def latest_of_stations(report: Expression, until: int) -> Expression:
+    """With which stick build and profile set each station worked last, and not after `until`."""
+    told = report.filter((report.station != "") & (report.started_at <= until))
     newest = told.group_by("station").aggregate(started_at=told.started_at.max())
     among = told.semi_join(newest, ["station", "started_at"])
     last = among.group_by("station").aggregate(last_id=among.id.max()).select("last_id")
