@@ -97,10 +97,10 @@ where hash(kind || value) in (select key from several)
 """
 LABELS: Final = """
 create temp table labels as
-with several as (select label_serial from report where label_serial <> '' and board <> ''
+with several as (select unit from report where starts_with(unit, 'label ') and board <> ''
                  group by 1 having min(board) <> max(board))
-select id as report_id, 'label' as kind, label_serial as value, unit, board from report
-where label_serial in (select label_serial from several) and board <> ''
+select id as report_id, 'label' as kind, unit[7:] as value, unit, board from report
+where unit in (select unit from several) and board <> ''
 """
 
 

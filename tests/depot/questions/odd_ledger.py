@@ -7,10 +7,11 @@ from typing import Any
 
 from sqlalchemy import create_engine, insert
 
-from closeout.depot.questions.opening import open_index
+from closeout.depot.collisions import Collisions, find_collisions, newest_week
+from closeout.depot.questions.opening import Index, open_index
 from closeout.depot.summary import Summary, Terms, sum_up
 from closeout.depot.tables import INDEX_TABLES, finding, report, tables
-from closeout.depot.weeks import week_of
+from closeout.depot.weeks import week_of, weeks_until
 
 HOUR = 3_600
 DAY = 24 * HOUR
@@ -50,6 +51,18 @@ def blocking(number: int, rule: str = "memory.size", report_id: int = 1) -> Row:
 
 def summary_of(file: Path, reports: list[Row], findings: list[Row] | None = None) -> Summary:
     """Of a ledger that took in these reports in this order."""
+    with closing(ledger_of(file, reports, findings)) as index:
+        return sum_up(index, Terms(days=30, stale_days=30, now=FIRST + 300 * DAY))
+
+
+def collisions_of(file: Path, reports: list[Row], findings: list[Row] | None = None) -> Collisions:
+    """The same; stations over all weeks."""
+    with closing(ledger_of(file, reports, findings)) as index:
+        return find_collisions(index, weeks_until(newest_week(index), 50), 30)
+
+
+def ledger_of(file: Path, reports: list[Row], findings: list[Row] | None = None) -> Index:
+    """A ledger of these rows, opened."""
     engine = create_engine(f"sqlite:///{file}")
     tables.create_all(engine, tables=list(INDEX_TABLES))
     rows = [
@@ -61,5 +74,4 @@ def summary_of(file: Path, reports: list[Row], findings: list[Row] | None = None
         if findings:
             connection.execute(insert(finding), findings)
     engine.dispose()
-    with closing(open_index(str(file))) as index:
-        return sum_up(index, Terms(days=30, stale_days=30, now=FIRST + 300 * DAY))
+    return open_index(str(file))

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from depot.questions.odd_ledger import DAY, HOUR, Row, attempt, blocking, summary_of
+from depot.questions.odd_ledger import DAY, HOUR, Row, attempt, blocking, collisions_of, summary_of
 
 
 def test_two_sticks_both_have_a_first_attempt(tmp_path: Path) -> None:
@@ -113,3 +113,16 @@ def test_a_stick_that_is_old_is_named(tmp_path: Path) -> None:
     left = worked(80, station="B7", stick_build="9")
     (stale,) = summary_of(tmp_path / "ledger", [*reports, left]).stale
     assert (stale.station, stale.version, stale.newest, stale.days) == ("B7", "9", "10", 40)
+
+
+def test_the_wrong_unit_on_the_bench_is_no_label_on_two_boards(tmp_path: Path) -> None:
+    """Its own label was scanned, and says another serial than the order that was meant."""
+    right = attempt(9, unit="label S1", label_serial="S1", board="one")
+    wrong = attempt(99, unit="label S2", label_serial="S1", board="two", work_order="WO-2")
+    assert collisions_of(tmp_path / "wrong", [right, wrong]).clashes == ()
+    moved = {**wrong, "unit": "label S1"}
+    (clash,) = collisions_of(tmp_path / "moved", [right, moved]).clashes
+    assert (clash.kind, clash.value) == ("label", "S1")
+    scanned = attempt(99, unit="label S2", label_serial="S9", board="three", work_order="WO-9")
+    (clash,) = collisions_of(tmp_path / "scanned", [wrong, scanned]).clashes
+    assert (clash.kind, clash.value) == ("label", "S2")
