@@ -59,7 +59,7 @@ def find_collisions(index: Index, weeks: Weeks, days: int) -> Collisions:
         with question.cache() as rows:
             meetings += _judge(index, rows, owner)
             fillers += _fillers(rows_of(crossing.counted(rows, owner)))
-    with ends_of_orders(index.report, attempts(index.report)).cache() as ends:
+    with ends_of_orders(index, attempts(index)).cache() as ends:
         stations = _compare_stations(index, ends, weeks)
         profiles = _find_wrong(index, ends)
         parts = _compare_parts(index, ends, days)

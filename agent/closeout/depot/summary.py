@@ -19,7 +19,6 @@ MOST_RETURNED: Final = 50
 """Units named that came back; all of them are counted."""
 FEWEST_TO_DOUBT: Final = 3
 """Reports of a version, from which on the earliest of them may have a wrong clock."""
-JUDGED: Final = "judged"
 DRAFT: Final = "draft"
 
 
@@ -119,8 +118,8 @@ def sum_up(index: Index, terms: Terms) -> Summary:
     kinds = rows_of(summing.kinds_of_reports(index.report))
     latest = min(span["last"], terms.now)
     with (
-        attempts(index.report).cache() as rounds,
-        ends_of_orders(index.report, rounds).cache() as ends,
+        attempts(index).cache() as rounds,
+        ends_of_orders(index, rounds).cache() as ends,
     ):
         by = {name: _yields(ends, column) for name, column in GROUPS.items()}
         back = only_row(summing.returns(ends, terms.days, latest))

@@ -22,8 +22,8 @@ def every_answer(index: Index) -> dict[str, list[str]]:
         def keep(question: Expression) -> Expression:
             return kept.enter_context(question.cache())
 
-        rounds = keep(orders.attempts(index.report))
-        ends = keep(orders.ends_of_orders(index.report, rounds))
+        rounds = keep(orders.attempts(index))
+        ends = keep(orders.ends_of_orders(index, rounds))
         asked = {
             **_summed(index, ends, rounds),
             **_crossed(index, "unit", keep(crossing.met_twice(index, by_hash=False))),

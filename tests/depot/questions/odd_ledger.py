@@ -49,10 +49,13 @@ def blocking(number: int, rule: str = "memory.size", report_id: int = 1) -> Row:
     return {**row, "report_id": report_id, "number": number, **told}
 
 
-def summary_of(file: Path, reports: list[Row], findings: list[Row] | None = None) -> Summary:
+def summary_of(
+    file: Path, reports: list[Row], findings: list[Row] | None = None, since: str = ""
+) -> Summary:
     """Of a ledger that took in these reports in this order."""
     with closing(ledger_of(file, reports, findings)) as index:
-        return sum_up(index, Terms(days=30, stale_days=30, now=FIRST + 300 * DAY))
+        asked = index.since(since) if since else index
+        return sum_up(asked, Terms(days=30, stale_days=30, now=FIRST + 300 * DAY))
 
 
 def collisions_of(file: Path, reports: list[Row], findings: list[Row] | None = None) -> Collisions:

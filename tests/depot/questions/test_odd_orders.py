@@ -126,3 +126,24 @@ def test_the_wrong_unit_on_the_bench_is_no_label_on_two_boards(tmp_path: Path) -
     scanned = attempt(99, unit="label S2", label_serial="S9", board="three", work_order="WO-9")
     (clash,) = collisions_of(tmp_path / "scanned", [wrong, scanned]).clashes
     assert (clash.kind, clash.value) == ("label", "S2")
+
+
+def test_an_order_that_began_before_is_no_first_pass_of_the_months_asked_for(
+    tmp_path: Path,
+) -> None:
+    """What has no number began with each of its units, as far as anybody knows."""
+    reports = [
+        attempt(0, evidence_digest="a"),
+        attempt(24 * 30, evidence_digest="b", attempt=2, verdict="release"),
+        attempt(24 * 30, work_order="WO-2", verdict="release"),
+        attempt(1, work_order="", unit="label S2"),
+        attempt(24 * 31, work_order="", unit="label S2", verdict="release", attempt=9),
+    ]
+    month = reports[1]["month"]
+    assert month > reports[0]["month"]
+    summary = summary_of(tmp_path / "ledger", reports, since=month)
+    assert (summary.whole.first.count, summary.whole.first.total) == (2, 2)
+    assert summary.attempts == 2
+    assert summary.units == 2
+    (tmp_path / "ledger").unlink()
+    assert summary_of(tmp_path / "ledger", reports).whole.first.total == 3

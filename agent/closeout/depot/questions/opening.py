@@ -12,7 +12,7 @@ from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError
 
 from closeout.depot.questions.engine import Expression, ibis
-from closeout.depot.tables import INDEX_TABLES
+from closeout.depot.tables import INDEX_TABLES, JUDGED
 from closeout.model.frozen import frozen, replace
 
 MEMORY: Final = "1200MB"
@@ -33,7 +33,8 @@ class OpeningError(Exception):
 class Index:
     """The five tables that questions are asked of.
 
-    With a wide hash the engine has a number of 64 bits for a text, to gather by.
+    With a wide hash the engine has a number of 64 bits for a text, to gather by. `begun` are the
+    numbers of orders that began before what is asked of; none where everything is.
     """
 
     report: Expression
@@ -43,10 +44,15 @@ class Index:
     identity: Expression
     connection: Expression
     has_wide_hash: bool = False
+    begun: Expression | None = None
 
     def since(self, month: str) -> Index:
-        """The reports from this month on and what belongs to them; other months stay unread."""
+        """The reports from this month on and what belongs to them.
+
+        Of other months no more is read than the numbers of their orders.
+        """
         report = self.report.filter(self.report.month >= month)
+        before = self.report.filter((self.report.month < month) & (self.report.kind == JUDGED))
         return Index(
             report=report,
             finding=_of_reports(self.finding, report, month),
@@ -55,6 +61,7 @@ class Index:
             identity=_of_reports(self.identity, report, month),
             connection=self.connection,
             has_wide_hash=self.has_wide_hash,
+            begun=before.select("work_order").distinct(),
         )
 
     def close(self) -> None:

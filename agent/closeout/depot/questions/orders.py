@@ -10,8 +10,9 @@ from __future__ import annotations
 from typing import Final
 
 from closeout.depot.questions.engine import Expression, ibis
+from closeout.depot.questions.opening import Index
+from closeout.depot.tables import JUDGED
 
-JUDGED: Final = "judged"
 REVISIONS: Final = 1024
 IDS: Final = 2**32
 UNPROVEN: Final = ("review", "unread", "uncovered")
@@ -25,15 +26,19 @@ def judged(report: Expression) -> Expression:
     return kept.mutate(job=ibis.ifelse(has_number, kept.work_order, kept.unit))
 
 
-def attempts(report: Expression) -> Expression:
+def attempts(index: Index) -> Expression:
     """A row for each attempt: its report, and its place among those of the order, from 0.
 
     An attempt is known by its number and its evidence, since each stick counts by itself: two
     stations may both have a first one. Those of one station follow their numbers, whatever a clock
     said; those of several stations the times at which they began. Where no other followed,
-    `next_started` is before the end.
+    `next_started` is before the end. An order that began before what is asked of is left out: its
+    first attempt is not there.
     """
-    reports = judged(report)
+    reports = judged(index.report)
+    if index.begun is not None:
+        is_begun = reports.work_order.isin(index.begun.work_order)
+        reports = reports.filter((reports.work_order == "") | ~is_begun)
     revision = ibis.least(reports.revision, REVISIONS - 1).cast("int64")
     ranked = reports.mutate(rank=revision * IDS + reports.id)
     grouped = ranked.group_by("job", "attempt", "evidence_digest").aggregate(
@@ -60,8 +65,9 @@ def attempts(report: Expression) -> Expression:
     )
 
 
-def ends_of_orders(report: Expression, rounds: Expression) -> Expression:
+def ends_of_orders(index: Index, rounds: Expression) -> Expression:
     """A row for each order: its first attempt and its last, each in its latest revision."""
+    report = index.report
     ranked = rounds.select("job", rank=rounds.place * IDS + rounds.report_id)
     ends = ranked.group_by("job").aggregate(early=ranked["rank"].min(), late=ranked["rank"].max())
     ends = ends.select("job", first_id=ends.early % IDS, last_id=ends.late % IDS)
