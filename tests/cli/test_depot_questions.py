@@ -58,6 +58,14 @@ def test_a_summary_as_json_counts_the_same_from_a_month_on(export: Path, tmp_pat
     assert 0 < json.loads(later)["units"] < whole["units"]
 
 
+def test_a_redacted_summary_shows_no_unit(export: Path, tmp_path: Path) -> None:
+    plain = json.loads(ask(depot_summary, tmp_path, "--export", export, "--json"))
+    hidden = ask(depot_summary, tmp_path, "--export", export, "--json", "--redact")
+    units = {each["unit"].partition(" ")[2] for each in plain["returned"]}
+    assert units
+    assert not [unit for unit in units if unit in hidden]
+
+
 def test_collisions_in_words_say_why_and_what_to_look_at(export: Path, tmp_path: Path) -> None:
     told = ask(depot_collisions, tmp_path, "--export", export)
     assert "Clashes: 9" in told

@@ -1,7 +1,7 @@
 """`closeout depot summary`: what all reports add up to.
 
 Yields with their intervals, findings, first steps and minutes lost, units that came back and old
-sticks; by model, repair, station and week. Units and serials in it are personal data.
+sticks; by model, repair, station and week. Units in it are personal data; --redact masks them.
 """
 
 from __future__ import annotations
@@ -33,6 +33,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="one JSON object")
     parser.add_argument("--csv", metavar="FILE", type=Path, help="every figure, a row each")
     parser.add_argument("--html", metavar="FILE", type=Path, help="a page with charts")
+    parser.add_argument("--redact", action="store_true", help="mask the units that came back")
 
 
 def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
@@ -46,6 +47,10 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     terms = Terms(days=days, stale_days=stale, now=int(surroundings.now()))
     with closing(index):
         summary = sum_up(index, terms)
+    if options.redact:
+        from closeout.depot.pages.hiding import hide_units  # noqa: PLC0415 - as asked
+
+        summary = hide_units(summary)
     written: list[Path] = []
     if options.csv:
         written.append(_write(surroundings.folder / options.csv, render_summary_csv(summary)))

@@ -12,12 +12,13 @@ from hypothesis import strategies as st
 from closeout.cli.plain import Plain
 from closeout.depot.csv_file import FORMULA
 from closeout.depot.pages.csv_text import render_csv
+from closeout.depot.pages.hiding import hide_units
 from closeout.depot.pages.summary_console import render_summary
 from closeout.depot.pages.summary_page import render_summary_page
 from closeout.depot.pages.summary_tables import render_summary_csv, tree_of_summary
 from closeout.depot.pages.telling import tell_chance, tell_day, tell_share
 from closeout.depot.statistics.wilson import share_of
-from closeout.depot.summary import MOST_RETURNED, Often, Summary, Yield
+from closeout.depot.summary import MOST_RETURNED, Often, Returned, Summary, Yield
 from oracles.web_page import WebPage
 from strategies.depot_summary import summary_of
 
@@ -185,3 +186,21 @@ def test_every_figure_of_minutes_is_in_the_csv() -> None:
     raw = _csv(summary_of("usual"))
     for line in ('"minutes",12.5', '"pauses",2', '"unproven",1'):
         assert f'"minutes lost","usual",{line},"",""' in raw
+
+
+def test_units_are_masked_everywhere_where_that_is_asked_for() -> None:
+    """Also where an order without a number goes by its unit."""
+    usual = summary_of("usual")
+    back = Returned(
+        **{**usual.returned[0].__dict__, "unit": "label SN12345678", "order": "label SN12345678"}
+    )
+    hidden = hide_units(Summary(**{**usual.__dict__, "returned": (back,)}))
+    told = (
+        console_of(hidden),
+        render_summary_page(hidden),
+        _csv(hidden),
+        json.dumps(tree_of_summary(hidden)),
+    )
+    for text in told:
+        assert "SN1234" not in text
+        assert "label ****5678" in text

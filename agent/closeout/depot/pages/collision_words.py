@@ -165,6 +165,7 @@ def _rank(meeting: Meeting) -> tuple[int, str]:
 
 
 def _without_units(reason: str, meeting: Meeting) -> str:
-    for unit in {each.unit for each in meeting.sightings}:
+    # The longest first: one serial may begin as another does.
+    for unit in sorted({each.unit for each in meeting.sightings}, key=len, reverse=True):
         reason = reason.replace(unit, masked(unit))
     return reason
