@@ -48,8 +48,11 @@ class Collisions:
     parts: Compared
 
 
-def find_collisions(index: Index, weeks: Weeks, days: int) -> Collisions:
-    """Asks all questions; stations within the weeks, parts by what came back within the days."""
+def find_collisions(index: Index, weeks: Weeks, days: int, now: int) -> Collisions:
+    """Asks all questions; stations within the weeks, parts by what came back within the days.
+
+    What says that it is later than `now` does not make a profile the latest.
+    """
     meetings: list[Meeting] = []
     fillers: list[FillerQuestion] = []
     for question, owner in (
@@ -61,7 +64,7 @@ def find_collisions(index: Index, weeks: Weeks, days: int) -> Collisions:
             fillers += _fillers(rows_of(crossing.counted(rows, owner)))
     with ends_of_orders(index, attempts(index)).cache() as ends:
         stations = _compare_stations(index, ends, weeks)
-        profiles = _find_wrong(index, ends)
+        profiles = _find_wrong(index, ends, now)
         parts = _compare_parts(index, ends, days)
     return Collisions(
         weeks=weeks,
@@ -153,10 +156,10 @@ def _at_station(row: Row) -> Counted:
     return Counted(place=row["station"], sort=sort, count=row["orders"], rule=row.get("rule", ""))
 
 
-def _find_wrong(index: Index, ends: Expression) -> list[WrongDemand]:
+def _find_wrong(index: Index, ends: Expression, now: int) -> list[WrongDemand]:
     used = {
         (row["model"], row["profile_digest"]): (row["orders"], row["last"])
-        for row in rows_of(comparing.units_of_profiles(ends))
+        for row in rows_of(comparing.units_of_profiles(ends, now))
     }
     current = latest_profiles({profile: last for profile, (_, last) in used.items()})
     totals = {profile: used[profile][0] for profile in current}

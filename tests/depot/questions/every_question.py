@@ -12,6 +12,7 @@ from closeout.depot.questions.engine import Expression, rows_of
 from closeout.depot.questions.opening import Index, open_index
 
 DAYS = 60
+FAR = 4_000_000_000
 WEEKS = ("2025-W02", "2025-W05")
 
 
@@ -64,7 +65,7 @@ def _compared(index: Index, ends: Expression, fitted: Expression) -> Mapping[str
         "untold": crossing.untold(index),
         "work": comparing.work_of_stations(window),
         "station findings": comparing.findings_of_stations(index, window),
-        "profiles": comparing.units_of_profiles(ends),
+        "profiles": comparing.units_of_profiles(ends, FAR),
         "profile failures": comparing.failures_of_profiles(index, ends),
         "found": comparing.found_by_profiles(index, ends, ["display.size"]),
         "fitted": comparing.early_failures(index, ends, fitted, DAYS),

@@ -61,7 +61,7 @@ def summary_of(
 def collisions_of(file: Path, reports: list[Row], findings: list[Row] | None = None) -> Collisions:
     """The same; stations over all weeks."""
     with closing(ledger_of(file, reports, findings)) as index:
-        return find_collisions(index, weeks_until(newest_week(index), 50), 30)
+        return find_collisions(index, weeks_until(newest_week(index), 50), 30, FIRST + 300 * DAY)
 
 
 def ledger_of(file: Path, reports: list[Row], findings: list[Row] | None = None) -> Index:

@@ -28,7 +28,7 @@ def null_export(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def look(place: Path) -> Collisions:
     index = open_index(str(place))
-    return find_collisions(index, weeks_until(newest_week(index), 6), 30)
+    return find_collisions(index, weeks_until(newest_week(index), 6), 30, FAR)
 
 
 def named(meetings: tuple[Meeting, ...]) -> list[tuple[str, str]]:
@@ -116,7 +116,7 @@ def test_collisions_of_some_months_are_the_same_everywhere(
     def since(place: object) -> Collisions:
         with closing(open_index(str(place))) as whole:
             index = whole.since("2025-02")
-            return find_collisions(index, weeks_until(newest_week(index), 4), 30)
+            return find_collisions(index, weeks_until(newest_week(index), 4), 30, FAR)
 
     found = since(planted_export)
     assert found.stations.tests
@@ -141,7 +141,7 @@ def test_where_nothing_was_judged_all_is_nothing(planted: Fleet, tmp_path: Path)
             summary = sum_up(index, Terms(days=30, stale_days=30, now=FAR))
             assert (summary.units, summary.first, summary.last, summary.attempts) == (0, 0, 0, 0)
             assert summary.whole.first == share_of(0, 0)
-            found = find_collisions(index, whole_weeks(FAR, newest_week(index), 4), 30)
+            found = find_collisions(index, whole_weeks(FAR, newest_week(index), 4), 30, FAR)
             assert (found.clashes, found.stations.odd, found.profiles) == ((), (), ())
 
 

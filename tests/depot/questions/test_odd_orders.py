@@ -147,3 +147,26 @@ def test_an_order_that_began_before_is_no_first_pass_of_the_months_asked_for(
     assert summary.units == 2
     (tmp_path / "ledger").unlink()
     assert summary_of(tmp_path / "ledger", reports).whole.first.total == 3
+
+
+def failing(number: int, digest: str, **told: object) -> Row:
+    """An order of its own that the rule of `blocking` keeps back, by that profile."""
+    order = {"work_order": f"WO-{number}", "unit": f"label S{number}"}
+    return attempt(number, **{"model": "Fen 14", "profile_digest": digest, **order, **told})
+
+
+def test_a_clock_that_runs_ahead_keeps_no_old_profile_in_use(tmp_path: Path) -> None:
+    old = [failing(number, "old", station=f"B{number % 2}") for number in range(6)]
+    new = [failing(number, "new", station="B1") for number in range(10, 13)]
+    found = [blocking(1, report_id=number) for number in range(1, 7)]
+    (wrong,) = collisions_of(tmp_path / "before", old, found).profiles
+    assert wrong.profile_digest == "old"
+    ahead = failing(27000 * 24, "old", station="B1")
+    assert collisions_of(tmp_path / "after", [*old, *new, ahead], found).profiles == ()
+
+
+@pytest.mark.parametrize(("station", "count"), [("", 0), ("B2", 1)])
+def test_reports_of_no_station_are_no_second_one(tmp_path: Path, station: str, count: int) -> None:
+    reports = [failing(number, "p", station=("B1", station)[number % 2]) for number in range(6)]
+    found = [blocking(1, report_id=number) for number in range(1, 7)]
+    assert len(collisions_of(tmp_path / "ledger", reports, found).profiles) == count
