@@ -116,8 +116,8 @@ def test_a_station_is_told_with_its_shares_and_its_sight() -> None:
     )
     sight = Sight(place="b", units=240, powers=((0.01, 3, 0.001), (0.01, 12, 0.74), (0.05, 12, 1)))
     assert words.tell_sight(sight, 4) == (
-        "240 orders (60 a week) would show 3 times 1% in fewer than 1 of 100; 12 times 1% in 74 of"
-        " 100; 12 times 5% in more than 99 of 100"
+        "240 orders (60 a week) would show, at best, 3 times 1% in fewer than 1 of 100; 12 times"
+        " 1% in 74 of 100; 12 times 5% in more than 99 of 100"
     )
 
 

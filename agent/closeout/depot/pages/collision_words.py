@@ -119,7 +119,7 @@ def tell_sight(sight: Sight, weeks: int) -> str:
         for share, times, chance in sight.powers
     )
     per_week = sight.units / weeks
-    return f"{tell_count(sight.units, 'order')} ({per_week:.0f} a week) would show {told}"
+    return f"{tell_count(sight.units, 'order')} ({per_week:.0f} a week) would show, at best, {told}"
 
 
 def hide_personal(wrong: WrongDemand) -> WrongDemand:
