@@ -11,7 +11,7 @@ import pytest
 from closeout.cli import asked_index, depot_collisions, depot_summary, ledger_option
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import InputTroubleError
-from closeout.depot.weeks import is_week, week_of, weeks_until, whole_weeks
+from closeout.depot.weeks import Weeks, is_week, week_of, weeks_until, whole_weeks
 from depot.fleet import make_fleet
 from depot.fleet_drawn import Planted
 
@@ -56,6 +56,14 @@ def test_a_summary_as_json_counts_the_same_from_a_month_on(export: Path, tmp_pat
     whole = json.loads(ask(depot_summary, tmp_path, "--export", export, "--json"))
     later = ask(depot_summary, tmp_path, "--export", export, "--json", "--since", "2025-05")
     assert 0 < json.loads(later)["units"] < whole["units"]
+
+
+def test_a_redacted_summary_shows_no_unit(export: Path, tmp_path: Path) -> None:
+    plain = json.loads(ask(depot_summary, tmp_path, "--export", export, "--json"))
+    hidden = ask(depot_summary, tmp_path, "--export", export, "--json", "--redact")
+    units = {each["unit"].partition(" ")[2] for each in plain["returned"]}
+    assert units
+    assert not [unit for unit in units if unit in hidden]
 
 
 def test_collisions_in_words_say_why_and_what_to_look_at(export: Path, tmp_path: Path) -> None:
@@ -151,6 +159,10 @@ def test_weeks_follow_one_another_over_the_turn_of_the_year() -> None:
     assert weeks_until("2021-W01", 1).text == "2021-W01"
     assert week_of(NOW) == "2025-W29"
     assert (is_week("2020-W53"), is_week("2021-W53"), is_week("2021-W1")) == (True, False, False)
+
+
+def test_no_week_is_before_the_first() -> None:
+    assert weeks_until("0001-W02", 53) == Weeks(first="0001-W01", last="0001-W02", count=2)
 
 
 @pytest.mark.parametrize(

@@ -7,12 +7,14 @@ from typing import Final
 
 import pytest
 
+from closeout.depot.pages.summary_page import render_summary_page
 from closeout.expect.repair_map import load_repair_map
 from closeout.media.boot_card import render_boot_card
 from closeout.report.answer_card import render_card
 from closeout.report.page import render_page
 from closeout.report.unrun_page import render_unrun_page
 from oracles import axe
+from strategies.depot_summary import summary_of
 from strategies.documents import sample_unrun
 from strategies.sample_report import sample_report
 
@@ -29,6 +31,7 @@ PAGES: Final[dict[str, Callable[[], str]]] = {
         (repair.id, repair.title) for repair in load_repair_map().repairs.values()
     ),
     "boot card": render_boot_card,
+    "depot": lambda: render_summary_page(summary_of("Fen 14")),
 }
 DARK: Final = "--blink-settings=preferredColorScheme=0"
 

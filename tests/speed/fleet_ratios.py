@@ -57,7 +57,7 @@ def ask(folder: Path, way: str) -> None:
         sum_up(open_index(str(folder)), Terms(days=30, stale_days=30, now=NOW))
     elif way == "collisions":
         index = open_index(str(folder))
-        find_collisions(index, weeks_until(newest_week(index), 4), 30)
+        find_collisions(index, weeks_until(newest_week(index), 4), 30, NOW)
     elif way == "summary by hand":
         by_hand(folder, fleet_sql.SUMMARY)
     else:

@@ -7,23 +7,41 @@ create temp table judged as
 select *, case when work_order <> '' then work_order else unit end as job
 from report where kind = 'judged'
 """
+ROUNDS: Final = """
+create temp table rounds as
+with once as (
+  select job, attempt, evidence_digest, arg_max(id, revision) as report_id,
+         min(station) as station, min(started_at) as started, max(finished_at) as finished
+  from judged group by job, attempt, evidence_digest),
+placed as (
+  select *, max(started) over (partition by job, station
+                               order by attempt, started, evidence_digest) as moment from once)
+select job, report_id, started, finished, row_number() over line as place,
+       lead(started) over line as next_started
+from placed
+window line as (partition by job order by moment, attempt, started, evidence_digest)
+"""
 ENDS: Final = """
 create temp table ends as
 with firsts as (
-  select job, arg_min(id, attempt * 1024 - revision) as first_id,
-         arg_max(id, attempt * 1024 + revision) as last_id
-  from judged group by job)
+  select job, arg_min(report_id, place) as first_id, arg_max(report_id, place) as last_id
+  from rounds group by job)
 select f.job, f.first_id, f.last_id, a.unit, a.model, a.profile_digest, a.repairs, a.station,
        a.week,
        a.verdict as first_verdict, a.started_at as first_started,
        b.verdict as last_verdict, b.finished_at as last_finished
 from firsts f join report a on a.id = f.first_id join report b on b.id = f.last_id
 """
-ROUNDS: Final = """
-create temp table rounds as
-select job, attempt, arg_max(id, revision) as report_id, min(started_at) as started,
-       max(finished_at) as finished
-from judged group by job, attempt
+FOLLOWED: Final = """
+create temp table followed as
+with several as (
+  select * from ends where unit in (select unit from ends group by unit having count(*) > 1)),
+pairs as (
+  select a.job, min_by(b.job, b.first_started) as next_job, min(b.first_started) as next_started
+  from several a join several b on a.unit = b.unit and b.first_started > a.last_finished
+  group by a.job)
+select e.*, next_job, next_started from ends e left join pairs using (job)
+where last_verdict = 'release'
 """
 SHOWS: Final = """weight in ('must', 'should') and (outcome = 'fail' or answer = 'no'
   or (outcome in ('review', 'unread', 'uncovered') and answer <> 'yes'))"""
@@ -31,8 +49,9 @@ FAILED: Final = "weight in ('must', 'should') and (outcome = 'fail' or answer = 
 
 SUMMARY: Final = (
     JUDGED,
-    ENDS,
     ROUNDS,
+    ENDS,
+    FOLLOWED,
     "select count(distinct unit), min(started_at), max(finished_at) from judged",
     "select kind, why_unrun, count(*) from report group by all",
     *(
@@ -53,16 +72,15 @@ SUMMARY: Final = (
        where lower(action) like '%reseat%'""",
     f"""create temp table lost as
         with waits as (
-          select a.report_id, a.job, b.started - a.finished as lost, r.time_source
-          from rounds a join rounds b on a.job = b.job and b.attempt = a.attempt + 1
-          join report r on r.id = a.report_id
-          where r.verdict <> 'release' and b.started - a.finished between 0 and 14400
-            and a.finished // 86400 = b.started // 86400),
-        own as (select report_id, rule from finding
-                where weight = 'must' and not is_conceded and {SHOWS}),
-        shared as (select report_id, count(*) as among from own join waits using (report_id)
+          select report_id, job, next_started - finished as lost, r.time_source
+          from rounds join report r on r.id = report_id
+          where r.verdict <> 'release' and next_started - finished between 0 and 14400
+            and finished // 86400 = next_started // 86400),
+        own as (select report_id, rule, count(*) as shares from finding
+                where weight = 'must' and not is_conceded and {SHOWS} group by all),
+        shared as (select report_id, sum(shares) as among from own join waits using (report_id)
                    group by report_id)
-        select rule, lost / among as share, time_source, model, repairs, station, week
+        select rule, lost * shares / among as share, time_source, model, repairs, station, week
         from own join waits using (report_id) join shared using (report_id)
         join ends using (job)""",  # noqa: S608
     *(
@@ -75,19 +93,15 @@ SUMMARY: Final = (
                 count(*) filter (where time_source like '%unproven') from lost group by all""",  # noqa: S608
         )
     ),
-    """with followed as (
-          select *, lead(first_started) over w as next_started, lead(job) over w as next_job
-          from ends window w as (partition by unit order by first_started, job))
-        select count(*), count(*) filter (where next_started - last_finished between 1 and 2592000)
-        from followed where last_verdict = 'release'""",
-    """with followed as (
-          select *, lead(first_started) over w as next_started, lead(job) over w as next_job
-          from ends window w as (partition by unit order by first_started, job))
-        select unit, model, station, job, next_job, next_started - last_finished from followed
-        where last_verdict = 'release' and next_started - last_finished between 1 and 2592000
+    """select count(*), count(*) filter (where next_started - last_finished between 1 and 2592000)
+        from followed""",
+    """select unit, model, station, job, next_job, next_started - last_finished from followed
+        where next_started - last_finished between 1 and 2592000
         order by next_started desc limit 50""",
-    "select stick_build, min(started_at) from report where stick_build <> '' group by all",
-    "select profile_set, min(started_at) from report where profile_set <> '' group by all",
+    """select stick_build, day, time_source like '%unproven', count(*) from report
+       where stick_build <> '' group by all""",
+    """select profile_set, day, time_source like '%unproven', count(*) from report
+       where profile_set <> '' group by all""",
     """select station, arg_max(stick_build, started_at), arg_max(profile_set, started_at)
         from report where station <> '' group by station""",
 )
@@ -101,10 +115,10 @@ where hash(kind || value) in (select key from several)
 """
 LABELS: Final = """
 create temp table labels as
-with several as (select label_serial from report where label_serial <> '' and board <> ''
+with several as (select unit from report where starts_with(unit, 'label ') and board <> ''
                  group by 1 having min(board) <> max(board))
-select id as report_id, 'label' as kind, label_serial as value, unit, board from report
-where label_serial in (select label_serial from several) and board <> ''
+select id as report_id, 'label' as kind, unit[7:] as value, unit, board from report
+where unit in (select unit from several) and board <> ''
 """
 
 
@@ -134,7 +148,9 @@ def collisions(first_week: str, last_week: str) -> tuple[str, ...]:
         LABELS,
         *_of("labels", "board"),
         JUDGED,
+        ROUNDS,
         ENDS,
+        FOLLOWED,
         f"select station, model, repairs, count(*) from {window} group by all",  # noqa: S608
         f"""select station, model, repairs, rule, count(*) from
             (select distinct report_id, rule from finding where {SHOWS})
@@ -149,13 +165,10 @@ def collisions(first_week: str, last_week: str) -> tuple[str, ...]:
         """create temp table fitted as
            select distinct job, model, first_id, kind, part_number
            from part join ends on report_id = first_id where is_fitted and part_number <> ''""",
-        f"""with followed as (
-              select *, lead(first_started) over w as next_started, lead(job) over w as next_job
-              from ends window w as (partition by unit order by first_started, job)),
-            seen as (
+        f"""with seen as (
               select job, kind, part_number, first_id as seen_id from fitted union all
               select f.job, f.kind, f.part_number, e.first_id from fitted f
-              join followed w on w.job = f.job and w.last_verdict = 'release'
+              join followed w on w.job = f.job
                 and w.next_started - w.last_finished between 1 and 2592000
               join ends e on e.job = w.next_job),
             bad as (select distinct job, kind, part_number from seen

@@ -49,7 +49,8 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     from closeout.depot.pages import collision_words as words  # noqa: PLC0415 - as above
 
     with closing(index):
-        found = find_collisions(index, _weeks(options, index, surroundings.now()), days)
+        now = surroundings.now()
+        found = find_collisions(index, _weeks(options, index, now), days, int(now))
     veil = words.masked if options.redact else words.as_it_is
     if options.json:
         from closeout.depot.pages.collisions_tree import tree_of_collisions  # noqa: PLC0415

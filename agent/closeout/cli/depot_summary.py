@@ -1,8 +1,8 @@
 """`closeout depot summary`: what all reports add up to.
 
 Yields with their intervals, findings, advised reseats and minutes lost, for all orders and by
-model, repair, station and week; units that came back, and old sticks. Units and serials in it are
-personal data.
+model, repair, station and week; units that came back, and old sticks. Units in it are personal
+data; --redact masks them.
 """
 
 from __future__ import annotations
@@ -46,6 +46,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="one JSON object")
     parser.add_argument("--csv", metavar="FILE", type=Path, help="every figure, a row each")
     parser.add_argument("--html", metavar="FILE", type=Path, help="a page with charts")
+    parser.add_argument("--redact", action="store_true", help="mask the units that came back")
 
 
 def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
@@ -62,6 +63,10 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
         for name, wanted in only.items():
             _refuse_unknown(name, wanted, names_of(index, name))
         summary = sum_up(index, terms)
+    if options.redact:
+        from closeout.depot.pages.hiding import hide_units  # noqa: PLC0415 - as asked
+
+        summary = hide_units(summary)
     written: list[Path] = []
     if options.csv:
         written.append(_write(surroundings.folder / options.csv, render_summary_csv(summary)))

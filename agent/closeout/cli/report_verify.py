@@ -81,8 +81,8 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     """Says what holds of the report.
 
     Ends with 0 where a valid station sealed these very bytes, the evidence is the one that they
-    name, and a document's pages were found to be those of its report; what is judged otherwise now is told, and is no
-    fault of the report.
+    name, and a document's pages were found to be those of its report. What is judged otherwise now
+    is told, and is no fault of the report.
     """
     forbid_core_dumps()
     with open_record(options.report) as record:

@@ -17,7 +17,7 @@ from closeout.depot.across.stations import Compared, Counted, compare
 from closeout.depot.questions import comparing, crossing
 from closeout.depot.questions.engine import Expression, Row, only_row, rows_of
 from closeout.depot.questions.opening import Index
-from closeout.depot.questions.orders import begun_in, ends_of_orders
+from closeout.depot.questions.orders import attempts, ends_of_orders
 from closeout.depot.weeks import Weeks
 from closeout.model.frozen import frozen
 from closeout.model.handling import PartChange
@@ -48,8 +48,11 @@ class Collisions:
     parts: Compared
 
 
-def find_collisions(index: Index, weeks: Weeks, days: int) -> Collisions:
-    """Asks all questions; stations within the weeks, parts by what came back within the days."""
+def find_collisions(index: Index, weeks: Weeks, days: int, now: int) -> Collisions:
+    """Asks all questions; stations within the weeks, parts by what came back within the days.
+
+    What says that it is later than `now` does not make a profile the latest.
+    """
     meetings: list[Meeting] = []
     fillers: list[FillerQuestion] = []
     for question, owner in (
@@ -59,9 +62,9 @@ def find_collisions(index: Index, weeks: Weeks, days: int) -> Collisions:
         with question.cache() as rows:
             meetings += _judge(index, rows, owner)
             fillers += _fillers(rows_of(crossing.counted(rows, owner)))
-    with begun_in(index, ends_of_orders(index.report)).cache() as ends:
+    with ends_of_orders(index, attempts(index)).cache() as ends:
         stations = _compare_stations(index, ends, weeks)
-        profiles = _find_wrong(index, ends)
+        profiles = _find_wrong(index, ends, now)
         parts = _compare_parts(index, ends, days)
     return Collisions(
         weeks=weeks,
@@ -78,8 +81,10 @@ def find_collisions(index: Index, weeks: Weeks, days: int) -> Collisions:
 
 def newest_week(index: Index) -> str:
     """The week of the newest report; empty where there is none."""
-    newest: str | None = only_row(index.report.aggregate(week=index.report.week.max()))["week"]
-    return newest or ""
+    newest: str = only_row(index.report.aggregate(week=index.report.week.max().fill_null("")))[
+        "week"
+    ]
+    return newest
 
 
 def _judge(index: Index, rows: Expression, owner: str) -> list[Meeting]:
@@ -151,10 +156,10 @@ def _at_station(row: Row) -> Counted:
     return Counted(place=row["station"], sort=sort, count=row["orders"], rule=row.get("rule", ""))
 
 
-def _find_wrong(index: Index, ends: Expression) -> list[WrongDemand]:
+def _find_wrong(index: Index, ends: Expression, now: int) -> list[WrongDemand]:
     used = {
         (row["model"], row["profile_digest"]): (row["orders"], row["last"])
-        for row in rows_of(comparing.units_of_profiles(ends))
+        for row in rows_of(comparing.units_of_profiles(ends, now))
     }
     current = latest_profiles({profile: last for profile, (_, last) in used.items()})
     totals = {profile: used[profile][0] for profile in current}

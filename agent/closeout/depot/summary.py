@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
 from fractions import Fraction
 from itertools import accumulate
 from typing import Final, TypeAlias
@@ -15,7 +16,6 @@ from closeout.depot.questions.orders import (
     JOINT,
     REPAIR,
     attempts,
-    begun_in,
     ends_of_orders,
     judged,
     narrow,
@@ -27,7 +27,8 @@ DAY: Final = 86_400
 MINUTE: Final = 60
 MOST_RETURNED: Final = 50
 """Units named that came back; all of them are counted."""
-JUDGED: Final = "judged"
+FEWEST_TO_DOUBT: Final = 3
+"""Reports of a version, from which on the earliest of them may have a wrong clock."""
 DRAFT: Final = "draft"
 Answers: TypeAlias = tuple[list[Row], list[Row], list[Row], list[Row]]
 """Of one kind of group: yields, findings, reseats and seconds lost."""
@@ -135,25 +136,25 @@ VERSIONS: Final = {"stick build": "stick_build", "profile set": "profile_set"}
 
 def sum_up(index: Index, terms: Terms) -> Summary:
     """Asks all questions; no order in it is left to the engine."""
-    with begun_in(index, ends_of_orders(index.report)).cache() as every:
+    with attempts(index).cache() as all_rounds, ends_of_orders(index, all_rounds).cache() as every:
         ends = narrow(every, terms.only)
+        rounds = all_rounds.filter(all_rounds.job.isin(ends.job)) if terms.only else all_rounds
         reports = judged(index.report)
-        if terms.only or index.earlier is not None:
-            reports = reports.semi_join(ends, "job")
+        if terms.only or index.begun is not None:
+            reports = reports.filter(reports.job.isin(ends.job))
         span = only_row(summing.span(reports))
-        latest = min(span["last"] or 0, terms.now)
+        latest = min(span["last"], terms.now)
         followed = narrow(summing.followed(every), terms.only)
         back = only_row(summing.returns(followed, terms.days, latest))
         returned = rows_of(summing.returned(followed, terms.days, MOST_RETURNED))
-        with attempts(reports).cache() as rounds:
-            answers = _answers_by_group(index, rounds, ends)
-            taken = only_row(rounds.aggregate(attempts=rounds.count()))["attempts"]
+        answers = _answers_by_group(index, rounds, ends)
+        taken = only_row(rounds.aggregate(attempts=rounds.count()))["attempts"]
     kinds = rows_of(summing.kinds_of_reports(narrow(index.report, terms.only)))
     return Summary(
         terms=terms,
         units=span["units"],
-        first=span["first"] or 0,
-        last=span["last"] or 0,
+        first=span["first"],
+        last=span["last"],
         attempts=taken,
         drafts=sum(row["reports"] for row in kinds if row["kind"] == DRAFT),
         unrun=_unrun(kinds),
@@ -289,16 +290,16 @@ def _stale(index: Index, terms: Terms) -> Iterable[Stale]:
 
     A version is as old as the first report that has it; its name tells nothing that can be counted.
     """
-    stations = sorted(rows_of(summing.latest_of_stations(index.report)), key=_station)
+    latest = summing.latest_of_stations(index.report, terms.now)
+    stations = sorted(rows_of(latest), key=_station)
     for what, column in VERSIONS.items():
-        seen = rows_of(summing.first_seen(index.report, column))
-        first = {row["version"]: row["first"] for row in seen if row["first"] <= terms.now}
+        first = _first_days(rows_of(summing.days_seen(index.report, column, terms.now)))
         if not first:
             continue
         newest = max(first, key=lambda version: (first[version], version))
         for row in stations:
             own = row[column]
-            days = (first[newest] - first.get(own, first[newest])) // DAY
+            days = first[newest] - first.get(own, first[newest])
             if days > terms.stale_days:
                 yield Stale(
                     station=row["station"],
@@ -308,6 +309,32 @@ def _stale(index: Index, terms: Terms) -> Iterable[Stale]:
                     days=days,
                     used=row["started_at"],
                 )
+
+
+def _first_days(rows: Iterable[Row]) -> dict[str, int]:
+    """The day since which each version is met: by proven clocks, where it was met by one.
+
+    A clock that fell back makes a version older than it is. So where there are three reports the
+    earliest is left out, and of hundreds one in a hundred.
+    """
+    seen: dict[tuple[str, int], list[tuple[int, int]]] = {}
+    for row in rows:
+        day = date.fromisoformat(row["day"]).toordinal()
+        seen.setdefault((row["version"], row["is_proven"]), []).append((day, row["reports"]))
+    first: dict[str, int] = {}
+    for (version, _), days in sorted(seen.items()):  # proven ones are last, and stand
+        first[version] = _day_of_most(sorted(days))
+    return first
+
+
+def _day_of_most(days: Sequence[tuple[int, int]]) -> int:
+    reports = sum(count for _, count in days)
+    left_out = max(reports // 100, 1) if reports >= FEWEST_TO_DOUBT else 0
+    for day, count in days:
+        left_out -= count
+        if left_out < 0:
+            return day
+    raise ValueError("no day at all")
 
 
 def _station(row: Row) -> str:

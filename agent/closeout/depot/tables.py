@@ -33,6 +33,8 @@ NAMES: Final = {
     "pk": "pk_%(table_name)s",
 }
 """Constraints are named, so that a migration can name them."""
+JUDGED: Final = "judged"
+"""The kind of a report that is neither a draft nor of a unit that was not checked."""
 DIGEST: Final = String(64)
 NUMBER: Final = BigInteger().with_variant(Integer, "sqlite")
 """SQLite counts by itself only what is called INTEGER."""

@@ -30,8 +30,10 @@ def week_of(seconds: float) -> str:
 
 
 def weeks_until(last: str, count: int) -> Weeks:
-    """So many weeks up to this one. Raises ValueError where that is no week."""
-    return Weeks(first=_text(_monday(last) - timedelta(weeks=count - 1)), last=last, count=count)
+    """So many weeks up to this one; where fewer there are, all. ValueError where it is no week."""
+    monday = _monday(last)
+    back = min(count - 1, (monday - date.min).days // 7)
+    return Weeks(first=_text(monday - timedelta(weeks=back)), last=last, count=back + 1)
 
 
 def whole_weeks(now: float, newest: str, count: int) -> Weeks:

@@ -6,6 +6,7 @@ from closeout.depot.across.moves import Meeting, Sighting, judge_meeting
 from closeout.depot.across.profiles import WrongDemand
 from closeout.depot.across.stations import Odd, Sight
 from closeout.depot.pages import collision_words as words
+from closeout.model.frozen import replace
 
 
 def meeting(kind: str, value: str, *units: str) -> Meeting:
@@ -115,6 +116,14 @@ def test_a_station_is_told_with_its_shares_and_its_sight() -> None:
     )
     sight = Sight(place="b", units=240, powers=((0.01, 3, 0.001), (0.01, 12, 0.74), (0.05, 12, 1)))
     assert words.tell_sight(sight, 4) == (
-        "240 orders (60 a week) would show 3 times 1% in fewer than 1 of 100; 12 times 1% in 74 of"
-        " 100; 12 times 5% in more than 99 of 100"
+        "240 orders (60 a week) would show, at best, 3 times 1% in fewer than 1 of 100; 12 times"
+        " 1% in 74 of 100; 12 times 5% in more than 99 of 100"
     )
+
+
+def test_a_serial_that_begins_as_another_does_is_masked_whole() -> None:
+    """Whatever order a set has: of the longer one no more is told than of any other."""
+    found = meeting("drive", "D1", "S1", "SN12345678", "SN1234567")
+    turn = replace(found.turns[0], reason="order 7 of label SN12345678 fitted a drive")
+    told = words.tell_turns(replace(found, turns=(turn,)), is_veiled=True)
+    assert told == ("order 7 of label ****5678 fitted a drive",)

@@ -12,13 +12,15 @@ from hypothesis import strategies as st
 from closeout.cli.plain import Plain
 from closeout.depot.csv_file import FORMULA
 from closeout.depot.pages.csv_text import render_csv
+from closeout.depot.pages.hiding import hide_units
 from closeout.depot.pages.summary_console import render_summary
 from closeout.depot.pages.summary_page import render_summary_page
 from closeout.depot.pages.summary_tables import render_summary_csv, tree_of_summary
 from closeout.depot.pages.telling import tell_chance, tell_day, tell_reseat, tell_share
 from closeout.depot.statistics.wilson import share_of
-from closeout.depot.summary import Lost, Often, Returned, Stale, Summary, Tally, Terms
+from closeout.depot.summary import MOST_RETURNED, Often, Returned, Summary, Tally
 from oracles.web_page import WebPage
+from strategies.depot_summary import summary_of
 
 HOSTILE = (
     "<script>alert(1)</script>",
@@ -34,38 +36,6 @@ HOSTILE = (
     "a;=1+1",
     "\u202e4321",
 )
-
-
-def tally_of(name: str) -> Tally:
-    return Tally(
-        name=name,
-        first=share_of(7, 10),
-        final=share_of(9, 10),
-        findings=(Often(name=name, orders=4, open=3, kept_back=2),),
-        reseats=(Often(name=name, orders=3),),
-        lost=(Lost(rule=name, minutes=12.5, pauses=2, unproven=1),),
-    )
-
-
-def summary_of(name: str) -> Summary:
-    """A small summary with this text wherever a text can come from outside."""
-    whole = tally_of(name)
-    back = Returned(unit=name, model=name, station=name, order=name, next_order=name, days=3)
-    stale = Stale(station=name, what="stick build", version=name, newest=name, days=40, used=0)
-    return Summary(
-        terms=Terms(days=30, stale_days=30, now=1_800_000_000, only={"station": name}),
-        units=9,
-        first=1_790_000_000,
-        last=1_795_000_000,
-        attempts=13,
-        drafts=1,
-        unrun={name: 2},
-        whole=whole,
-        by=dict.fromkeys(("model", "repair", "station", "week"), (whole,)),
-        returns=share_of(1, 8),
-        returned=(back,),
-        stale=(stale,),
-    )
 
 
 def console_of(summary: Summary) -> str:
@@ -140,6 +110,7 @@ def test_all_of_nothing_is_said_as_such() -> None:
     )
     assert "First-pass yield: -" in console_of(empty)
     assert WebPage.of(render_summary_page(empty))
+    assert "<h1>Depot, nothing judged</h1>" in render_summary_page(empty)
     assert json.dumps(tree_of_summary(empty))
     assert render_summary_csv(empty)
 
@@ -198,3 +169,50 @@ def test_a_chance_is_said_as_one_in_so_many(chance: float, told: str) -> None:
 def test_a_day_that_there_is_not_is_its_number() -> None:
     assert tell_day(10**15) == "second 1000000000000000"
     assert tell_day(0) == "1970-01-01"
+
+
+def test_the_newest_weeks_are_shown_where_there_are_many() -> None:
+    weeks = [f"{year}-W{week:02}" for year in (2025, 2026) for week in range(1, 53)]
+    group = tuple(Tally(name=week, first=share_of(7, 10), final=share_of(9, 10)) for week in weeks)
+    usual = summary_of("x")
+    page = render_summary_page(Summary(**{**usual.__dict__, "by": {**usual.by, "week": group}}))
+    table = page.partition("<h2>Yield by week</h2>")[2].partition("</table>")[0]
+    named = re.findall(r'<th scope="row">([^<]*)</th>', table)
+    assert named == weeks[:-61:-1]
+    assert re.findall(r">(20[0-9]{2})</text>", table) == ["2025", "2026"]
+    assert table.count('class="whisker"') == 120
+
+
+def test_a_list_that_may_be_cut_says_so() -> None:
+    usual = summary_of("x")
+    many = Summary(**{**usual.__dict__, "returned": usual.returned * MOST_RETURNED})
+    told = f"Listed are the last {MOST_RETURNED} that came back"
+    assert told in render_summary_page(many)
+    assert told in console_of(many)
+    assert "and 40 more in" in console_of(many)
+    assert tree_of_summary(many)["returned_at_most"] == MOST_RETURNED
+    assert told not in render_summary_page(usual) + console_of(usual)
+
+
+def test_every_figure_of_minutes_is_in_the_csv() -> None:
+    raw = _csv(summary_of("usual"))
+    for line in ('"minutes",12.5', '"pauses",2', '"unproven",1'):
+        assert f'"minutes lost","all","usual",{line},"",""' in raw
+
+
+def test_units_are_masked_everywhere_where_that_is_asked_for() -> None:
+    """Also where an order without a number goes by its unit."""
+    usual = summary_of("usual")
+    back = Returned(
+        **{**usual.returned[0].__dict__, "unit": "label SN12345678", "order": "label SN12345678"}
+    )
+    hidden = hide_units(Summary(**{**usual.__dict__, "returned": (back,)}))
+    told = (
+        console_of(hidden),
+        render_summary_page(hidden),
+        _csv(hidden),
+        json.dumps(tree_of_summary(hidden)),
+    )
+    for text in told:
+        assert "SN1234" not in text
+        assert "label ****5678" in text

@@ -12,6 +12,7 @@ from closeout.depot.questions.engine import Expression, rows_of
 from closeout.depot.questions.opening import Index, open_index
 
 DAYS = 60
+FAR = 4_000_000_000
 WEEKS = ("2025-W02", "2025-W05")
 ONE_REPAIR = {"repair": "keyboard"}
 
@@ -23,9 +24,10 @@ def every_answer(index: Index) -> dict[str, list[str]]:
         def keep(question: Expression) -> Expression:
             return kept.enter_context(question.cache())
 
-        ends = keep(orders.ends_of_orders(index.report))
+        rounds = keep(orders.attempts(index))
+        ends = keep(orders.ends_of_orders(index, rounds))
         asked = {
-            **_summed(index, ends, keep(orders.attempts(orders.judged(index.report)))),
+            **_summed(index, ends, rounds),
             **_crossed(index, "unit", keep(crossing.met_twice(index, by_hash=False))),
             **_crossed(index, "board", keep(crossing.labels_met_twice(index))),
             **_compared(index, ends, keep(comparing.fitted(index, ends))),
@@ -50,8 +52,8 @@ def _summed(index: Index, ends: Expression, rounds: Expression) -> Mapping[str, 
         "returns": summing.returns(followed, DAYS, until),
         "returned": summing.returned(followed, DAYS, 20),
         "returned of one": summing.returned(orders.narrow(followed, ONE_REPAIR), DAYS, 20),
-        "builds": summing.first_seen(index.report, "stick_build"),
-        "latest": summing.latest_of_stations(index.report),
+        "builds": summing.days_seen(index.report, "stick_build", until),
+        "latest": summing.latest_of_stations(index.report, until),
     }
 
 
@@ -70,7 +72,7 @@ def _compared(index: Index, ends: Expression, fitted: Expression) -> Mapping[str
         "untold": crossing.untold(index),
         "work": comparing.work_of_stations(window),
         "station findings": comparing.findings_of_stations(index, window),
-        "profiles": comparing.units_of_profiles(ends),
+        "profiles": comparing.units_of_profiles(ends, FAR),
         "profile failures": comparing.failures_of_profiles(index, ends),
         "found": comparing.found_by_profiles(index, ends, ["display.size"]),
         "fitted": comparing.early_failures(index, ends, fitted, DAYS),

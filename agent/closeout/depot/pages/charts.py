@@ -85,24 +85,25 @@ def draw_shares(title: str, about: str, points: Sequence[Point]) -> Html:
 
 
 def draw_weeks(title: str, about: str, points: Sequence[Point]) -> Html:
-    """The same from left to right, as time goes."""
+    """The same from left to right, as time goes; under a week its year where another begins."""
     room = WIDTH - AXIS_LEFT - 12
     step = room / max(1, len(points))
     every = max(1, -(-len(points) // MOST_TICKS))
     marks: list[Html] = [_level(part) for part in QUARTERS]
+    told = ""
     for at, point in enumerate(points):
         middle = AXIS_LEFT + step * (at + 0.5)
-        marks.append(_whisker_up(point.round, middle))
-        marks.append(_square(middle, _height(point.square.value or 0)))
-        marks.append(_circle(middle, _height(point.round.value or 0)))
+        marks.append(_whisker_up(point.square, middle + 2))
+        marks.append(_whisker_up(point.round, middle - 2))
+        marks.append(_square(middle + 2, _height(point.square.value or 0)))
+        marks.append(_circle(middle - 2, _height(point.round.value or 0)))
         if at % every == 0:
-            marks.append(
-                fill(
-                    '<text class="tick" x="{}" y="{}">{}</text>',
-                    *(f"{middle:.1f}", PLOT_TOP + PLOT_HEIGHT + 18, point.name[-3:]),
-                )
-            )
-    return _drawing(title, about, PLOT_TOP + PLOT_HEIGHT + 26, joined(marks))
+            year, _, week = point.name.rpartition("-")
+            marks.append(_under(middle, 18, week))
+            if year != told:
+                marks.append(_under(middle, 34, year))
+            told = year
+    return _drawing(title, about, PLOT_TOP + PLOT_HEIGHT + 42, joined(marks))
 
 
 def _drawing(title: str, about: str, height: int, content: Html) -> Html:
@@ -112,6 +113,14 @@ def _drawing(title: str, about: str, height: int, content: Html) -> Html:
         ' aria-label="{}"><title>{}</title><desc>{}</desc>{}</svg>',
         *(WIDTH, height, WIDTH, height),
         *(f"{title}. {about}", title, about, content),
+    )
+
+
+def _under(across: float, down: int, text: str) -> Html:
+    """A word below the drawing."""
+    return fill(
+        '<text class="tick" x="{}" y="{}">{}</text>',
+        *(f"{across:.1f}", PLOT_TOP + PLOT_HEIGHT + down, text),
     )
 
 

@@ -119,7 +119,7 @@ def tell_sight(sight: Sight, weeks: int) -> str:
         for share, times, chance in sight.powers
     )
     per_week = sight.units / weeks
-    return f"{tell_count(sight.units, 'order')} ({per_week:.0f} a week) would show {told}"
+    return f"{tell_count(sight.units, 'order')} ({per_week:.0f} a week) would show, at best, {told}"
 
 
 def hide_personal(wrong: WrongDemand) -> WrongDemand:
@@ -165,6 +165,7 @@ def _rank(meeting: Meeting) -> tuple[int, str]:
 
 
 def _without_units(reason: str, meeting: Meeting) -> str:
-    for unit in {each.unit for each in meeting.sightings}:
+    # The longest first: one serial may begin as another does.
+    for unit in sorted({each.unit for each in meeting.sightings}, key=len, reverse=True):
         reason = reason.replace(unit, masked(unit))
     return reason

@@ -8,6 +8,7 @@ from typing import Final
 from closeout.depot.pages.telling import (
     tell_count,
     tell_day,
+    tell_listed,
     tell_most,
     tell_percent,
     tell_reseat,
@@ -112,6 +113,9 @@ def _print_returns(summary: Summary, desk: Desk) -> None:
     for each in summary.returned[:MOST_SHOWN]:
         told = f"after {each.days} days; order {each.order}, then {each.next_order}"
         desk.line(f"{told}, {each.model}, {each.station}", lead=f"  {each.unit}: ")
+    _print_more(len(summary.returned) - MOST_SHOWN, "more", desk)
+    if listed := tell_listed(len(summary.returned)):
+        desk.line(f"{listed[:-1]}; the share is of all.", lead="  ")
 
 
 def _print_stale(summary: Summary, desk: Desk) -> None:

@@ -12,6 +12,7 @@ from closeout.depot.pages.summary_console import HOW_LOST, SO_FAR
 from closeout.depot.pages.telling import (
     tell_count,
     tell_day,
+    tell_listed,
     tell_most,
     tell_percent,
     tell_reseat,
@@ -25,6 +26,7 @@ from closeout.report.page import STYLE
 OWN_STYLE: Final = Path(__file__).with_name("fleet.css")
 MOST_BARS: Final = 15
 MOST_ROWS: Final = 60
+ONLY_WEEKS: Final = "Weeks without an order are left out; the last one may go on still."
 OF_FINDINGS: Final = (
     "Orders in which it failed or was answered no; each order counts once. Open: nobody could tell,"
     " or nobody has looked yet."
@@ -38,7 +40,8 @@ MARKS: Final = (
 def render_summary_page(summary: Summary) -> str:
     """The page; the same summary gives the same text."""
     style = Html(STYLE.read_text("utf-8") + OWN_STYLE.read_text("utf-8"))
-    title = f"Depot, {tell_day(summary.first)} to {tell_day(summary.last)}"
+    days = f"{tell_day(summary.first)} to {tell_day(summary.last)}"
+    title = f"Depot, {days if summary.attempts else 'nothing judged'}"
     return fill(
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
@@ -83,7 +86,10 @@ def _yields(name: str, group: tuple[Tally, ...]) -> Html:
     ]
     title = f"Yield by {name}"
     draw = draw_weeks if name == "week" else draw_shares
-    drawn = draw(title, MARKS, points[-MOST_ROWS:])
+    is_last = name == "week"
+    about = f"{MARKS} {ONLY_WEEKS}" if is_last else MARKS
+    drawn = draw(title, about, points[-MOST_ROWS:] if is_last else points[:MOST_ROWS])
+    told = tuple(reversed(group)) if is_last else group
     rows = [
         (
             each.name or "not told",
@@ -92,7 +98,7 @@ def _yields(name: str, group: tuple[Tally, ...]) -> Html:
             tell_share(each.final),
             f"{sum(lost.minutes for lost in each.lost):,.0f}",
         )
-        for each in group
+        for each in told
     ]
     head = (name.capitalize(), "Orders", "First-pass yield", "Final yield", "Minutes lost")
     most = [
@@ -101,11 +107,11 @@ def _yields(name: str, group: tuple[Tally, ...]) -> Html:
             tell_most(each.findings) or "none",
             tell_most(each.reseats, 1) or "none",
         )
-        for each in group
+        for each in told
     ]
     heads = (name.capitalize(), "Failed most, orders", "Advised most, orders")
     tables = joined((_table(head, rows), _table(heads, most, "said")))
-    return _section(title, MARKS, drawn, tables)
+    return _section(title, about, drawn, tables)
 
 
 def _often(title: str, column: str, about: str, found: tuple[Often, ...]) -> Html:
@@ -147,6 +153,7 @@ def _returns(summary: Summary) -> Html:
     about = (
         f"{tell_share(share)}: {share.count:,} of"
         f" {tell_count(share.total, 'order')} released at least {days} days before the last report."
+        f" {tell_listed(len(summary.returned))}"
     )
     rows = [
         (each.unit, each.model, each.station, each.order, each.next_order, f"{each.days}")

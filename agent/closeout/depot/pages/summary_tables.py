@@ -7,7 +7,7 @@ from typing import Final, TypeAlias
 
 from closeout.depot.pages.csv_text import render_csv
 from closeout.depot.statistics.wilson import Share
-from closeout.depot.summary import Summary, Tally, cumulate
+from closeout.depot.summary import MOST_RETURNED, Summary, Tally, cumulate
 
 FORMAT: Final = 1
 HEAD: Final = ("list", "group", "item", "figure", "value", "low", "high")
@@ -34,6 +34,7 @@ def tree_of_summary(summary: Summary) -> dict[str, object]:
             for name, group in summary.by.items()
         },
         "came_back": _tree_of_share(summary.returns),
+        "returned_at_most": MOST_RETURNED,
         "returned": [dict(each.__dict__) for each in summary.returned],
         "stale": [dict(each.__dict__) for each in summary.stale],
     }
@@ -78,6 +79,7 @@ def _rows_of_tally(kind: str, tally: Tally) -> Iterator[Row]:
     for lost in tally.lost:
         yield "minutes lost", group, lost.rule, "minutes", round(lost.minutes, 1), "", ""
         yield "minutes lost", group, lost.rule, "pauses", lost.pauses, "", ""
+        yield "minutes lost", group, lost.rule, "unproven", lost.unproven, "", ""
 
 
 def _rows_of_share(name: str, group: str, item: str, figure: str, share: Share) -> Iterator[Row]:

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from typing import Final
 
 from closeout.depot.statistics.wilson import Share
-from closeout.depot.summary import Often
+from closeout.depot.summary import MOST_RETURNED, Often
 from closeout.judge.steps import HERE
 from closeout.model.late_pattern import late_pattern
 
@@ -66,3 +66,8 @@ def tell_reseat(action: str) -> str:
 def tell_terms(only: Mapping[str, str]) -> str:
     """`model northlake/fen-14, station S7`; of an empty name that it was not told."""
     return ", ".join(f"{name} {wanted or 'not told'}" for name, wanted in only.items())
+
+
+def tell_listed(count: int) -> str:
+    """That a list of units which came back may be no more than its head; else empty."""
+    return f"Listed are the last {count} that came back." if count == MOST_RETURNED else ""

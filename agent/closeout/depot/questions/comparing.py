@@ -28,18 +28,17 @@ def findings_of_stations(index: Index, window: Expression) -> Expression:
     return rows.group_by("station", "model", "repairs", "rule").aggregate(orders=rows.count())
 
 
-def units_of_profiles(ends: Expression) -> Expression:
-    """How many orders were judged by each profile, and when last."""
-    return ends.group_by("model", "profile_digest").aggregate(
-        orders=ends.count(), last=ends.first_started.max()
-    )
+def units_of_profiles(ends: Expression, until: int) -> Expression:
+    """How many orders were judged by each profile, and when last; what is later has no time."""
+    known = (ends.first_started <= until).ifelse(ends.first_started, 0)
+    return ends.group_by("model", "profile_digest").aggregate(orders=ends.count(), last=known.max())
 
 
 def failures_of_profiles(index: Index, ends: Expression) -> Expression:
-    """In how many orders each rule failed, and at how many stations."""
+    """In how many orders each rule failed, and at how many stations that are known."""
     rows = _first_findings(_failed(index.finding), ends)
     return rows.group_by("model", "profile_digest", "rule").aggregate(
-        orders=rows.count(), stations=rows.station.nunique()
+        orders=rows.count(), stations=rows.station.nunique(where=rows.station != "")
     )
 
 

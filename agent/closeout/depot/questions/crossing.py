@@ -16,6 +16,8 @@ MOST_UNITS: Final = 5
 """A value on more units than that is no clash but a filler that nobody knew yet."""
 LABEL: Final = "label"
 """The kind under which the label's serial stands among the identities."""
+LABELLED: Final = "label "
+"""So begins a unit that is known by its label."""
 
 
 def met_twice(index: Index, *, by_hash: bool) -> Expression:
@@ -32,13 +34,21 @@ def met_twice(index: Index, *, by_hash: bool) -> Expression:
 
 
 def labels_met_twice(index: Index) -> Expression:
-    """The same of label serials that were met on two system boards."""
+    """The same of label serials that were met on two system boards.
+
+    By the label that the unit is known by: where the one on the bench was scanned, what its order
+    says is another unit's.
+    """
     reports = index.report
-    told = reports.filter((reports.label_serial != "") & (reports.board != ""))
-    several = _several(told, ["label_serial"], "board")
-    rows = told.semi_join(several, "label_serial")
+    told = reports.filter(reports.unit.startswith(LABELLED) & (reports.board != ""))
+    several = _several(told, ["unit"], "board")
+    rows = told.semi_join(several, "unit")
     return rows.select(
-        report_id="id", kind=ibis.literal(LABEL), value="label_serial", unit="unit", board="board"
+        report_id="id",
+        kind=ibis.literal(LABEL),
+        value=rows.unit.substr(len(LABELLED)),
+        unit="unit",
+        board="board",
     )
 
 

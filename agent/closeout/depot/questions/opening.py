@@ -12,7 +12,7 @@ from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError
 
 from closeout.depot.questions.engine import Expression, ibis
-from closeout.depot.tables import INDEX_TABLES
+from closeout.depot.tables import INDEX_TABLES, JUDGED
 from closeout.model.frozen import frozen, replace
 
 MEMORY: Final = "1200MB"
@@ -33,8 +33,8 @@ class OpeningError(Exception):
 class Index:
     """The five tables that questions are asked of.
 
-    With a wide hash the engine has a number of 64 bits for a text, to gather by. `earlier` are the
-    reports before the first month that is asked of, where not all are.
+    With a wide hash the engine has a number of 64 bits for a text, to gather by. `begun` are the
+    numbers of orders that began before what is asked of; none where everything is.
     """
 
     report: Expression
@@ -44,11 +44,15 @@ class Index:
     identity: Expression
     connection: Expression
     has_wide_hash: bool = False
-    earlier: Expression | None = None
+    begun: Expression | None = None
 
     def since(self, month: str) -> Index:
-        """The reports from this month on and what belongs to them; other months stay unread."""
+        """The reports from this month on and what belongs to them.
+
+        Of other months no more is read than the numbers of their orders.
+        """
         report = self.report.filter(self.report.month >= month)
+        before = self.report.filter((self.report.month < month) & (self.report.kind == JUDGED))
         return Index(
             report=report,
             finding=_of_reports(self.finding, report, month),
@@ -57,7 +61,7 @@ class Index:
             identity=_of_reports(self.identity, report, month),
             connection=self.connection,
             has_wide_hash=self.has_wide_hash,
-            earlier=self.report.filter(self.report.month < month),
+            begun=before.select("work_order").distinct(),
         )
 
     def close(self) -> None:
@@ -195,4 +199,5 @@ def _schema(table: Table) -> Mapping[str, str]:
 def _of_reports(child: Expression, report: Expression, month: str) -> Expression:
     if MONTH in child.columns:
         return child.filter(child[MONTH] >= month)
-    return child.semi_join(report, child.report_id == report.id)
+    # No semi join: SQLite and PostgreSQL are given no more than one of them in a question.
+    return child.filter(child.report_id.isin(report.id))

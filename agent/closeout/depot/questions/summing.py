@@ -23,9 +23,11 @@ def kinds_of_reports(report: Expression) -> Expression:
 
 
 def span(reports: Expression) -> Expression:
-    """How many units these reports of attempts are of, from when to when."""
+    """How many units these reports of attempts are of, from when to when; 0 where none is."""
     return reports.aggregate(
-        units=reports.unit.nunique(), first=reports.started_at.min(), last=reports.finished_at.max()
+        units=reports.unit.nunique(),
+        first=reports.started_at.min().fill_null(0),
+        last=reports.finished_at.max().fill_null(0),
     )
 
 
@@ -82,15 +84,11 @@ def _of_orders(rows: Expression, ends: Expression) -> Expression:
 
 def pauses(index: Index, rounds: Expression) -> Expression:
     """Attempts without release that another followed on the same day, within four hours."""
-    following = rounds.select(*("job",), next_started="started", before=rounds.attempt - 1)
-    pairs = rounds.inner_join(
-        following, (rounds.job == following.job) & (rounds.attempt == following.before)
-    )
-    pairs = pairs.mutate(lost=pairs.next_started - pairs.finished)
-    near = pairs.filter(
-        (pairs.lost >= 0)
-        & (pairs.lost <= LONGEST_PAUSE)
-        & ((pairs.finished // DAY) == (pairs.next_started // DAY))
+    waits = rounds.mutate(lost=rounds.next_started - rounds.finished)
+    near = waits.filter(
+        (waits.lost >= 0)
+        & (waits.lost <= LONGEST_PAUSE)
+        & ((waits.finished // DAY) == (waits.next_started // DAY))
     ).select("report_id", "job", "lost")
     said = index.report.select("id", "verdict", "time_source")
     rows = near.inner_join(said, near.report_id == said.id)
@@ -101,30 +99,60 @@ def pauses(index: Index, rounds: Expression) -> Expression:
 
 
 def seconds_lost(index: Index, rounds: Expression, ends: Expression) -> Expression:
-    """A row for each pause and rule that kept the unit back, and `among` how many such it was."""
+    """A row for each pause and rule that kept the unit back.
+
+    `among` is how many findings share the pause, `shares` how many of these are of the rule.
+    """
     blocking = index.finding.filter(blocks(index.finding)).select("report_id", "rule")
     waits = pauses(index, rounds)
     rows = blocking.inner_join(waits, blocking.report_id == waits.report_id)
     shared = rows.group_by("report_id").aggregate(among=rows.count())
-    rows = rows.select("report_id", "job", "rule", "lost", "is_unproven")
-    both = rows.inner_join(shared, rows.report_id == shared.report_id)
-    return _of_orders(both.select("job", "rule", "lost", "is_unproven", "among"), ends)
+    own = rows.group_by("report_id", "job", "rule", "lost", "is_unproven").aggregate(
+        shares=rows.count()
+    )
+    both = own.inner_join(shared, own.report_id == shared.report_id)
+    columns = ("job", "rule", "lost", "is_unproven", "shares", "among")
+    return _of_orders(both.select(*columns), ends)
 
 
 def seconds_by(lost: Expression, column: str) -> Expression:
     """Seconds by rule and by how many findings share them: whole numbers, the same everywhere."""
     return lost.group_by(column, "rule", "among").aggregate(
-        seconds=lost.lost.sum(), pauses=lost.count(), unproven=lost.is_unproven.sum()
+        seconds=(lost.lost * lost.shares).sum(),
+        pauses=lost.count(),
+        unproven=lost.is_unproven.sum(),
     )
 
 
 def followed(ends: Expression) -> Expression:
-    """Each released order with the next one of the same unit: `next_started` is null for none."""
-    by_unit = ibis.window(group_by=ends.unit, order_by=[ends.first_started, ends.job])
-    rows = ends.mutate(
-        next_started=ends.first_started.lead().over(by_unit), next_job=ends.job.lead().over(by_unit)
+    """Each released order with the first of the same unit that began later, both null for none.
+
+    Begins and releases of a unit stand in one line of time, and a release has so many begins before
+    it; the next one may be behind orders that were open at the same time.
+    """
+    counted = ends.group_by("unit").aggregate(orders=ends.count())
+    several = ends.filter(ends.unit.isin(counted.filter(counted.orders > 1).unit))
+    begins = several.select("unit", "job", moment="first_started", begins=ibis.literal(1))
+    released = several.filter(several.last_verdict == RELEASE)
+    releases = released.select("unit", "job", moment="last_finished", begins=ibis.literal(0))
+    events = begins.union(releases)
+    line = ibis.window(
+        group_by=events.unit,
+        order_by=[events.moment, ibis.desc(events.begins), events.job],
+        rows=(None, 0),
     )
-    return rows.filter(rows.last_verdict == RELEASE)
+    placed = events.mutate(place=events.begins.sum().over(line))
+    begun = placed.filter(placed.begins == 1).select(
+        next_unit="unit", next_job="job", next_started="moment", next_place="place"
+    )
+    gone = placed.filter(placed.begins == 0).select("unit", "place", earlier="job")
+    pairs = gone.inner_join(
+        begun, (gone.unit == begun.next_unit) & (gone.place + 1 == begun.next_place)
+    )
+    pairs = pairs.filter(pairs.earlier != pairs.next_job)
+    pairs = pairs.select("earlier", "next_job", "next_started")
+    rows = ends.filter(ends.last_verdict == RELEASE)
+    return rows.left_join(pairs, rows.job == pairs.earlier).drop("earlier")
 
 
 def returns(rows: Expression, days: int, until: int) -> Expression:
@@ -149,17 +177,23 @@ def is_back(rows: Expression, days: int) -> Expression:
     return (gap > 0) & (gap <= days * DAY)
 
 
-def first_seen(report: Expression, version: str) -> Expression:
-    """When each version of a stick's build or of the profile set was met first, and last."""
-    told = report.filter(report[version] != "").select(
-        version=report[version], started="started_at"
+def days_seen(report: Expression, version: str, until: int) -> Expression:
+    """On which days each version of a stick's build or of the profile set was met, how often.
+
+    By a proven clock or by another; what is after `until` has a wrong one.
+    """
+    told = report.filter((report[version] != "") & (report.started_at <= until))
+    told = told.select(
+        "day",
+        version=told[version],
+        is_proven=told.time_source.endswith(UNPROVEN_CLOCK).ifelse(0, 1),
     )
-    return told.group_by("version").aggregate(first=told.started.min(), last=told.started.max())
+    return told.group_by("version", "day", "is_proven").aggregate(reports=told.count())
 
 
-def latest_of_stations(report: Expression) -> Expression:
-    """With which stick build and profile set each station worked last."""
-    told = report.filter(report.station != "")
+def latest_of_stations(report: Expression, until: int) -> Expression:
+    """With which stick build and profile set each station worked last, and not after `until`."""
+    told = report.filter((report.station != "") & (report.started_at <= until))
     newest = told.group_by("station").aggregate(started_at=told.started_at.max())
     among = told.semi_join(newest, ["station", "started_at"])
     last = among.group_by("station").aggregate(last_id=among.id.max()).select("last_id")
