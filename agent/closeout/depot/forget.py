@@ -18,12 +18,15 @@ from closeout.depot.tables import (
     identity,
     part,
     report,
+    set_aside,
     step,
 )
 from closeout.depot.tokens import Tokens, known_values
 from closeout.model.frozen import frozen
 
 AT_ONCE: Final = 500
+VALUES_AT_ONCE: Final = 200
+"""Conditions in one question: SQLite takes no more than a thousand that are joined."""
 CHILDREN: Final = (finding, step, part, identity, belonging)
 PAST: Final = "past"
 """In front of the unit of a report that is too old to be anybody's."""
@@ -66,6 +69,7 @@ def forget_unit(ledger: Ledger, unit: str, reason: str, now: int) -> Removed:
         for some in _parts_of(numbers):
             connection.execute(delete(report).where(report.c.id.in_(some)))
         _note(connection, [row.digest for row in rows], reason, now)
+        _drop_set_aside(connection, values)
         elsewhere = values & _values_left(connection, values)
     return Removed(
         reports=len(rows), files=files, values=values, pieces=pieces, elsewhere=elsewhere
@@ -153,15 +157,31 @@ def _values_of_reports(connection: Connection, numbers: Sequence[int]) -> frozen
     return frozenset(found)
 
 
+def _drop_set_aside(connection: Connection, values: frozenset[str]) -> None:
+    """What was set aside under a name, or for a reason, that holds a value of the unit."""
+    rows = connection.execute(select(set_aside)).all()
+    named = [
+        row.digest
+        for row in rows
+        if any(value in f"{row.name} {row.reason}".upper() for value in values)
+    ]
+    for some in _parts_of(named):
+        connection.execute(delete(set_aside).where(set_aside.c.digest.in_(some)))
+
+
 def _values_left(connection: Connection, values: frozenset[str]) -> frozenset[str]:
     """Which of the values another unit has too: a drive that was moved, a collision."""
-    is_pack = or_(
-        false(), *(identity.c.value.endswith(f"/{value}", autoescape=True) for value in values)
-    )
-    held = select(identity.c.value).where(identity.c.value.in_(values) | is_pack)
-    fitted = select(part.c.serial).where(part.c.serial.in_(values))
-    named = select(report.c.label_serial).where(report.c.label_serial.in_(values))
-    left = connection.execute(held.union(fitted, named)).scalars().all() if values else ()
+    ordered = sorted(values)
+    left: list[str] = []
+    for start in range(0, len(ordered), VALUES_AT_ONCE):
+        some = ordered[start : start + VALUES_AT_ONCE]
+        is_pack = or_(
+            false(), *(identity.c.value.endswith(f"/{value}", autoescape=True) for value in some)
+        )
+        held = select(identity.c.value).where(identity.c.value.in_(some) | is_pack)
+        fitted = select(part.c.serial).where(part.c.serial.in_(some))
+        named = select(report.c.label_serial).where(report.c.label_serial.in_(some))
+        left.extend(connection.execute(held.union(fitted, named)).scalars())
     return values & known_values(left)
 
 
