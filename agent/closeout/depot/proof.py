@@ -10,7 +10,9 @@ from typing import Final
 
 from sqlalchemy import Connection, String, Table, Text, false, func, or_, select
 from sqlalchemy import text as statement
+from sqlalchemy.exc import DBAPIError
 
+from closeout.depot.address import hide_password
 from closeout.depot.engine import run_alone
 from closeout.depot.examine import GZIP, LARGEST_EVIDENCE
 from closeout.depot.failure import LedgerError
@@ -37,6 +39,10 @@ BUSY: Final = (
     "taken out of the tables; but another command is still reading an older state, which stays in"
     " the journal: end it, then run `closeout depot forget --sweep`"
 )
+UNSWEPT: Final = (
+    "taken out of the tables; but the ledger could not be written anew ({why}), so its bytes may"
+    " still be there: end what is in the way, then run `closeout depot forget --sweep`"
+)
 
 
 @frozen
@@ -51,16 +57,23 @@ class Searched:
 
 def sweep(ledger: Ledger) -> None:
     """The whole ledger written anew, so that no page keeps what was deleted. Raises LedgerError."""
-    with ledger.named_trouble():
-        if ledger.is_file:
-            run_alone(ledger.engine, "VACUUM")
-            (is_busy, *_), *_ = run_alone(ledger.engine, "PRAGMA wal_checkpoint(TRUNCATE)")
-            if is_busy:
-                raise LedgerError(f"{ledger.name}: {BUSY}")
-        else:
-            for table in tables.sorted_tables:
-                run_alone(ledger.engine, f'VACUUM (FULL, ANALYZE) "{table.name}"')
-            _drop_old_statistics(ledger)
+    try:
+        _write_anew(ledger)
+    except DBAPIError as failure:
+        why = hide_password(str(failure.orig), ledger.url)
+        raise LedgerError(f"{ledger.name}: {UNSWEPT.format(why=why)}") from failure
+
+
+def _write_anew(ledger: Ledger) -> None:
+    if ledger.is_file:
+        run_alone(ledger.engine, "VACUUM")
+        (is_busy, *_), *_ = run_alone(ledger.engine, "PRAGMA wal_checkpoint(TRUNCATE)")
+        if is_busy:
+            raise LedgerError(f"{ledger.name}: {BUSY}")
+    else:
+        for table in tables.sorted_tables:
+            run_alone(ledger.engine, f'VACUUM (FULL, ANALYZE) "{table.name}"')
+        _drop_old_statistics(ledger)
 
 
 def _drop_old_statistics(ledger: Ledger) -> None:
