@@ -12,6 +12,7 @@ from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
 from sqlalchemy import select
 
 from closeout.depot import intake
+from closeout.depot.bundle import EVIDENCE as EVIDENCE_NAME
 from closeout.depot.bundle import Spoiled, make_bundle
 from closeout.depot.examine import Terms, unpack
 from closeout.depot.failure import LedgerError
@@ -195,18 +196,14 @@ def test_what_is_forged_beside_a_known_report_is_set_aside(
     tmp_path: Path, address: str, signer: Signer
 ) -> None:
     raw, terms = raw_of(tree_of()), Terms(stations=(signer.station,))
-    sound = {
-        "report.json": raw,
-        "report.jws": make_seal(raw, signer),
-        "evidence.jsonl.gz": EVIDENCE,
-    }
+    sound = {"report.json": raw, "report.jws": make_seal(raw, signer), EVIDENCE_NAME: EVIDENCE}
     ledger = add(address, lay_down(tmp_path / "a", sound), terms=terms)[1]
     before = rows_of(ledger)
-    forged = {"evidence.jsonl.gz": b"forged", "report.jws": make_seal(b"{}", signer)}
+    forged = {EVIDENCE_NAME: b"forged", "report.jws": make_seal(b"{}", signer)}
     for name, content_of_it in forged.items():
         told = add_to(ledger, lay_down(tmp_path / name, sound | {name: content_of_it}), terms=terms)
         assert (told.known, len(told.spoiled)) == (0, 1)
-    repacked = sound | {"evidence.jsonl.gz": gzip.compress(LINES, 1, mtime=5)}
+    repacked = sound | {EVIDENCE_NAME: gzip.compress(LINES, 1, mtime=5)}
     assert add_to(ledger, lay_down(tmp_path / "b", repacked), terms=terms).known == 1
     after = rows_of(ledger)
     assert (len(after.pop("set_aside")), before.pop("set_aside")) == (1, [])

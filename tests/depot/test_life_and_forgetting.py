@@ -1,10 +1,8 @@
 """The life of a unit, and what is left of it once it was forgotten: nothing that names it."""
 
-import gzip
 import json
 import os
 import sqlite3
-from hashlib import sha256
 from pathlib import Path
 
 import pytest
@@ -12,7 +10,6 @@ from sqlalchemy import func, select
 from sqlalchemy.exc import OperationalError
 
 from closeout.depot import proof
-from closeout.depot.engine import run_alone
 from closeout.depot.failure import LedgerError
 from closeout.depot.forget import PAST, Removed, forget_before, forget_unit
 from closeout.depot.ledger import Ledger
@@ -35,11 +32,9 @@ from strategies.depot_reports import (
     add,
     add_to,
     circumstances,
-    device,
     lay_down,
     lay_many,
     raw_of,
-    section,
     tree_of,
     uuid_of,
 )  # fmt: skip
@@ -222,81 +217,6 @@ def test_what_is_left_is_found(ledger: Ledger) -> None:
     found = " ".join(search(ledger, removed).found)
     assert "LBL-0009 in " in found or "a value in report.label_serial" in found
     assert ("bytes of a file that was kept" in found) == ledger.is_file
-    ledger.close()
-
-
-def test_what_other_units_say_of_it_is_found_in_what_is_kept(
-    ledger: Ledger, tmp_path: Path
-) -> None:
-    tree = tree_of(5, words={"note": "swapped with lbl-0009"})
-    lay_down(tmp_path / "said", {"report.json": raw_of(tree)})
-    lines = gzip.compress(b"LBL-0009\n")
-    tree = tree_of(
-        6, circumstances=circumstances(6, evidence_digest=sha256(b"LBL-0009\n").hexdigest())
-    )
-    lay_down(tmp_path / "read", {"report.json": raw_of(tree), "evidence.jsonl.gz": lines})
-    add_to(ledger, tmp_path / "said", tmp_path / "read")
-    removed = forget_unit(ledger, "label LBL-0009", "asked for", NOW)
-    sweep(ledger)
-    wanted = {
-        f"LBL-0009 in {name} of board MB84F{number:06d}/{uuid_of(number).upper()}, which names"
-        " it: only forgetting that unit ends it"
-        for number, name in ((5, "report.json"), (6, "evidence.jsonl.gz"))
-    }
-    assert set(search(ledger, removed).found) == wanted
-    ledger.close()
-
-
-def test_what_was_set_aside_under_its_name_is_forgotten_too(ledger: Ledger, tmp_path: Path) -> None:
-    for name in ("lbl-0009", "other"):
-        lay_down(tmp_path / name, {"report.json": name.encode()})
-        add_to(ledger, tmp_path / name)
-    removed = forget_unit(ledger, "label LBL-0009", "asked for", NOW)
-    sweep(ledger)
-    assert search(ledger, removed).found == ()
-    with ledger.reading() as connection:
-        (left,) = connection.execute(select(set_aside.c.name)).scalars()
-    assert left.endswith("other")
-    ledger.close()
-
-
-def test_copies_that_lie_beside_the_ledger_are_searched(ledger: Ledger) -> None:
-    if ledger.is_file:
-        beside = [
-            ledger.file.with_name(f"{ledger.file.name}.version-0000"),
-            ledger.file.with_name(f".{ledger.file.name}.0a0b0c0d.part"),
-        ]
-        for path in beside:
-            path.write_bytes(b"..LBL-0009..")
-        removed = forget_unit(ledger, "label LBL-0009", "asked for", NOW)
-        sweep(ledger)
-        assert search(ledger, removed).found == tuple(
-            f"LBL-0009 in {path}" for path in sorted(beside)
-        )
-    ledger.close()
-
-
-def test_what_the_server_counted_of_it_is_gone(ledger: Ledger) -> None:
-    if not ledger.is_file:
-        run_alone(ledger.engine, "ANALYZE")
-        removed = forget_unit(ledger, "label LBL-0009", "asked for", NOW)
-        assert any("statistics of" in line for line in search(ledger, removed).found)
-        sweep(ledger)
-        assert search(ledger, removed).found == ()
-    ledger.close()
-
-
-def test_a_unit_of_thousands_of_serials_is_forgotten(ledger: Ledger, tmp_path: Path) -> None:
-    own = tree_of(5)
-    own["inventory"]["drive"] = section(*(device(serial=f"DRX{n:06d}") for n in range(1500)))
-    lay_down(tmp_path / "many", {"report.json": raw_of(own)})
-    add_to(ledger, tmp_path / "many")
-    with ledger.reading() as connection:
-        (match,) = find_units(connection, "DRX000001")
-    removed = forget_unit(ledger, match.unit, "asked for", NOW)
-    assert len(removed.values) > 1500
-    if not ledger.is_file:
-        assert search(ledger, removed).found == ()
     ledger.close()
 
 

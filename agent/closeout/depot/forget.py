@@ -5,7 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
-from sqlalchemy import Connection, bindparam, delete, false, insert, or_, select, update
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    bindparam,
+    delete,
+    false,
+    func,
+    insert,
+    or_,
+    select,
+    update,
+)
 
 from closeout.depot.columns import values_of
 from closeout.depot.facts import Row
@@ -28,6 +39,10 @@ AT_ONCE: Final = 500
 VALUES_AT_ONCE: Final = 200
 """Conditions in one question: SQLite takes no more than a thousand that are joined."""
 CHILDREN: Final = (finding, step, part, identity, belonging)
+EARLIEST: Final = 1_767_225_600
+"""The first second of 2026: no report was written before; a clock that says so was not set."""
+LATE: Final = 86_400
+"""Seconds by which a clock may be ahead of ours."""
 PAST: Final = "past"
 """In front of the unit of a report that is too old to be anybody's."""
 OF_REPORT: Final = ("unit", "board", "label_serial", "work_order")
@@ -80,7 +95,8 @@ def forget_before(ledger: Ledger, before: int, secret: bytes, reason: str, now: 
     """The personal things of every report that was finished before that time, gone.
 
     What stays is what statistics are made of: verdicts, findings, repairs, models, stations. A unit
-    is known by a token of `secret` from then on, which is thrown away.
+    is known by a token of `secret` from then on, which is thrown away. A report of a clock that was
+    never set has no age that is known. What was set aside before that time is struck off the list.
     """
     tokens = Tokens(secret)
     counts = [0, 0]
@@ -90,7 +106,7 @@ def forget_before(ledger: Ledger, before: int, secret: bytes, reason: str, now: 
             rows = (
                 connection.execute(
                     select(report)
-                    .where(report.c.finished_at < before, ~report.c.unit.startswith(f"{PAST} "))
+                    .where(report.c.finished_at.between(EARLIEST, before - 1), ~_is_past())
                     .order_by(report.c.id)
                     .limit(AT_ONCE)
                 )
@@ -98,10 +114,22 @@ def forget_before(ledger: Ledger, before: int, secret: bytes, reason: str, now: 
                 .all()
             )
             if not rows:
+                connection.execute(delete(set_aside).where(set_aside.c.noticed_at < before))
                 return Removed(reports=counts[0], files=counts[1], values=frozenset(), pieces=())
             counts[0] += len(rows)
             counts[1] += _age(connection, [dict(row) for row in rows], tokens)
             _note(connection, [row["digest"] for row in rows], reason, now)
+
+
+def count_undated(connection: Connection, now: int) -> int:
+    """How many are dated before there were reports, or in the future: nobody knows their age."""
+    is_undated = ~report.c.finished_at.between(EARLIEST, now + LATE)
+    wanted = select(func.count()).select_from(report).where(is_undated, ~_is_past())
+    return connection.execute(wanted).scalar() or 0
+
+
+def _is_past() -> ColumnElement[bool]:
+    return report.c.unit.startswith(f"{PAST} ")
 
 
 def _age(connection: Connection, rows: Sequence[Row], tokens: Tokens) -> int:
