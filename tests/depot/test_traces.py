@@ -9,10 +9,14 @@ from sqlalchemy import select
 
 from closeout.depot.engine import run_alone
 from closeout.depot.forget import count_undated, forget_before, forget_unit
+from closeout.depot.identities import normalise
 from closeout.depot.ledger import Ledger
-from closeout.depot.life import find_units
+from closeout.depot.life import find_units, tell_life
 from closeout.depot.proof import search, sweep
 from closeout.depot.tables import report, set_aside
+from closeout.model.moment import Moment
+from closeout.model.unrun import Unrun, WhyUnrun
+from closeout.report.unrun_json import render_unrun_json
 from strategies.depot_reports import (
     NOW,
     add,
@@ -60,6 +64,42 @@ def test_what_other_units_say_of_it_is_found_in_what_is_kept(
     }
     assert set(search(ledger, removed).found) == wanted
     ledger.close()
+
+
+def test_a_unit_that_did_not_start_is_in_the_life_of_its_order(
+    ledger: Ledger, tmp_path: Path
+) -> None:
+    for order in ("T-9", "T-1", "T-77"):
+        record = Unrun(
+            agent="closeout 0.1.0",
+            order=order,
+            number=1,
+            why=WhyUnrun.NO_BOOT,
+            note="of Mrs Example",
+            by="T1",
+            station="B-09",
+            at=Moment(text="2026-11-19T10:00:00Z", source="network"),
+        )
+        lay_down(tmp_path / order, {"unrun.json": render_unrun_json(record)})
+    own = circumstances(1)
+    own["handling"]["label"] = "LBL-OTHER"
+    lay_down(tmp_path / "x", {"report.json": raw_of(tree_of(8, circumstances=own))})
+    add_to(ledger, *(tmp_path / name for name in ("T-9", "T-1", "T-77", "x")))
+    with ledger.reading() as connection:
+        (first, _) = tell_life(connection, "label LBL-0009")["reports"]
+        assert (first["kind"], first["note"]) == ("unrun", "of Mrs Example")
+        (alone,) = tell_life(connection, "label LBL-OTHER")["reports"]  # two units of one order
+        assert alone["kind"] == "judged"
+    assert forget_unit(ledger, "label LBL-0009", "asked for", NOW).reports == 2
+    with ledger.reading() as connection:
+        wanted = select(report.c.work_order).where(report.c.kind == "unrun")
+        assert set(connection.execute(wanted).scalars()) == {"T-1", "T-77"}
+    ledger.close()
+
+
+@pytest.mark.parametrize("label", ["SN-\u00c5", "SN-A\u030a", "sn-\u212b"])
+def test_a_serial_is_the_same_however_its_letters_are_composed(label: str) -> None:
+    assert normalise(label) == "SN-\u00c5"
 
 
 def test_what_was_set_aside_under_its_name_is_forgotten_too(ledger: Ledger, tmp_path: Path) -> None:

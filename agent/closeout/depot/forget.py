@@ -21,6 +21,7 @@ from sqlalchemy import (
 from closeout.depot.columns import values_of
 from closeout.depot.facts import Row
 from closeout.depot.ledger import Ledger
+from closeout.depot.own_reports import reports_of
 from closeout.depot.tables import (
     belonging,
     content,
@@ -74,7 +75,7 @@ def forget_unit(ledger: Ledger, unit: str, reason: str, now: int) -> Removed:
     """All of the unit's rows and bytes gone, in one transaction; only digests stay behind."""
     with ledger.writing() as connection:
         _erase_what_is_freed(connection, ledger)
-        wanted = select(report.c.id, report.c.digest).where(report.c.unit == unit)
+        wanted = select(report.c.id, report.c.digest).where(reports_of(unit))
         rows = connection.execute(wanted).all()
         numbers = [row.id for row in rows]
         values = _values_of_reports(connection, numbers)
