@@ -203,6 +203,19 @@ def test_one_damaged_file_in_a_zip_costs_its_folder_alone(tmp_path: Path) -> Non
     assert told(path) == ["report.json 2", archives.ENCRYPTED, "report.json 2"]
 
 
+def test_a_damaged_report_file_in_a_zip_is_told(tmp_path: Path) -> None:
+    within = {"a/1.zip": report_file(1), "a/2.zip": report_file(2)}
+    path = zip_of(tmp_path / "a.zip", within)
+    with zipfile.ZipFile(path) as archive:
+        entry = archive.getinfo("a/1.zip")
+    raw = bytearray(path.read_bytes())
+    raw[entry.header_offset + 60] ^= 1
+    path.write_bytes(raw)
+    first, second = told(path)
+    assert first.startswith("damaged in the archive (")
+    assert second == "report.json 2"
+
+
 @pytest.mark.filterwarnings("ignore:Duplicate name")
 def test_two_files_of_one_name_are_not_chosen_from(tmp_path: Path) -> None:
     for name, opened_as in (("a.zip", zipfile.ZipFile), ("a.tar", tarfile.TarFile)):

@@ -5,7 +5,7 @@ from hashlib import sha256
 from pathlib import Path
 
 import pytest
-from sqlalchemy import select
+from sqlalchemy import select, update
 
 from closeout.depot.engine import run_alone
 from closeout.depot.forget import count_undated, forget_before, forget_unit
@@ -13,7 +13,7 @@ from closeout.depot.identities import normalise
 from closeout.depot.ledger import Ledger
 from closeout.depot.life import find_units, tell_life
 from closeout.depot.proof import search, sweep
-from closeout.depot.tables import report, set_aside
+from closeout.depot.tables import content, report, set_aside
 from closeout.model.moment import Moment
 from closeout.model.unrun import Unrun, WhyUnrun
 from closeout.report.unrun_json import render_unrun_json
@@ -100,6 +100,16 @@ def test_a_unit_that_did_not_start_is_in_the_life_of_its_order(
 @pytest.mark.parametrize("label", ["SN-\u00c5", "SN-A\u030a", "sn-\u212b"])
 def test_a_serial_is_the_same_however_its_letters_are_composed(label: str) -> None:
     assert normalise(label) == "SN-\u00c5"
+
+
+def test_kept_bytes_that_are_damaged_are_searched_as_they_are(ledger: Ledger) -> None:
+    removed = forget_unit(ledger, "label LBL-0009", "asked for", NOW)
+    with ledger.writing() as connection:
+        first = connection.execute(select(content.c.digest).limit(1)).scalar_one()
+        damaged = update(content).where(content.c.digest == first)
+        connection.execute(damaged.values(packed=b"no deflate, and lbl-0009"))
+    assert any("which names it" in line for line in search(ledger, removed).found)
+    ledger.close()
 
 
 def test_what_was_set_aside_under_its_name_is_forgotten_too(ledger: Ledger, tmp_path: Path) -> None:
