@@ -206,10 +206,13 @@ def test_a_value_that_another_unit_has_is_said(tmp_path: Path) -> None:
 def test_old_reports_lose_what_is_personal(filled: Path) -> None:
     told = depot(filled, "forget", "--older-than", "1")
     assert told.out.startswith("Of 0 reports, 0 files")
-    (filled / "old.json").write_bytes(raw_of(tree_of()).replace(b"2026-11-20", b"2024-01-01"))
-    depot(filled, "add", "old.json")
-    told = depot(filled, "forget", "--older-than", "365")
+    for name, day in (("old.json", b"2026-01-02"), ("unset.json", b"2015-01-01")):
+        (filled / name).write_bytes(raw_of(tree_of()).replace(b"2026-11-20", day))
+        depot(filled, "add", name)
+    told = depot(filled, "forget", "--older-than", "200")
     assert told.out.startswith("Of 1 reports, 1 files and all that names a unit are gone;")
+    assert "Not touched: 1 reports that are dated before 2026 or in the future" in told.out
+    assert depot(filled, "forget", "MB84F000001", "--reason", "asked").code == 0
     assert depot(filled, "unit", "MB84F000001").code == 2
 
 

@@ -1,7 +1,9 @@
 """Archives, sticks and odd files: what is taken out of them, and that nothing costs the rest."""
 
+import bz2
 import io
 import os
+import struct
 import tarfile
 import zipfile
 from pathlib import Path
@@ -20,6 +22,7 @@ from strategies.depot_reports import (
     report_file,
     tree_of,
 )
+from strategies.pdf_file import Stream, write_pdf
 
 STICK = int(os.environ.get("CLOSEOUT_LEDGER_STICK", "1000"))
 """Files on the largest stick; `make ledger-proof` has ten thousand."""
@@ -150,7 +153,7 @@ def test_a_member_that_is_too_large_is_told_and_the_others_go_on(
     monkeypatch.setattr(archives, "LARGEST", 9000)
     within = {"a/report.json": b"x" * 9001, "b/b.zip": b"x" * 9001} | members(1)
     for path in (zip_of(tmp_path / "a.zip", within), tar_of(tmp_path / "a.tar", within)):
-        assert told(path) == ["larger than 9000 bytes", "report.json 2"]
+        assert told(path) == ["larger than 9000 bytes"] * 2 + ["report.json 2"]
 
 
 def test_a_header_that_claims_to_be_huge(tmp_path: Path) -> None:
@@ -180,7 +183,113 @@ def test_damaged_archives_end_with_one_line(tmp_path: Path) -> None:
     zipped = bytearray(zip_of(tmp_path / "d.zip", members()).read_bytes())
     zipped[90:120] = bytes(30)
     (tmp_path / "d.zip").write_bytes(zipped)
-    assert any(line.startswith("the archive is damaged") for line in told(tmp_path / "d.zip"))
+    assert told(tmp_path / "d.zip")[-1] == "report.json 2"  # of the folder that is whole
+
+
+def test_one_damaged_file_in_a_zip_costs_its_folder_alone(tmp_path: Path) -> None:
+    path = zip_of(tmp_path / "a.zip", members(3))
+    with zipfile.ZipFile(path) as archive:
+        entry = archive.getinfo("reports/T-2/attempt-0001-aa/evidence.jsonl.gz")
+    raw = bytearray(path.read_bytes())
+    raw[entry.header_offset + 30 + len(entry.filename) + 3] ^= 1
+    path.write_bytes(raw)
+    first, second, third = told(path)
+    assert (first, third) == ("report.json 2", "report.json 2")
+    assert second.startswith("damaged in the archive (")
+    raw[entry.header_offset + 6] |= 1
+    at = raw.index(entry.filename.encode(), raw.index(b"PK\x01\x02"))
+    raw[at - 46 + 8] |= 1
+    path.write_bytes(raw)
+    assert told(path) == ["report.json 2", archives.ENCRYPTED, "report.json 2"]
+
+
+def test_a_damaged_report_file_in_a_zip_is_told(tmp_path: Path) -> None:
+    within = {"a/1.zip": report_file(1), "a/2.zip": report_file(2)}
+    path = zip_of(tmp_path / "a.zip", within)
+    with zipfile.ZipFile(path) as archive:
+        entry = archive.getinfo("a/1.zip")
+    raw = bytearray(path.read_bytes())
+    raw[entry.header_offset + 60] ^= 1
+    path.write_bytes(raw)
+    first, second = told(path)
+    assert first.startswith("damaged in the archive (")
+    assert second == "report.json 2"
+
+
+@pytest.mark.filterwarnings("ignore:Duplicate name")
+def test_two_files_of_one_name_are_not_chosen_from(tmp_path: Path) -> None:
+    for name, opened_as in (("a.zip", zipfile.ZipFile), ("a.tar", tarfile.TarFile)):
+        for second, wanted in ((1, ["report.json 1"]), (2, [archives.TWICE])):
+            with opened_as(tmp_path / name, "w") as archive:
+                for number in (1, second):
+                    put(archive, "a/report.json", raw_of(tree_of(number)))
+            assert told(tmp_path / name) == wanted
+
+
+def put(archive: zipfile.ZipFile | tarfile.TarFile, name: str, raw: bytes) -> None:
+    """One more file at the end of the archive."""
+    if isinstance(archive, zipfile.ZipFile):
+        archive.writestr(name, raw)
+    else:
+        entry = tarfile.TarInfo(name)
+        entry.size = len(raw)
+        archive.addfile(entry, io.BytesIO(raw))
+
+
+def test_a_file_that_unpacks_beyond_what_it_says_is_not_unpacked(tmp_path: Path) -> None:
+    name, packed = b"a/report.json", bz2.compress(bytes(1 << 20))
+    sizes = (0, len(packed), 100, len(name), 0)
+    local = struct.pack("<IHHHHH3I2H", 0x04034B50, 46, 0, 12, 0, 0, *sizes) + name
+    listed = struct.pack("<I6H3I5H2I", 0x02014B50, 46, 46, 0, 12, 0, 0, *sizes, *[0] * 5) + name
+    begin = len(local + packed)
+    end = struct.pack("<I4H2IH", 0x06054B50, 0, 0, 1, 1, len(listed), begin, 0)
+    path = written(tmp_path / "a.zip", local + packed + listed + end)
+    assert told(path) == [archives.OTHER_WAY]
+
+
+@pytest.mark.parametrize("body", [b"1" * 8000, b"4 b\n" * 3000 + b"="])
+def test_a_header_that_takes_the_library_for_ever(tmp_path: Path, body: bytes) -> None:
+    entry = tarfile.TarInfo("x")
+    entry.type, entry.size = tarfile.XHDTYPE, len(body)
+    filled = body + bytes(-len(body) % 512)
+    (tmp_path / "a.tar").write_bytes(entry.tobuf(tarfile.GNU_FORMAT) + filled + bytes(1024))
+    assert told(tmp_path / "a.tar") == [archives.BOMB]
+
+
+def test_long_names_in_a_tar_are_no_bomb(tmp_path: Path) -> None:
+    deep = {f"{'d' * 60}/" * 60 + name: raw for name, raw in files_of().items()}
+    for form in (tarfile.PAX_FORMAT, tarfile.GNU_FORMAT):
+        with tarfile.open(tmp_path / "a.tar", "w", format=form) as archive:
+            for name, raw in deep.items():
+                put(archive, name, raw)
+        assert told(tmp_path / "a.tar") == ["report.json 2"]
+
+
+def test_an_archive_that_asks_for_more_memory_than_there_is(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refused(_: object) -> object:
+        raise MemoryError
+
+    path = tar_of(tmp_path / "a.tar.xz", members(), "w:xz")
+    monkeypatch.setattr("lzma.LZMAFile", refused)
+    assert told(path) == [f"{archives.DAMAGED} ({archives.NO_MEMORY})"]
+
+
+def test_documents_in_an_archive_are_opened(tmp_path: Path) -> None:
+    streams = [Stream(raw) for raw in files_of(7).values()]
+    names = "".join(
+        f"({name})<</EF<</F {number} 0 R>>>>" for number, name in enumerate(files_of(7), start=2)
+    )
+    tree = f"<</EmbeddedFiles<</Names[{names}]>>>>"
+    document = write_pdf(f"<</Type/Catalog/Names{tree}>>", *streams)
+    within = {"mail/a.pdf": document, "mail/b.pdf": b"%PDF-1.7", "mail/._a.pdf": b"x"}
+    for path in (zip_of(tmp_path / "a.zip", within), tar_of(tmp_path / "a.tar", within)):
+        first, second = told(path)
+        assert first == "report.json 2"
+        assert second.startswith("is no PDF")
+    beside = {f"a/{name}": raw for name, raw in files_of().items()} | {"a/report.pdf": b"x"}
+    assert told(tar_of(tmp_path / "a.tar", beside)) == ["report.json 2"]
 
 
 def test_what_this_python_cannot_unpack_is_said(tmp_path: Path) -> None:

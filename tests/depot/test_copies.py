@@ -140,6 +140,20 @@ def test_a_backup_of_an_older_version_is_named(
         restore(tmp_path / "b", read_address(str(tmp_path / "t.sqlite"), TOP))
 
 
+def test_of_a_damaged_ledger_no_backup_is_made(tmp_path: Path) -> None:
+    ledger = add(str(tmp_path / "l.sqlite"), lay_many(tmp_path / "r", 40))[1]
+    ledger.close()
+    middle = ledger.file.stat().st_size // 2
+    for begin, told in ((middle, "damaged, and a copy"), (100, "damaged")):
+        with ledger.file.open("r+b") as stream:
+            stream.seek(begin)
+            stream.write(b"\xff" * (1 << 14))
+        with pytest.raises(LedgerError, match=told):
+            make_backup(ledger, tmp_path / "backup.sqlite")
+        assert list(tmp_path.glob("*backup*")) == list(tmp_path.glob(".*backup*")) == []
+    ledger.close()
+
+
 @pytest.mark.parametrize("packed", [b"noise", b"x\x9c\x03\x00\x00\x00\x00\x01"])
 def test_a_damaged_backup_restores_nothing(
     filled: Ledger, elsewhere: str, tmp_path: Path, packed: bytes

@@ -41,6 +41,12 @@ def silent(_: str) -> None:
     """Nobody listens."""
 
 
+def test_only_its_owner_may_read_an_export(ledger: Ledger, tmp_path: Path) -> None:
+    folder = tmp_path / "new" / "tables"
+    export(ledger, folder, Form(), silent)
+    assert folder.stat().st_mode & 0o777 == 0o700
+
+
 @pytest.fixture
 def ledger(address: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Ledger]:
     """Reports of three months; one month has no part and no step."""

@@ -1,5 +1,6 @@
 """Reports taken into a ledger: once, whole, with what lies beside them, on both databases."""
 
+import gzip
 import os
 import shutil
 from collections.abc import Iterator
@@ -11,6 +12,7 @@ from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
 from sqlalchemy import select
 
 from closeout.depot import intake
+from closeout.depot.bundle import EVIDENCE as EVIDENCE_NAME
 from closeout.depot.bundle import Spoiled, make_bundle
 from closeout.depot.examine import Terms, unpack
 from closeout.depot.failure import LedgerError
@@ -24,6 +26,7 @@ from closeout.report.seal import Signer, make_seal, to_base64url
 from closeout.report.unrun_json import render_unrun_json
 from strategies.depot_reports import (
     EVIDENCE,
+    LINES,
     Tree,
     add,
     add_to,
@@ -160,6 +163,61 @@ def later_revision() -> Tree:
     said_at = {"text": "2026-11-25T08:00:00Z", "source": "clock"}
     tree["revisions"] = [{"change": "conceded 1", "by": "L1", "at": said_at}]
     return tree
+
+
+def test_a_seal_that_is_proven_takes_the_place_of_one_that_is_not(
+    tmp_path: Path, address: str, signer: Signer
+) -> None:
+    raw = raw_of(tree_of())
+    stranger = Ed25519PrivateKey.from_private_bytes(bytes(32))
+    public = stranger.public_key().public_bytes(Encoding.Raw, PublicFormat.Raw)
+    other = replace(
+        signer,
+        station=replace(signer.station, code="X-1", key=to_base64url(public)),
+        secret=to_base64url(bytes(32)),
+    )
+    seals = {name: make_seal(raw, who) for name, who in (("other", other), ("own", signer))}
+    terms = Terms(stations=(signer.station,))
+    for name, seal in seals.items():
+        lay_down(tmp_path / name, {"report.json": raw, "report.jws": seal})
+    lay_down(tmp_path / "alone", {"report.json": raw, "evidence.jsonl.gz": EVIDENCE})
+    ledger = add(address, tmp_path / "other", terms=terms)[1]
+    assert add_to(ledger, tmp_path / "alone", terms=terms).completed == 1
+    assert kept_of(ledger) == ("unknown", seals["other"], 3)  # evidence says nothing of a seal
+    assert add_to(ledger, tmp_path / "own", terms=terms).completed == 1
+    assert kept_of(ledger) == ("intact", seals["own"], 3)
+    assert add_to(ledger, tmp_path / "other", terms=terms).known == 1
+    assert kept_of(ledger) == ("intact", seals["own"], 3)
+    ledger.close()
+
+
+def kept_of(ledger: Ledger) -> tuple[str, bytes, int]:
+    """What the index says of the seal, the seal that is kept, and how many files there are."""
+    with ledger.reading() as connection:
+        state = connection.execute(select(report.c.seal)).scalar_one()
+        wanted = select(content).join(belonging).where(belonging.c.name == "report.jws")
+        row = connection.execute(wanted).one()
+        count = len(connection.execute(select(content.c.digest)).all())
+    return state, unpack(row.packed, row.digest), count
+
+
+def test_what_is_forged_beside_a_known_report_is_set_aside(
+    tmp_path: Path, address: str, signer: Signer
+) -> None:
+    raw, terms = raw_of(tree_of()), Terms(stations=(signer.station,))
+    sound = {"report.json": raw, "report.jws": make_seal(raw, signer), EVIDENCE_NAME: EVIDENCE}
+    ledger = add(address, lay_down(tmp_path / "a", sound), terms=terms)[1]
+    before = rows_of(ledger)
+    forged = {EVIDENCE_NAME: b"forged", "report.jws": make_seal(b"{}", signer)}
+    for name, content_of_it in forged.items():
+        told = add_to(ledger, lay_down(tmp_path / name, sound | {name: content_of_it}), terms=terms)
+        assert (told.known, len(told.spoiled)) == (0, 1)
+    repacked = sound | {EVIDENCE_NAME: gzip.compress(LINES, 1, mtime=5)}
+    assert add_to(ledger, lay_down(tmp_path / "b", repacked), terms=terms).known == 1
+    after = rows_of(ledger)
+    assert (len(after.pop("set_aside")), before.pop("set_aside")) == (1, [])
+    assert after == before
+    ledger.close()
 
 
 def spoilt(  # noqa: PLR0915 - a line for each way

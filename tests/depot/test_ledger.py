@@ -7,15 +7,17 @@ from pathlib import Path
 import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
+from sqlalchemy import text
 from sqlalchemy.exc import OperationalError
 
 from closeout.depot import engine, version
 from closeout.depot.address import hide_password, read_address, show_address
-from closeout.depot.engine import keep_journal_ahead
+from closeout.depot.engine import keep_journal_ahead, run_alone
 from closeout.depot.failure import LedgerError
 from closeout.depot.ledger import NONE_THERE, Ledger, make_ledger, open_ledger
 from closeout.depot.tables import tables
 from strategies.depot_reports import add, lay_many
+from strategies.postgres import Server
 
 TOP = Path("/")
 NEXT_STEP = '''"""A step that a later version may have."""
@@ -53,6 +55,18 @@ def test_the_steps_make_the_very_tables(address: str) -> None:
 def test_only_its_owner_may_read_a_file(tmp_path: Path) -> None:
     ledger = make_ledger(read_address("l.sqlite", tmp_path))
     assert ledger.file.stat().st_mode & 0o777 == 0o600
+    ledger.close()
+
+
+def test_a_server_that_answers_too_early_is_made_to_wait_for_its_disk(server: Server) -> None:
+    ledger = make_ledger(read_address(server.new_database(), TOP))
+    asked = text("SELECT current_setting('synchronous_commit')")
+    for setting, wanted in (("off", "on"), ("local", "local"), ("on", "on")):
+        name = ledger.url.database
+        run_alone(ledger.engine, f"ALTER DATABASE {name} SET synchronous_commit = {setting}")
+        ledger.close()
+        with ledger.writing() as connection:
+            assert connection.execute(asked).scalar() == wanted
     ledger.close()
 
 

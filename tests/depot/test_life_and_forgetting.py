@@ -2,10 +2,12 @@
 
 import json
 import os
+import sqlite3
 from pathlib import Path
 
 import pytest
 from sqlalchemy import func, select
+from sqlalchemy.exc import OperationalError
 
 from closeout.depot import proof
 from closeout.depot.failure import LedgerError
@@ -293,6 +295,18 @@ def test_a_forgotten_report_is_refused_whatever_lies_beside_it(
     assert (told.forgotten, told.added, told.spoiled) == (1, 0, ())
     with ledger.reading() as connection:
         assert connection.execute(select(set_aside)).all() == []
+    ledger.close()
+
+
+def test_a_ledger_that_cannot_be_written_anew_is_said_with_what_to_do(
+    ledger: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_: object) -> object:
+        raise OperationalError("VACUUM", None, sqlite3.OperationalError("disk is full"))
+
+    monkeypatch.setattr(proof, "run_alone", full)
+    with pytest.raises(LedgerError, match=r"anew \(disk is full\).*then run .*forget --sweep"):
+        sweep(ledger)
     ledger.close()
 
 

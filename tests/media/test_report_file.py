@@ -205,6 +205,16 @@ def test_a_bomb_is_not_unpacked(monkeypatch: pytest.MonkeyPatch) -> None:
         decode_report_file(pack_report({"T-1/attempt-0001/a.json": bytes(2000)}))
 
 
+def test_files_that_are_too_much_together_are_not_unpacked(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("closeout.decode.report_file.LARGEST_TOTAL", 1000)
+    names = ("report.json", "evidence.jsonl.gz", "report.html")
+    packed = pack_report({f"T-1/attempt-0001-aa/{name}": b"x" * 400 for name in names})
+    with pytest.raises(DecodeError, match="unpacks to more than any report"):
+        decode_report_file(packed)
+
+
 def test_a_report_tells_order_attempt_and_verdict(tmp_path: Path) -> None:
     folder = write_demo(tmp_path)
     stem = f"{folder.parent.name}-{folder.name}"

@@ -32,6 +32,10 @@ NO_REASON: Final = "--reason is needed: why the unit is forgotten"
 NONE_FOUND: Final = "no unit in the ledger has it"
 SEVERAL: Final = "several units have it: {units}; name one of them as it stands here"
 PERSONAL_REASON: Final = "--reason holds what is to be forgotten; say it without"
+UNDATED: Final = (
+    "Not touched: {count} reports that are dated before 2026 or in the future, by a clock that was"
+    " not set. How old they are is not known: forget their units by their serials."
+)
 FILE_NOT_REACHED: Final = (
     "Not reached: backups, exports, sticks, copies and pages handed on, and blocks that the disk"
     " has freed but not yet written over."
@@ -129,7 +133,7 @@ def _read_reason(options: argparse.Namespace, ledger: Ledger, unit: str) -> str:
 def _forget_old(
     options: argparse.Namespace, ledger: Ledger, surroundings: Surroundings
 ) -> ExitCode:
-    from closeout.depot.forget import forget_before  # noqa: PLC0415 - the depot's libraries
+    from closeout.depot.forget import count_undated, forget_before  # noqa: PLC0415 - the depot's libraries
     from closeout.depot.proof import sweep  # noqa: PLC0415 - as above
 
     days = options.older_than
@@ -144,6 +148,10 @@ def _forget_old(
         " gone; verdicts, findings and repairs stay.",
         surroundings.stdout,
     )
+    with ledger.reading() as connection:
+        undated = count_undated(connection, now)
+    if undated:
+        say_line(UNDATED.format(count=undated), surroundings.stdout)
     say_line(_not_reached(ledger), surroundings.stdout)
     return DONE
 

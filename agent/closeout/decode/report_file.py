@@ -34,6 +34,8 @@ MEMBER: Final = re.compile(rb"[A-Za-z0-9_-][A-Za-z0-9._-]*(/[A-Za-z0-9][A-Za-z0-
 """Order, attempt and file: unpacked it can lead nowhere else."""
 MOST_MEMBERS: Final = 64
 LARGEST_MEMBER: Final = 64 << 20
+LARGEST_TOTAL: Final = 2 * LARGEST_MEMBER
+"""All of them together: evidence may be as long as one, and the others are short."""
 
 
 class CutShortError(DecodeError):
@@ -103,6 +105,7 @@ def _body_of(raw: bytes) -> bytes:
 
 
 def _members(body: bytes, at: int, ending: int, entries: int) -> Iterator[Member]:
+    total = 0
     for _ in range(entries):
         if at + CENTRAL.size > ending:
             raise DecodeError(WHAT, at, "the directory ends within an entry")
@@ -112,6 +115,9 @@ def _members(body: bytes, at: int, ending: int, entries: int) -> Iterator[Member
         name = body[at + CENTRAL.size : behind]
         if mark != b"PK\x01\x02" or flags & ENCRYPTED or not MEMBER.fullmatch(name):
             raise DecodeError(WHAT, at, "no entry of a report's file")
+        total += size
+        if total > LARGEST_TOTAL:
+            raise DecodeError(WHAT, at, "unpacks to more than any report")
         content = _unpacked(_packed(body, place, name, packed), method, size, at)
         if zlib.crc32(content) != crc:
             raise DecodeError(WHAT, at, "the content of a file has another checksum")

@@ -1,8 +1,9 @@
 """Reports in archives, which strangers hand over: read through, and never unpacked to the disk.
 
 Names in an archive only say what lies together. How much is read is limited by the archive's own
-length, so that a small file cannot become a large one; a report file in an archive is opened, an
-archive in an archive is not.
+length, so that a small file cannot become a large one; a report file or a document in an archive is
+opened, an archive in an archive is not. In a ZIP a damaged file costs its own folder alone; behind
+the damage in a tar nothing can be found again.
 """
 
 from __future__ import annotations
@@ -11,16 +12,17 @@ import bz2
 import gzip
 import lzma
 import os
+import re
 import tarfile
 import zipfile
 import zlib
 from collections.abc import Callable, Iterator, Mapping
 from itertools import groupby
 from pathlib import Path
-from typing import IO, Any, Final, Protocol, cast
+from typing import IO, Any, Final, Protocol, TypeAlias, cast
 
-from closeout.depot.bundle import KEPT_NAMES, LARGEST, Bundle, Spoiled, bundles_of
-from closeout.depot.opened import UnreadError, open_plain, read_report_files
+from closeout.depot.bundle import DOCUMENT, KEPT_NAMES, LARGEST, MAINS, Bundle, Spoiled, bundles_of
+from closeout.depot.opened import UnreadError, open_plain, read_document, read_report_files
 
 MOST_TIMES: Final = 600
 """How much longer than the archive what is in it may be; reports come to 10 to 100 times."""
@@ -28,17 +30,34 @@ FREE: Final = 256 << 20
 """Bytes that even the shortest archive may come to."""
 LARGEST_DIRECTORY: Final = 64 << 20
 LONGEST_READ: Final = LARGEST + (1 << 20)
+LONGEST_HEADER: Final = 1 << 13
+"""Bytes that stand before a file of a tar to give it a longer name, of at most 4096 bytes."""
+BLOCK: Final = 512
+DIGITS: Final = re.compile(rb"[0-9]{64}")
+"""More than any length in such a header has; the library looks on from each digit."""
 END_OF_ZIP: Final = 1 << 16
+ENCRYPTED_FLAG: Final = 1
+WAYS: Final = frozenset({zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED})
+"""How a file of a ZIP may be packed: those that the library unpacks no further than was asked."""
 BOMB: Final = "unpacks to far more than a depot's reports would: not read any further"
 DAMAGED: Final = "the archive is damaged, and not read any further"
 LARGE_DIRECTORY: Final = "more files in it than are read at once: make several archives of it"
 ZST: Final = ".zst needs another program: unpack it, and give the .tar"
 NO_REPORT: Final = "no report in it"
+ENCRYPTED: Final = "encrypted: unpack it, and give what was in it"
+OTHER_WAY: Final = "packed in a way that is not read here: store or deflate it"
+DAMAGED_FILE: Final = "damaged in the archive"
+NO_MEMORY: Final = "it asks for more memory than there is"
+TWICE: Final = "two files of this name in the archive, and they differ: neither is taken"
+TOO_LARGE: Final = "larger than {most} bytes"
 FAULTS: Final = (
     *(zipfile.BadZipFile, tarfile.TarError, zlib.error, lzma.LZMAError, EOFError, OSError),
-    *(NotImplementedError, RuntimeError, ValueError),
+    *(NotImplementedError, RuntimeError, ValueError, MemoryError),
 )
-"""What the standard library says of a damaged archive; RuntimeError where it is encrypted."""
+"""What the standard library says of a damaged archive; MemoryError where it asks for too much."""
+
+
+Opener: TypeAlias = Callable[[str, bytes], Iterator[Bundle | Spoiled]]
 
 
 class BombError(Exception):
@@ -65,7 +84,7 @@ def open_archive(path: Path) -> Iterator[Bundle | Spoiled]:
     except (BombError, UnreadError) as error:
         yield Spoiled(place=str(path), reason=str(error))
     except FAULTS as failure:
-        yield Spoiled(place=str(path), reason=f"{DAMAGED} ({failure})")
+        yield Spoiled(place=str(path), reason=f"{DAMAGED} ({str(failure) or NO_MEMORY})")
     else:
         if not found:
             yield Spoiled(place=str(path), reason=NO_REPORT)
@@ -83,19 +102,45 @@ def _members_of(path: Path) -> Iterator[Member]:
 def _reports_of(place: str, members: Iterator[Member]) -> Iterator[Bundle | Spoiled]:
     for folder, group in groupby(members, key=lambda member: member.name.rpartition("/")[0]):
         files: dict[str, bytes] = {}
+        is_whole = True
         for member in group:
-            name = member.name.rpartition("/")[2]
-            where = f"{place}: {member.name}"
-            if name in KEPT_NAMES:
-                raw = member.read()
-                if raw is None:
-                    yield Spoiled(place=where, reason=f"larger than {LARGEST} bytes")
-                else:
-                    files[name] = raw
-            elif name.lower().endswith(".zip") and not name.startswith("."):
-                raw = member.read()
-                yield from () if raw is None else read_report_files(where, raw)
-        yield from bundles_of(f"{place}: {folder}", files)
+            try:
+                yield from _look_at(member, f"{place}: {member.name}", files)
+            except UnreadError as error:
+                is_whole = False
+                yield Spoiled(place=f"{place}: {member.name}", reason=str(error))
+        if is_whole:
+            yield from bundles_of(f"{place}: {folder}", files)
+
+
+def _look_at(member: Member, where: str, files: dict[str, bytes]) -> Iterator[Bundle | Spoiled]:
+    """A file of a report put to those of its folder; the reports of one that holds its own.
+
+    Raises UnreadError for a file without which the others of its folder are no whole report.
+    """
+    name = member.name.rpartition("/")[2]
+    ending = name.lower()[-len(DOCUMENT) :]
+    is_alone = not name.startswith(".") and files.keys().isdisjoint(MAINS)
+    if name in KEPT_NAMES:
+        raw = member.read()
+        if raw is None:
+            yield Spoiled(place=where, reason=TOO_LARGE.format(most=LARGEST))
+        elif files.setdefault(name, raw) != raw:
+            raise UnreadError(TWICE)
+    elif opener := OPENERS.get(ending) if is_alone else None:
+        yield from _opened(member, where, opener)
+
+
+def _opened(member: Member, where: str, opener: Opener) -> Iterator[Bundle | Spoiled]:
+    try:
+        raw = member.read()
+    except UnreadError as error:
+        yield Spoiled(place=where, reason=str(error))
+        return
+    if raw is None:
+        yield Spoiled(place=where, reason=TOO_LARGE.format(most=LARGEST))
+    else:
+        yield from opener(where, raw)
 
 
 class _ZipMember:
@@ -107,11 +152,18 @@ class _ZipMember:
         self._entry = entry
 
     def read(self) -> bytes | None:
-        """Its bytes, never more than it says."""
+        """Its bytes, never more than it says. Raises UnreadError where they are damaged."""
         if self._entry.file_size > LARGEST:
             return None
-        with self._archive.open(self._entry) as stream:
-            return stream.read(LARGEST)
+        if self._entry.flag_bits & ENCRYPTED_FLAG:
+            raise UnreadError(ENCRYPTED)
+        if self._entry.compress_type not in WAYS:
+            raise UnreadError(OTHER_WAY)
+        try:
+            with self._archive.open(self._entry) as stream:
+                return stream.read(LARGEST)
+        except FAULTS as failure:
+            raise UnreadError(f"{DAMAGED_FILE} ({failure})") from failure
 
 
 def _open_zip(stream: IO[bytes]) -> Iterator[Member]:
@@ -146,6 +198,8 @@ class _Limited:
     def __init__(self, stream: IO[bytes], most: int) -> None:
         self._stream = stream
         self._most = most
+        self.is_in_file = False
+        """Whether a file is read, and no header."""
 
     def tell(self) -> int:
         """Where reading goes on."""
@@ -153,13 +207,21 @@ class _Limited:
 
     def seek(self, place: int) -> int:
         """Goes on reading elsewhere; what is passed over is unpacked, so it counts."""
-        while (left := place - self._stream.tell()) > 0 and self.read(min(left, 1 << 20)):
+        while (left := place - self._stream.tell()) > 0 and self._read(min(left, 1 << 20)):
             pass
         return self._stream.tell()
 
     def read(self, length: int) -> bytes:
-        """The next bytes; a header that claims to be longer than any report is refused."""
-        if length > LONGEST_READ or self._stream.tell() + length > self._most:
+        """The next bytes; a header that is longer than any that a report needs is refused."""
+        if length > (LONGEST_READ if self.is_in_file else LONGEST_HEADER):
+            raise BombError(BOMB)
+        raw = self._read(length)
+        if length > BLOCK and not self.is_in_file and DIGITS.search(raw):
+            raise BombError(BOMB)
+        return raw
+
+    def _read(self, length: int) -> bytes:
+        if self._stream.tell() + length > self._most:
             raise BombError(BOMB)
         return self._stream.read(length)
 
@@ -167,17 +229,22 @@ class _Limited:
 class _TarMember:
     """A file in a tar, to be read before the next one."""
 
-    def __init__(self, archive: tarfile.TarFile, entry: tarfile.TarInfo) -> None:
+    def __init__(self, archive: tarfile.TarFile, entry: tarfile.TarInfo, under: _Limited) -> None:
         self.name = entry.name
         self._archive = archive
         self._entry = entry
+        self._under = under
 
     def read(self) -> bytes | None:
         """Its bytes."""
         if self._entry.size > LARGEST:
             return None
         stream = self._archive.extractfile(self._entry)
-        return stream.read() if stream else None
+        self._under.is_in_file = True
+        try:
+            return stream.read() if stream else None
+        finally:
+            self._under.is_in_file = False
 
 
 def _open_tar(unpack: Callable[[IO[bytes]], IO[bytes]]) -> Callable[[IO[bytes]], Iterator[Member]]:
@@ -188,7 +255,7 @@ def _open_tar(unpack: Callable[[IO[bytes]], IO[bytes]]) -> Callable[[IO[bytes]],
         with tarfile.open(fileobj=cast("IO[bytes]", limited), mode="r:") as archive:
             while (entry := archive.next()) is not None:
                 if entry.isreg() and not entry.issparse():
-                    yield _TarMember(archive, entry)
+                    yield _TarMember(archive, entry, limited)
                 _forget_members(archive)
 
     return opener
@@ -225,6 +292,8 @@ ARCHIVES: Final[Mapping[str, Callable[[IO[bytes]], Iterator[Member]]]] = {
     ".tar.bz2": _open_tar(_bzip2),
 }
 """How a name ends, and what opens it."""
+OPENERS: Final[Mapping[str, Opener]] = {".zip": read_report_files, DOCUMENT: read_document}
+"""Files in an archive that hold reports of their own, by how their names end."""
 UNKNOWN_ARCHIVES: Final = (".tar.zst", ".tzst")
 """Known by their names, and said to be unpacked first: the standard library opens none."""
 

@@ -14,6 +14,8 @@ SEAL: Final = "report.jws"
 SEALS: Final[Mapping[str, str]] = {REPORT: SEAL, UNRUN: "unrun.jws"}
 """Beside which file which seal lies."""
 EVIDENCE: Final = "evidence.jsonl.gz"
+DOCUMENT: Final = ".pdf"
+"""How a document for paper ends, which holds the files of its report."""
 MAINS: Final = (REPORT, UNRUN)
 BESIDE: Final[Mapping[str, tuple[str, ...]]] = {REPORT: (SEAL, EVIDENCE), UNRUN: (SEALS[UNRUN],)}
 """What is kept with a report. Its page is not: it is made of the report, and can be again."""

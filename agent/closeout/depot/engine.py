@@ -19,6 +19,11 @@ SETTINGS: Final = ("foreign_keys = ON", "synchronous = FULL", f"busy_timeout = {
 WRITES: Final = "writes"
 WRITERS_LOCK: Final = 0x636C6F73
 """The number of the lock that writers of one PostgreSQL ledger take in turn; any number will do."""
+ON_DISK: Final = (
+    "SELECT set_config('synchronous_commit', 'on', true)"
+    " WHERE current_setting('synchronous_commit') = 'off'"
+)
+"""A server may be set to answer before a transaction is on its disk; what is told must be there."""
 NEEDED: Final = "a ledger on PostgreSQL needs the library psycopg: install closeout[postgres]"
 RUN_AGAIN: Final = "what was said to be added is kept; run again, and it goes on from there"
 SQLITE_MEANINGS: Final = (
@@ -69,6 +74,7 @@ def _begin_on_server(connection: Connection) -> None:
     if options.get("isolation_level") == "AUTOCOMMIT":
         return
     if options.get(WRITES):
+        connection.exec_driver_sql(ON_DISK)
         connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITERS_LOCK})")
     else:
         connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")

@@ -27,6 +27,8 @@ from closeout.model.frozen import frozen
 MARK: Final = "_closeout-export.json"
 """Tells our folders from others; readers of such folders pass over names that begin so."""
 FORMAT: Final = 1
+PRIVATE: Final = 0o700
+"""Serials and addresses are in it: for its owner alone, as the ledger is."""
 NOTHING: Final = "there are no reports in it to export"
 NO_EXPORT: Final = "a folder that is no export: nothing is overwritten"
 CANNOT: Final = "cannot be written: {why}"
@@ -51,7 +53,8 @@ def export(ledger: Ledger, folder: Path, form: Form, tell: Callable[[str], None]
     hidden = folder.with_name(f".{folder.name}.{chance}.part")
     old = folder.with_name(f".{folder.name}.{chance}.old")
     try:
-        hidden.mkdir(parents=True)
+        hidden.parent.mkdir(parents=True, exist_ok=True)
+        hidden.mkdir(mode=PRIVATE)
         with ledger.reading() as connection:
             counts = _write_all(connection, hidden, form, tell)
         _write_mark(hidden, form, counts)

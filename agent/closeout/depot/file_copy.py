@@ -14,6 +14,7 @@ from closeout.depot.failure import LedgerError
 from closeout.depot.ledger import Ledger
 
 PAGES_AT_ONCE: Final = 4096
+DAMAGED: Final = "damaged, and a copy of it would be too: nothing was written; restore a backup"
 
 
 def copy_file(ledger: Ledger, target: Path) -> None:
@@ -27,11 +28,19 @@ def copy_file(ledger: Ledger, target: Path) -> None:
             source.execute("SELECT count(*) FROM sqlite_master")  # one state, or it begins anew
             source.backup(copy, pages=PAGES_AT_ONCE)
             copy.execute("PRAGMA journal_mode = DELETE")  # one file, nothing beside it
+            _refuse_damaged(ledger, copy)
         finally:
             copy.close()
             source.close()
 
     put_whole(target, fill)
+
+
+def _refuse_damaged(ledger: Ledger, copy: sqlite3.Connection) -> None:
+    """A copy of a damaged ledger would be believed in until the day that it is needed."""
+    (told, *_) = copy.execute("PRAGMA quick_check(1)").fetchone()
+    if told != "ok":
+        raise LedgerError(f"{ledger.name}: {DAMAGED} ({' '.join(str(told).split())})")
 
 
 def put_whole(target: Path, fill: Callable[[Path], None]) -> None:

@@ -15,22 +15,26 @@ from typing import Final, TypeAlias
 from closeout.depot.archives import is_archive, open_archive
 from closeout.depot.bundle import (
     BESIDE,
+    DOCUMENT,
     MAINS,
     REPORT,
     UNRUN,
     Bundle,
     Spoiled,
-    bundles_of,
     make_bundle,
 )
-from closeout.depot.opened import UnreadError, is_report_file, read_plain, read_report_files
-from closeout.report.failure import DocumentError
+from closeout.depot.opened import (
+    UnreadError,
+    is_report_file,
+    read_document,
+    read_plain,
+    read_report_files,
+)
 
 Arrivals: TypeAlias = Iterator[Bundle | Spoiled]
 
 OF_A_STICK: Final = ("agent", "reports")
 """Folders that a stick has; its reports lie in the last of them."""
-DOCUMENT: Final = ".pdf"
 EMPTY: Final = "no report in it"
 UNRUN_HEAD: Final = b'"unrun"'
 HEAD: Final = 64
@@ -131,17 +135,7 @@ def _read_zip(path: Path) -> Arrivals:
 
 def _read_document(path: Path) -> Arrivals:
     """The report in a document for paper, with what the document holds beside it."""
-    from closeout.report.embedded import parse_document  # noqa: PLC0415 - only for documents
-
-    try:
-        files = parse_document(read_plain(path, follows=True))
-    except DocumentError as error:
-        yield Spoiled(place=str(path), reason=str(error))
-        return
-    found = bundles_of(str(path), files)
-    yield from found
-    if not found:
-        yield Spoiled(place=str(path), reason=EMPTY)
+    yield from read_document(str(path), read_plain(path, follows=True))
 
 
 CARRIERS: Final[Mapping[str, Callable[[Path], Arrivals]]] = {

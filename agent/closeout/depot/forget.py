@@ -5,11 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
-from sqlalchemy import Connection, bindparam, delete, false, insert, or_, select, update
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    bindparam,
+    delete,
+    false,
+    func,
+    insert,
+    or_,
+    select,
+    update,
+)
 
 from closeout.depot.columns import values_of
 from closeout.depot.facts import Row
 from closeout.depot.ledger import Ledger
+from closeout.depot.own_reports import reports_of
 from closeout.depot.tables import (
     belonging,
     content,
@@ -18,13 +30,20 @@ from closeout.depot.tables import (
     identity,
     part,
     report,
+    set_aside,
     step,
 )
 from closeout.depot.tokens import Tokens, known_values
 from closeout.model.frozen import frozen
 
 AT_ONCE: Final = 500
+VALUES_AT_ONCE: Final = 200
+"""Conditions in one question: SQLite takes no more than a thousand that are joined."""
 CHILDREN: Final = (finding, step, part, identity, belonging)
+EARLIEST: Final = 1_767_225_600
+"""The first second of 2026: no report was written before; a clock that says so was not set."""
+LATE: Final = 86_400
+"""Seconds by which a clock may be ahead of ours."""
 PAST: Final = "past"
 """In front of the unit of a report that is too old to be anybody's."""
 OF_REPORT: Final = ("unit", "board", "label_serial", "work_order")
@@ -56,7 +75,7 @@ def forget_unit(ledger: Ledger, unit: str, reason: str, now: int) -> Removed:
     """All of the unit's rows and bytes gone, in one transaction; only digests stay behind."""
     with ledger.writing() as connection:
         _erase_what_is_freed(connection, ledger)
-        wanted = select(report.c.id, report.c.digest).where(report.c.unit == unit)
+        wanted = select(report.c.id, report.c.digest).where(reports_of(unit))
         rows = connection.execute(wanted).all()
         numbers = [row.id for row in rows]
         values = _values_of_reports(connection, numbers)
@@ -66,6 +85,7 @@ def forget_unit(ledger: Ledger, unit: str, reason: str, now: int) -> Removed:
         for some in _parts_of(numbers):
             connection.execute(delete(report).where(report.c.id.in_(some)))
         _note(connection, [row.digest for row in rows], reason, now)
+        _drop_set_aside(connection, values)
         elsewhere = values & _values_left(connection, values)
     return Removed(
         reports=len(rows), files=files, values=values, pieces=pieces, elsewhere=elsewhere
@@ -76,7 +96,8 @@ def forget_before(ledger: Ledger, before: int, secret: bytes, reason: str, now: 
     """The personal things of every report that was finished before that time, gone.
 
     What stays is what statistics are made of: verdicts, findings, repairs, models, stations. A unit
-    is known by a token of `secret` from then on, which is thrown away.
+    is known by a token of `secret` from then on, which is thrown away. A report of a clock that was
+    never set has no age that is known. What was set aside before that time is struck off the list.
     """
     tokens = Tokens(secret)
     counts = [0, 0]
@@ -86,7 +107,7 @@ def forget_before(ledger: Ledger, before: int, secret: bytes, reason: str, now: 
             rows = (
                 connection.execute(
                     select(report)
-                    .where(report.c.finished_at < before, ~report.c.unit.startswith(f"{PAST} "))
+                    .where(report.c.finished_at.between(EARLIEST, before - 1), ~_is_past())
                     .order_by(report.c.id)
                     .limit(AT_ONCE)
                 )
@@ -94,10 +115,22 @@ def forget_before(ledger: Ledger, before: int, secret: bytes, reason: str, now: 
                 .all()
             )
             if not rows:
+                connection.execute(delete(set_aside).where(set_aside.c.noticed_at < before))
                 return Removed(reports=counts[0], files=counts[1], values=frozenset(), pieces=())
             counts[0] += len(rows)
             counts[1] += _age(connection, [dict(row) for row in rows], tokens)
             _note(connection, [row["digest"] for row in rows], reason, now)
+
+
+def count_undated(connection: Connection, now: int) -> int:
+    """How many are dated before there were reports, or in the future: nobody knows their age."""
+    is_undated = ~report.c.finished_at.between(EARLIEST, now + LATE)
+    wanted = select(func.count()).select_from(report).where(is_undated, ~_is_past())
+    return connection.execute(wanted).scalar() or 0
+
+
+def _is_past() -> ColumnElement[bool]:
+    return report.c.unit.startswith(f"{PAST} ")
 
 
 def _age(connection: Connection, rows: Sequence[Row], tokens: Tokens) -> int:
@@ -153,15 +186,31 @@ def _values_of_reports(connection: Connection, numbers: Sequence[int]) -> frozen
     return frozenset(found)
 
 
+def _drop_set_aside(connection: Connection, values: frozenset[str]) -> None:
+    """What was set aside under a name, or for a reason, that holds a value of the unit."""
+    rows = connection.execute(select(set_aside)).all()
+    named = [
+        row.digest
+        for row in rows
+        if any(value in f"{row.name} {row.reason}".upper() for value in values)
+    ]
+    for some in _parts_of(named):
+        connection.execute(delete(set_aside).where(set_aside.c.digest.in_(some)))
+
+
 def _values_left(connection: Connection, values: frozenset[str]) -> frozenset[str]:
     """Which of the values another unit has too: a drive that was moved, a collision."""
-    is_pack = or_(
-        false(), *(identity.c.value.endswith(f"/{value}", autoescape=True) for value in values)
-    )
-    held = select(identity.c.value).where(identity.c.value.in_(values) | is_pack)
-    fitted = select(part.c.serial).where(part.c.serial.in_(values))
-    named = select(report.c.label_serial).where(report.c.label_serial.in_(values))
-    left = connection.execute(held.union(fitted, named)).scalars().all() if values else ()
+    ordered = sorted(values)
+    left: list[str] = []
+    for start in range(0, len(ordered), VALUES_AT_ONCE):
+        some = ordered[start : start + VALUES_AT_ONCE]
+        is_pack = or_(
+            false(), *(identity.c.value.endswith(f"/{value}", autoescape=True) for value in some)
+        )
+        held = select(identity.c.value).where(identity.c.value.in_(some) | is_pack)
+        fitted = select(part.c.serial).where(part.c.serial.in_(some))
+        named = select(report.c.label_serial).where(report.c.label_serial.in_(some))
+        left.extend(connection.execute(held.union(fitted, named)).scalars())
     return values & known_values(left)
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from typing import Final, cast
+from unicodedata import normalize
 
 from closeout.decode.filler import State, classify
 from closeout.decode.mac import MacForm, describe_mac
@@ -30,8 +31,8 @@ PACK_FIELD: Final = "Portable Battery/Serial Number"
 
 
 def normalise(text: str) -> str:
-    """The one spelling of a serial: without space around it, in capitals."""
-    return text.strip().upper()
+    """The one spelling of a serial: composed (NFC), without space around it, in capitals."""
+    return normalize("NFC", text).strip().upper()
 
 
 def read_identities(inventory: Fields) -> Iterator[tuple[str, str]]:

@@ -115,7 +115,7 @@ def _take_chunk(chunk: Sequence[Arrival], ledger: Ledger, examine_all: Examine, 
 
 def _is_whole(bundle: Bundle, known: Known | None) -> bool:
     """Whether the ledger has all of it."""
-    return known is not None and known.has_all_of(bundle.files)
+    return known is not None and known.has_all_of(bundle.digests)
 
 
 @contextmanager

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Final
 
-from sqlalchemy import Connection, Table, func, insert, select, update
+from sqlalchemy import Connection, Table, delete, func, insert, select, update
 
 from closeout.depot.bundle import SEALS, Spoiled
 from closeout.depot.examine import Packed, Taken
@@ -26,21 +26,39 @@ from closeout.model.frozen import frozen
 from closeout.report.foreign import make_safe
 
 INTACT: Final = "intact"
+SEAL_STATES: Final = ("none", "unknown", INTACT)
+"""From what says least to what says most."""
 LONGEST_NAME: Final = 400
 
 
 @frozen
 class Known:
-    """What the ledger has of a report already."""
+    """What the ledger has of a report already: each file with its digest."""
 
     number: int
     seal: str
-    names: frozenset[str]
+    files: Mapping[str, str]
 
-    def has_all_of(self, names: Collection[str]) -> bool:
-        """Nothing among the files is new, and no seal could tell more than is known."""
-        is_sealed = not frozenset(SEALS.values()).isdisjoint(names)
-        return self.names.issuperset(names) and (self.seal == INTACT or not is_sealed)
+    def has_all_of(self, digests: Mapping[str, str]) -> bool:
+        """Every file is there with these very bytes, and no seal could tell more than is known."""
+        is_sealed = not frozenset(SEALS.values()).isdisjoint(digests)
+        is_there = digests.items() <= self.files.items()
+        return is_there and (self.seal == INTACT or not is_sealed)
+
+    def is_proven_by(self, taken: Taken) -> bool:
+        """The report's seal says more now than the ledger knows."""
+        seal = str(taken.facts.report["seal"])
+        return SEAL_STATES.index(seal) > SEAL_STATES.index(self.seal)
+
+    def missing_of(self, taken: Taken) -> Mapping[str, Packed]:
+        """What the ledger has not: a file that came later, a seal that says more than its own."""
+        is_proven = self.is_proven_by(taken)
+        return {
+            name: file
+            for name, file in taken.files.items()
+            if name not in self.files
+            or (is_proven and name in SEALS.values() and file.digest != self.files[name])
+        }
 
 
 @frozen
@@ -58,14 +76,11 @@ def find_known(connection: Connection, digests: Sequence[str]) -> Mapping[str, K
     rows = connection.execute(
         select(report.c.digest, report.c.id, report.c.seal).where(report.c.digest.in_(digests))
     ).all()
-    names: dict[int, set[str]] = {row.id: set() for row in rows}
-    held = select(belonging.c.report_id, belonging.c.name)
-    for number, name in connection.execute(held.where(belonging.c.report_id.in_(names))).all():
-        names[number].add(name)
-    return {
-        row.digest: Known(number=row.id, seal=row.seal, names=frozenset(names[row.id]))
-        for row in rows
-    }
+    files: dict[int, dict[str, str]] = {row.id: {} for row in rows}
+    held = select(belonging).where(belonging.c.report_id.in_(files))
+    for own in connection.execute(held).all():
+        files[own.report_id][own.name] = own.digest
+    return {row.digest: Known(number=row.id, seal=row.seal, files=files[row.id]) for row in rows}
 
 
 def find_forgotten(connection: Connection, digests: Sequence[str]) -> frozenset[str]:
@@ -81,7 +96,9 @@ def write_chunk(connection: Connection, chunk: Sequence[Taken]) -> Written:
     gone = find_forgotten(connection, digests)
     fresh = [one for one in chunk if one.digest not in known and one.digest not in gone]
     again = [one for one in chunk if one.digest in known]
-    _write_content(connection, [file for one in (*fresh, *again) for file in one.files.values()])
+    wanted = [one.files for one in fresh]
+    wanted += [known[one.digest].missing_of(one) for one in again]
+    _write_content(connection, [file for files in wanted for file in files.values()])
     _write_fresh(connection, fresh)
     completed = sum(_complete(connection, one, known[one.digest]) for one in again)
     _take_back(connection, [one.digest for one in fresh])
@@ -152,8 +169,10 @@ def _children(facts: Facts) -> tuple[tuple[Table, tuple[Row, ...]], ...]:
 
 
 def _complete(connection: Connection, taken: Taken, known: Known) -> bool:
-    """Adds what came later: evidence or a seal that did not lie beside it before."""
-    missing = {name: file for name, file in taken.files.items() if name not in known.names}
+    """Adds what came later: evidence, a seal, or the one that is proven in place of another."""
+    missing = known.missing_of(taken)
+    for name in known.files.keys() & missing:
+        _take_out(connection, known, name)
     _insert(
         connection,
         belonging,
@@ -162,12 +181,20 @@ def _complete(connection: Connection, taken: Taken, known: Known) -> bool:
             for name, file in missing.items()
         ],
     )
-    row = taken.facts.report
-    is_proven = row["seal"] == INTACT and known.seal != INTACT
-    if is_proven or (missing and known.seal != INTACT):
+    if is_proven := known.is_proven_by(taken):
+        row = taken.facts.report
         wanted = {name: row[name] for name in ("seal", "station")}
         connection.execute(update(report).where(report.c.id == known.number).values(wanted))
     return bool(missing) or is_proven
+
+
+def _take_out(connection: Connection, known: Known, name: str) -> None:
+    """A file of a report, with its bytes where no other has them."""
+    digest = known.files[name]
+    own = (belonging.c.report_id == known.number, belonging.c.name == name)
+    connection.execute(delete(belonging).where(*own))
+    others = select(belonging.c.digest).where(belonging.c.digest == digest)
+    connection.execute(delete(content).where(content.c.digest == digest, ~others.exists()))
 
 
 def _take_back(connection: Connection, digests: Sequence[str]) -> None:

@@ -13,6 +13,7 @@ from closeout.depot.examine import unpack
 from closeout.depot.facts import Row
 from closeout.depot.failure import RefusalError
 from closeout.depot.identities import normalise
+from closeout.depot.own_reports import reports_of
 from closeout.depot.tables import belonging, content, finding, identity, part, report, step
 from closeout.model.frozen import frozen
 from closeout.report.foreign import make_safe
@@ -66,7 +67,7 @@ def _has_value(serial: str) -> ColumnElement[bool]:
 
 def tell_life(connection: Connection, unit: str) -> dict[str, object]:
     """All that the ledger has of the unit, as plain values in the order of time."""
-    wanted = select(report).where(report.c.unit == unit)
+    wanted = select(report).where(reports_of(unit))
     rows = connection.execute(wanted.order_by(report.c.started_at, report.c.id)).mappings().all()
     reports = [_tell_report(connection, dict(row)) for row in rows]
     return {"unit": unit, "boards": _boards(reports), "reports": reports}

@@ -13,9 +13,11 @@ from typing import Final
 from closeout.decode.failure import DecodeError
 from closeout.decode.report_file import CLOSING_LENGTH, END, decode_report_file
 from closeout.depot.bundle import LARGEST, Bundle, Spoiled, bundles_of
+from closeout.report.failure import DocumentError
 
 NO_FILE: Final = "no file but a pipe, a device or a socket"
 A_LINK: Final = "a link; give what it leads to"
+NO_REPORT: Final = "no report in it"
 TOO_LARGE: Final = f"larger than {LARGEST} bytes"
 END_MARK: Final = b"PK\x05\x06"
 
@@ -66,6 +68,21 @@ def read_report_files(place: str, raw: bytes) -> Iterator[Bundle | Spoiled]:
     yield from bundles_or_none(place, files, sha256(raw).hexdigest())
 
 
+def read_document(place: str, raw: bytes) -> Iterator[Bundle | Spoiled]:
+    """The report in a document for paper, with what the document holds beside it."""
+    from closeout.report.embedded import parse_document  # noqa: PLC0415 - only for documents
+
+    try:
+        files = parse_document(raw)
+    except DocumentError as error:
+        yield Spoiled(place=place, reason=str(error))
+        return
+    found = bundles_of(place, files)
+    yield from found
+    if not found:
+        yield Spoiled(place=place, reason=NO_REPORT)
+
+
 def bundles_or_none(
     place: str, folders: Mapping[str, Mapping[str, bytes]], digest: str
 ) -> Iterator[Bundle | Spoiled]:
@@ -73,7 +90,7 @@ def bundles_or_none(
     found = [one for files in folders.values() for one in bundles_of(place, files)]
     yield from found
     if not found:
-        yield Spoiled(place=place, reason="no report in it", digest=digest)
+        yield Spoiled(place=place, reason=NO_REPORT, digest=digest)
 
 
 def is_report_file(path: Path) -> bool:
