@@ -81,10 +81,9 @@ def find_collisions(index: Index, weeks: Weeks, days: int, now: int) -> Collisio
 
 def newest_week(index: Index) -> str:
     """The week of the newest report; empty where there is none."""
-    newest: str = only_row(index.report.aggregate(week=index.report.week.max().fill_null("")))[
-        "week"
-    ]
-    return newest
+    newest = index.report.week.max().fill_null("")
+    week: str = only_row(index.report.aggregate(week=newest))["week"]
+    return week
 
 
 def _judge(index: Index, rows: Expression, owner: str) -> list[Meeting]:

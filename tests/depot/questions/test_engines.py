@@ -24,9 +24,9 @@ def answers(planted_export: Path) -> dict[str, list[str]]:
     return found
 
 
-def answers_of(place: object) -> dict[str, list[str]]:
+def answers_of(place: object, since: str = "") -> dict[str, list[str]]:
     with closing(open_index(str(place))) as index:
-        return every_answer(index)
+        return every_answer(index.since(since) if since else index)
 
 
 def test_sqlite_answers_as_duckdb_does(answers: dict[str, list[str]], planted_file: Path) -> None:
@@ -37,6 +37,16 @@ def test_postgresql_answers_as_duckdb_does(
     answers: dict[str, list[str]], planted_server: str
 ) -> None:
     assert answers_of(planted_server) == answers
+
+
+@pytest.mark.parametrize("month", ["2025-02", "2099-01"])
+def test_from_a_month_on_every_engine_answers_alike(
+    month: str, planted_export: Path, planted_file: Path, planted_server: str
+) -> None:
+    expected = answers_of(planted_export, month)
+    assert answers_of(planted_file, month) == expected
+    assert answers_of(planted_server, month) == expected
+    assert sum(map(len, expected.values())) > 100 or month == "2099-01"
 
 
 @pytest.mark.spark

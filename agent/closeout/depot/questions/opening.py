@@ -93,7 +93,7 @@ def _open(place: str, spark: str) -> Index:
     if spark:
         raise OpeningError(f"{place}: Spark reads an export's folder, and this is none")
     if not folder.is_file():
-        raise OpeningError(f"{place}: {NO_LEDGER}; write one with closeout depot export")
+        raise OpeningError(f"{place}: {NO_LEDGER}; `closeout depot export` makes an export")
     return _of_database(ibis.sqlite.connect(str(folder)), place)
 
 
