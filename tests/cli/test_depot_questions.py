@@ -11,6 +11,8 @@ import pytest
 from closeout.cli import asked_index, depot_collisions, depot_summary, ledger_option
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import InputTroubleError
+from closeout.depot.address import read_address
+from closeout.depot.ledger import make_ledger
 from closeout.depot.weeks import Weeks, is_week, week_of, weeks_until, whole_weeks
 from depot.fleet import make_fleet
 from depot.fleet_drawn import Planted
@@ -120,7 +122,8 @@ def test_weeks_can_be_named(export: Path, tmp_path: Path) -> None:
         (depot_summary, ("--spark", "local"), "give its folder"),
         (depot_summary, ("--ledger", "x", "--export", "y"), "give one of them"),
         (depot_summary, ("--export", "nowhere"), "neither an export"),
-        (depot_summary, ("--ledger", "nowhere"), "neither an export"),
+        (depot_summary, ("--ledger", "nowhere"), "nowhere: no ledger there"),
+        (depot_summary, ("--ledger", "mysql://host/name"), "mysql:// is not known"),
         (depot_summary, (), "closeout-ledger.sqlite"),
         (depot_collisions, ("--weeks", "0"), "--weeks: 0"),
         (depot_collisions, ("--until", "2025-W54"), "is not a week"),
@@ -138,6 +141,29 @@ def test_bad_input_is_one_line(
     with pytest.raises(InputTroubleError, match=wrong) as trouble:
         ask(command, tmp_path, *arguments)
     assert len(trouble.value.lines) == 1
+
+
+@pytest.mark.parametrize("command", [depot_summary, depot_collisions])
+def test_a_ledger_without_reports_has_its_answer(command: ModuleType, tmp_path: Path) -> None:
+    make_ledger(read_address("ledger.sqlite", tmp_path)).close()
+    told = ask(command, tmp_path, "--ledger", "ledger.sqlite")
+    assert "0 units" in told or "Clashes: 0" in told
+    assert ask(command, tmp_path, "--ledger", "ledger.sqlite", "--since", "2025-05") == told
+
+
+def test_a_ledger_of_a_newer_version_is_not_asked(tmp_path: Path) -> None:
+    ledger = make_ledger(read_address("ledger.sqlite", tmp_path))
+    with ledger.writing() as connection:
+        connection.exec_driver_sql("UPDATE alembic_version SET version_num = '9999'")
+    ledger.close()
+    with pytest.raises(InputTroubleError, match=r"ledger.sqlite: made by a newer version"):
+        ask(depot_summary, tmp_path, "--ledger", "ledger.sqlite")
+
+
+def test_a_file_of_another_kind_is_named_as_such(tmp_path: Path) -> None:
+    (tmp_path / "report.pdf").write_bytes(b"%PDF-1.7 " * 100)
+    with pytest.raises(InputTroubleError, match=r"report.pdf: no ledger, but a file of another"):
+        ask(depot_summary, tmp_path, "--ledger", "report.pdf")
 
 
 def test_a_file_that_cannot_be_written_is_said(export: Path, tmp_path: Path) -> None:

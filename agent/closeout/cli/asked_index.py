@@ -7,9 +7,10 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from closeout.cli.ledger_option import FILE, LEDGER, add_ledger_argument
+from closeout.cli.ledger_option import FILE, LEDGER, add_ledger_argument, find_ledger
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import InputTroubleError
+from closeout.depot.failure import LedgerError
 from closeout.model.late_pattern import late_pattern
 
 if TYPE_CHECKING:
@@ -19,7 +20,8 @@ MONTH: Final = late_pattern(r"[0-9]{4}-(0[1-9]|1[0-2])")
 LONGEST: Final = 3650
 NEEDED: Final = "questions need the library {name}: install closeout[{extra}]"
 EXTRAS: Final = {
-    **dict.fromkeys(("duckdb", "ibis", "numpy", "pyarrow", "scipy", "sqlalchemy"), "depot"),
+    **dict.fromkeys(("alembic", "duckdb", "ibis", "numpy", "pandas", "pyarrow"), "depot"),
+    **dict.fromkeys(("scipy", "sqlalchemy", "sqlglot"), "depot"),
     **dict.fromkeys(("psycopg",), "postgres"),
     **dict.fromkeys(("pyspark",), "spark"),
 }
@@ -61,7 +63,7 @@ def find_index(options: argparse.Namespace, surroundings: Surroundings) -> Index
         raise trouble_of(error) from error
     try:
         index = open_index(_place(options, surroundings), options.spark)
-    except OpeningError as error:
+    except (LedgerError, OpeningError) as error:
         raise InputTroubleError(str(error)) from error
     except ImportError as error:
         raise trouble_of(error) from error
@@ -84,9 +86,16 @@ def trouble_of(error: ImportError) -> InputTroubleError:
 
 
 def _place(options: argparse.Namespace, surroundings: Surroundings) -> str:
+    """The folder of an export, or the address of a ledger that has the tables of this version."""
     if options.export:
         return str(surroundings.folder / options.export)
-    named = options.ledger or os.environ.get(LEDGER) or FILE
-    if "://" in named and not named.startswith("sqlite:///"):
-        return str(named)
-    return str(surroundings.folder / named.removeprefix("sqlite:///"))
+    folder = surroundings.folder / (options.ledger or os.environ.get(LEDGER) or FILE)
+    if folder.is_dir():
+        return str(folder)
+    from closeout.depot.address import SERVER  # noqa: PLC0415 - needs the depot's libraries
+
+    ledger = find_ledger(options, surroundings)
+    ledger.close()
+    if ledger.is_file:
+        return str(ledger.file)
+    return ledger.url.set(drivername=SERVER).render_as_string(hide_password=False)
