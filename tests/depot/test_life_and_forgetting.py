@@ -149,6 +149,28 @@ def test_a_life_in_words(ledger: Ledger) -> None:
     ledger.close()
 
 
+def test_revisions_stand_in_their_order_and_the_last_tells_it_all(
+    address: str, tmp_path: Path
+) -> None:
+    for revision in (10, 2, 9, 1):
+        said = [{"change": f"answered {each}", "by": "T4"} for each in range(1, revision)]
+        lay_down(
+            tmp_path / "r" / f"{revision}", {"report.json": raw_of(tree_of(5, revisions=said))}
+        )
+    draft = tree_of(5, circumstances=circumstances(5, attempt=0, is_draft=True))
+    lay_down(tmp_path / "r" / "draft", {"report.json": raw_of(draft)})
+    _, made = add(address, tmp_path / "r")
+    with made.reading() as connection:
+        (unit,) = {match.unit for match in find_units(connection, "SN7K000005Q")}
+        life = tell_life(connection, unit)
+        lines = list(lines_of(life))
+    heads = [line.partition("T-5, ")[2] for line in lines if "order T-5" in line]
+    told = ["", ", revision 2", ", revision 9", ", revision 10"]
+    assert heads == ["draft: hold", *(f"attempt 1{each}: hold" for each in told)]
+    assert len([line for line in lines if "battery.health_percent" in line]) == 2
+    made.close()
+
+
 def test_a_life_of_damaged_bytes_is_told_without_them(ledger: Ledger) -> None:
     with ledger.writing() as connection:
         connection.execute(content.update().values(packed=b"noise"))

@@ -68,7 +68,8 @@ def _has_value(serial: str) -> ColumnElement[bool]:
 def tell_life(connection: Connection, unit: str) -> dict[str, object]:
     """All that the ledger has of the unit, as plain values in the order of time."""
     wanted = select(report).where(reports_of(unit))
-    rows = connection.execute(wanted.order_by(report.c.started_at, report.c.id)).mappings().all()
+    in_time = (report.c.started_at, report.c.attempt, report.c.revision, report.c.id)
+    rows = connection.execute(wanted.order_by(*in_time)).mappings().all()
     reports = [_tell_report(connection, dict(row)) for row in rows]
     return {"unit": unit, "boards": _boards(reports), "reports": reports}
 

@@ -8,7 +8,8 @@ from typing import Final, cast
 from closeout.depot.facts import Row
 
 SEALS: Final = {"intact": "sealed", "unknown": "sealed with an unknown key"}
-KINDS: Final = {"unrun": "not checked", "draft": "draft"}
+DRAFT: Final = "draft"
+KINDS: Final = {"unrun": "not checked", DRAFT: DRAFT}
 
 
 def lines_of(life: dict[str, object]) -> Iterator[str]:
@@ -16,12 +17,20 @@ def lines_of(life: dict[str, object]) -> Iterator[str]:
     yield str(life["unit"])
     for board in cast("list[Row]", life["boards"]):
         yield f"  board {board['board']}: {board['first_day']} to {board['last_day']}"
-    for one in cast("list[Row]", life["reports"]):
-        yield from _lines_of_report(one)
+    reports = cast("list[Row]", life["reports"])
+    revised = {_attempt(one): one["revision"] for one in reports}
+    for one in reports:
+        yield f"  {one['day']}  order {one['work_order'] or 'none'}, {_name(one)}: {_outcome(one)}"
+        if one["revision"] == revised[_attempt(one)]:
+            yield from _lines_of_report(one)
+
+
+def _attempt(one: Row) -> tuple[object, ...]:
+    """What all revisions of an attempt have in common; the last of them has all that was said."""
+    return tuple(one[name] for name in ("work_order", "kind", "attempt", "started_at", "station"))
 
 
 def _lines_of_report(one: Row) -> Iterator[str]:
-    yield f"  {one['day']}  order {one['work_order'] or 'none'}, {_name(one)}: {_outcome(one)}"
     yield f"    {_where(one)}"
     for each in cast("list[Row]", one["parts"]):
         done = "fitted" if each["is_fitted"] else "removed"
@@ -45,9 +54,10 @@ def _lines_of_saying(each: Row) -> Iterator[str]:
 
 
 def _name(one: Row) -> str:
-    word = KINDS.get(str(one["kind"]), "attempt")
+    kind = str(one["kind"])
+    number = "" if kind == DRAFT else f" {one['attempt']}"  # drafts are not counted
     revision = f", revision {one['revision']}" if cast("int", one["revision"]) > 1 else ""
-    return f"{word} {one['attempt']}{revision}"
+    return f"{KINDS.get(kind, 'attempt')}{number}{revision}"
 
 
 def _outcome(one: Row) -> str:
