@@ -173,9 +173,7 @@ def test_a_unit_is_forgotten_and_that_is_proven(filled: Path) -> None:
     for path in filled.glob(f"{ledger_option.FILE}*"):
         assert OTHER.encode() not in path.read_bytes()
     told = depot(filled, "add", *sorted(EXAMPLES.glob("*.json")), "--quiet")
-    assert told.out == (
-        "0 added, 3 known already, 1 of a unit that was forgotten, and not taken.\n"
-    )
+    assert told.out == "0 added, 3 known already, 1 forgotten here once, and not taken again.\n"
     assert told.code == 0
     assert depot(filled, "forget", "--sweep").out == (
         f"Written anew: {filled}/{ledger_option.FILE}.\n"

@@ -106,6 +106,8 @@ def test_a_stick_without_links_gets_its_backup_too(
     monkeypatch.setattr(os, "link", refused)
     make_backup(ledger, tmp_path / "b")
     assert (tmp_path / "b").stat().st_mode & 0o777 == 0o600
+    with pytest.raises(LedgerError, match=r"/none/c: cannot be made: no such folder"):
+        make_backup(ledger, tmp_path / "none" / "c")
     monkeypatch.setattr(os, "link", lambda *_: (_ for _ in ()).throw(FileExistsError(17, "there")))
     with pytest.raises(LedgerError, match="nothing is overwritten"):
         make_backup(ledger, tmp_path / "c")

@@ -122,7 +122,7 @@ def test_an_export_is_replaced_whole_and_nothing_else_is(
     assert {path: path.read_bytes() for path in out.rglob("*") if path.is_file()} == before
     assert sorted(path.name for path in tmp_path.iterdir() if "out" in path.name) == ["out"]
     for other in (tmp_path / "r", tmp_path / "r/9-0/report.json"):
-        with pytest.raises(LedgerError, match="a folder that is no export: nothing is overwritten"):
+        with pytest.raises(LedgerError, match="is there and is no export: nothing is overwritten"):
             export(ledger, other, Form(), silent)
 
 

@@ -30,7 +30,7 @@ WORDS: Final = (
     ("added", "added"),
     ("completed", "completed by what lay beside them now"),
     ("known", "known already"),
-    ("forgotten", "of a unit that was forgotten, and not taken"),
+    ("forgotten", "forgotten here once, and not taken again"),
     ("set_aside", "set aside"),
     ("unread", "not read"),
 )
@@ -47,7 +47,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="PATH",
         nargs="+",
         type=Path,
-        help="a report, a folder, a mounted stick, or an archive (zip, tar, tar.gz, tar.xz)",
+        help="a report, a document, a folder, a mounted stick, or an archive (zip, tar, tar.gz,"
+        " tar.xz, tar.bz2)",
     )
     add_ledger_argument(parser)
     parser.add_argument(

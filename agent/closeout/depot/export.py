@@ -30,7 +30,7 @@ FORMAT: Final = 1
 PRIVATE: Final = 0o700
 """Serials and addresses are in it: for its owner alone, as the ledger is."""
 NOTHING: Final = "there are no reports in it to export"
-NO_EXPORT: Final = "a folder that is no export: nothing is overwritten"
+NO_EXPORT: Final = "it is there and is no export: nothing is overwritten"
 CANNOT: Final = "cannot be written: {why}"
 
 

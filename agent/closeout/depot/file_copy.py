@@ -57,6 +57,8 @@ def put_whole(target: Path, fill: Callable[[Path], None]) -> None:
         _flush(hidden)
         _give_name(hidden, target)
         _flush(target.parent)
+    except LedgerError as failure:
+        raise LedgerError(str(failure).replace(str(hidden), str(target))) from failure
     except FileExistsError as failure:
         raise LedgerError(f"{target}: it is there already, and nothing is overwritten") from failure
     except (OSError, sqlite3.Error) as failure:
