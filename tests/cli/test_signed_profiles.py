@@ -181,6 +181,7 @@ def test_what_is_wrong_is_said_and_nothing_is_signed(tmp_path: Path) -> None:
     (own / FEN).write_text("profile = 1\n")
     assert "fen-14.toml" in sign(tmp_path, own, "--version", "1").err
     assert "cannot be listed" in sign(tmp_path, tmp_path / "no", "--version", "1").err
+    assert "--version: one line without" in sign(tmp_path, own, "--version", "1\udcff").err
     assert not (own / STATEMENT_FILE).exists()
 
 

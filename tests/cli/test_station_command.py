@@ -86,6 +86,8 @@ def test_a_key_is_never_overwritten(tmp_path: Path) -> None:
     ("arguments", "told"),
     [
         (("--code", "B 07"), "code: 'B 07' is not allowed; allowed: letters"),
+        (("--code", "B-07\n"), "--code: one line without control characters is wanted"),
+        (("--code", "B-\udcff"), "--code: one line without control characters is wanted"),
         (("--first-day", "29.11.2026"), "--first-day: '29.11.2026' is no day; allowed: a day as"),
         (("--last-day", "2026-02-30"), "--last-day: '2026-02-30' is no day; allowed: a day as"),
         (("--last-day", "2026-11-19"), "last_day: before first_day, 2026-11-20"),

@@ -11,6 +11,7 @@ from closeout.cli.lead import STATEMENT_FILE
 from closeout.cli.sealing import find_signer
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import DONE, ExitCode, InputTroubleError
+from closeout.cli.typed_text import read_reason
 from closeout.cli.words import say_line
 from closeout.expect.load import SET_FILE, lint_files, profile_files, read_set
 from closeout.expect.set_statement import SetStatement, write_statement
@@ -50,8 +51,8 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
 
 def _version(folder: Path, told: str | None) -> str:
     """As it was typed, else of the folder's own list."""
-    if told:
-        return told
+    if told is not None:
+        return read_reason(told, "--version")
     if not (folder / SET_FILE).is_file():
         raise InputTroubleError(f"{folder}: no {SET_FILE} in it; give --version, such as 2026.3")
     try:

@@ -61,8 +61,9 @@ def _init(options: argparse.Namespace, surroundings: Surroundings) -> None:
         from closeout.cli import station_key  # noqa: PLC0415 - checks do without it
     except ImportError as error:
         raise InputTroubleError(NEEDED) from error
+    code = read_reason(options.code, "--code")
     pem, key = station_key.make_key(passphrase)
-    station = Station(code=options.code, key=key, first_day=first, last_day=last)
+    station = Station(code=code, key=key, first_day=first, last_day=last)
     secret, record = options.folder / station_key.KEY_FILE, options.folder / RECORD_FILE
     text = _text_of(station, "the record")
     try:
