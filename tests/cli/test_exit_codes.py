@@ -16,6 +16,7 @@ from closeout.cli import (
     depot,
     field,
     guide,
+    main,
     media,
     profiles,
     show,
@@ -329,6 +330,18 @@ def test_a_key_in_a_fault_is_masked(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     monkeypatch.setattr(show, "run", broken)
     told = call_in(tmp_path, "show", "--root", tmp_path)
     assert "(ValueError: *****-*****-*****-*****-6789N)" in told.err
+
+
+def test_an_interrupt_while_a_command_loads(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def interrupted(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(main, "import_module", interrupted)
+    told = call_in(tmp_path, "show")
+    assert told.code == 130
+    assert told.err == f"closeout: {main.STOPPED}\n"
 
 
 def test_an_interrupt_while_reading(place: Path, monkeypatch: pytest.MonkeyPatch) -> None:

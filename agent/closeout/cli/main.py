@@ -81,8 +81,8 @@ def make_parser(only: str | None = None) -> argparse.ArgumentParser:
 def call(arguments: Sequence[str], surroundings: Surroundings) -> int:
     """Runs one command; every trouble becomes a line on the error stream."""
     words = (argument for argument in arguments if not argument.startswith("-"))
-    options = make_parser(next(words, "")).parse_args(arguments)
     try:
+        options = make_parser(next(words, "")).parse_args(arguments)
         _refuse_impossible(arguments)
         ending: int = options.run(options, surroundings)
         surroundings.stdout.flush()
