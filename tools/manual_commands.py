@@ -12,7 +12,9 @@ MEANINGS: Final[Mapping[ExitCode, str]] = {
     ExitCode.RELEASE: "`check`: release. Every other command: its work is done; `demo`: every"
     " shipped verdict came out as shipped",
     ExitCode.HOLD: "`check`: hold",
-    ExitCode.BAD_INPUT: "bad input or usage; one line on the error stream says what and where",
+    ExitCode.BAD_INPUT: "bad input or usage; one line on the error stream says what and where."
+    " `report verify`, `media verify`: something is not what it should be; `media reports`,"
+    " `depot add`: one was not whole, or not taken; `depot forget`: something is left",
     ExitCode.UNDECIDED: "`check`: undecided",
     ExitCode.INTERNAL: "an error of closeout itself; please report it",
     ExitCode.INTERRUPTED: "stopped by the operator; nothing was decided",
