@@ -167,7 +167,7 @@ def test_a_server_that_restarts_in_the_midst(reports: Path, server: Server) -> N
     line = str(failed.value)
     assert "\n" not in line
     assert "the server cannot be reached, or went away" in line
-    assert "run again, and it goes on from there" in line
+    assert "what was said to be kept is kept; run the same command again" in line
     ledger.close()
     again = open_ledger(read_address(address, Path("/")))
     assert told <= count_of(again) < COUNT

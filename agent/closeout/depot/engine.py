@@ -25,7 +25,7 @@ ON_DISK: Final = (
 )
 """A server may be set to answer before a transaction is on its disk; what is told must be there."""
 NEEDED: Final = "a ledger on PostgreSQL needs the library psycopg: install closeout[postgres]"
-RUN_AGAIN: Final = "what was said to be added is kept; run again, and it goes on from there"
+RUN_AGAIN: Final = "what was said to be kept is kept; run the same command again"
 SQLITE_MEANINGS: Final = (
     ("database or disk is full", f"the disk is full; free some space: {RUN_AGAIN}"),
     ("disk I/O error", f"the disk takes no more, or reports an error: {RUN_AGAIN}"),

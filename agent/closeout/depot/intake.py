@@ -41,7 +41,7 @@ AT_ONCE_BY_ONE: Final = 4
 BETWEEN_CLEANING: Final = 32
 KILLED: Final = (
     "a process that looked at reports was ended from outside, or by too little memory; what was"
-    " said to be added is kept; run again, and it goes on from there"
+    " said to be kept is kept; run the same command again"
 )
 
 
