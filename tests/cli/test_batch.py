@@ -154,7 +154,13 @@ def test_a_link_that_leads_to_itself_and_a_name_too_long_are_said(tmp_path: Path
 
 @pytest.mark.parametrize(
     "arguments",
-    [("--work-order", "o.toml"), ("--label", "X"), ("--again", "a"), ("--scan",)],
+    [
+        ("--work-order", "o.toml"),
+        ("--label", "X"),
+        ("--again", "a"),
+        ("--scan",),
+        ("--reference-time", "2026-11-25T09:00:00Z"),
+    ],
 )
 def test_what_is_said_of_one_unit_says_nothing_of_many(
     captured: Path, tmp_path: Path, arguments: tuple[str, ...]

@@ -239,6 +239,9 @@ def test_many_recordings_are_judged_by_the_other_door(tmp_path: Path) -> None:
     three = depot(tmp_path, "check", "--out", "c", captured, "--evidence", captured / "gone")
     assert (one.code, one.out) == (two.code, two.out)
     assert three.code == 2
+    four = depot(tmp_path, "check", captured, "--root", tmp_path)
+    assert (four.code, four.out) == (2, "")
+    assert four.err.startswith("closeout: --root: of one unit")
     files = [sorted(p.relative_to(tmp_path / x) for p in (tmp_path / x).rglob("*")) for x in "ab"]
     assert files[0] == files[1] != []
 

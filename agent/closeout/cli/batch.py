@@ -31,7 +31,7 @@ from closeout.report.store import next_attempt
 
 ENDINGS: Final = (".jsonl.gz", ".jsonl")
 OF_ONE_UNIT: Final = (
-    *("work_order", "again", "reopened"),
+    *("root", "reference_time", "work_order", "again", "reopened"),
     *("order", "orders", "label", "operator", "station", "stick", "scan"),
 )
 """Options that say something of one unit, and so nothing of many."""
