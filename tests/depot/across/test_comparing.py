@@ -2,6 +2,7 @@
 
 import pytest
 
+from closeout.depot.across import stations
 from closeout.depot.across.profiles import (
     Failing,
     Found,
@@ -29,6 +30,25 @@ def test_a_station_with_twelve_times_the_finding_is_named_and_no_other() -> None
     assert odd.ratio > 6
     assert odd.count / odd.total > 6 * odd.other_count / odd.other_total
     assert is_found(1, board)
+
+
+def test_an_alarm_is_what_one_false_in_twenty_allows(monkeypatch: pytest.MonkeyPatch) -> None:
+    work = [Counted(place=place, sort=("x",), count=200) for place in "abcdef"]
+
+    def adjusted(count: int) -> float:
+        """How surely station a differs, with so many findings; 1 where it is not named."""
+        found = [
+            Counted(place=place, sort=("x",), count=count if place == "a" else 4, rule="r")
+            for place in "abcdef"
+        ]
+        return next((odd.adjusted for odd in compare(work, found).odd if odd.place == "a"), 1)
+
+    counts = range(4, 30)
+    named = [count for count in counts if adjusted(count) < 1]
+    monkeypatch.setattr(stations, "FALSE_SHARE", 0.999)
+    told = {count: adjusted(count) for count in counts}
+    assert [count for count in counts if told[count] <= 0.05] == named
+    assert [count for count in counts if 0.05 < told[count] <= 0.2]
 
 
 def test_a_station_that_does_other_work_is_none_that_differs() -> None:
