@@ -119,6 +119,13 @@ def test_a_unit_is_found_by_what_it_has(ledger: Ledger, asked: str, unit: str, b
     ledger.close()
 
 
+@pytest.mark.parametrize("asked", ["", "  ", "\t"])
+def test_no_unit_is_found_by_nothing(ledger: Ledger, asked: str) -> None:
+    with ledger.reading() as connection:
+        assert find_units(connection, asked) == ()
+    ledger.close()
+
+
 def test_a_life_in_words(ledger: Ledger) -> None:
     with ledger.reading() as connection:
         lines = list(lines_of(tell_life(connection, "label LBL-0009")))

@@ -41,8 +41,13 @@ class Match:
 
 
 def find_units(connection: Connection, asked: str) -> tuple[Match, ...]:
-    """Every unit that has this serial, address or name, with all by which it has."""
+    """Every unit that has this serial, address or name, with all by which it has.
+
+    None has an empty one: where nothing is told, nothing is known.
+    """
     serial = make_safe(normalise(asked))
+    if not serial:
+        return ()
     found: set[tuple[str, str]] = set()
     named_or_labelled = (
         (report.c.unit == make_safe(asked.strip()), NAME),
