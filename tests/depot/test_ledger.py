@@ -173,3 +173,12 @@ def test_the_journal_is_asked_for_until_nobody_is_in_the_way(
     with pytest.raises(OperationalError):
         keep_journal_ahead(ledger.engine)
     ledger.close()
+
+
+def test_what_is_committed_to_a_file_is_on_the_disk(tmp_path: Path) -> None:
+    """A killed process loses nothing in any case: this is for the power that fails."""
+    ledger = make_ledger(read_address(str(tmp_path / "l.sqlite"), TOP))
+    with ledger.writing() as connection:
+        assert connection.exec_driver_sql("PRAGMA synchronous").scalar() == 2  # FULL
+        assert connection.exec_driver_sql("PRAGMA journal_mode").scalar() == "wal"
+    ledger.close()
