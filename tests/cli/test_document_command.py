@@ -1,5 +1,6 @@
 """`closeout report pdf`: made, verified as the folder is, signed, and seen through when forged."""
 
+import json
 import re
 import shutil
 import subprocess
@@ -167,6 +168,18 @@ def test_what_is_judged_otherwise_stands_on_page_one_and_is_told(
     shown = ("pdftotext", "-l", "1", folder / "report.pdf", "-")
     told = subprocess.run(shown, check=True, capture_output=True, text=True).stdout
     assert f"JUDGED OTHERWISE {AGENT} says hold of the same evidence" in " ".join(told.split())
+
+
+def test_a_profile_that_is_not_here_judges_nothing_otherwise(kept: Path, tmp_path: Path) -> None:
+    folder = Path(shutil.copytree(kept, tmp_path / "attempt"))
+    (folder / "report.pdf").unlink()
+    tree = json.loads((folder / "report.json").read_bytes())
+    tree["circumstances"]["profile"]["name"] = "depot/fen-14"
+    (folder / "report.json").write_text(json.dumps(tree))
+    assert call_in(tmp_path, "report", "pdf", folder).code == 0
+    shown = ("pdftotext", "-l", "1", folder / "report.pdf", "-")
+    told = subprocess.run(shown, check=True, capture_output=True, text=True).stdout
+    assert "JUDGED OTHERWISE" not in told
 
 
 @pytest.mark.oracle

@@ -244,6 +244,43 @@ def test_older_rules_and_profiles_are_named(attempt: Path) -> None:
     assert said[6].startswith("Profile then northlake/fen-14 0, now northlake/fen-14 ")
 
 
+OWN = """profile = 1
+id = "depot/fen-14"
+revision = "{revision}"
+title = "Our Fen 14"
+inherits = "northlake/fen-14"
+
+[[demand]]
+class = "battery"
+attribute = "cycle_count"
+at_most = {most}
+weight = "must"
+"""
+
+
+def test_a_depots_own_profile_is_judged_by_where_its_file_is_given(tmp_path: Path) -> None:
+    make_station(tmp_path, "B-07")
+    file = tmp_path / "ours.toml"
+    file.write_text(OWN.format(revision=3, most=9000))
+    attempt = write_demo(tmp_path, "--station-key", tmp_path / "B-07", "--profile", file)
+    told = verify(attempt)
+    wrong = "its profile depot/fen-14 does not ship; give its file with --profile"
+    assert told.code == 0
+    assert lines(told) == [INTACT, THERE, f"It cannot be judged again: {wrong}."]
+    known = ("--stations", tmp_path / "known", "--profile", file)
+    assert lines(call_in(attempt, "report", "verify", attempt, *known)) == [INTACT, THERE, SAME]
+    file.write_text(OWN.format(revision=4, most=1))
+    said = lines(call_in(attempt, "report", "verify", attempt, *known))
+    assert said[2] == "Judged by closeout 0.1.0: hold; now by closeout 0.1.0: hold."
+    assert said[3] == "Found otherwise: Charge cycles of the battery (BAT0)."
+    assert said[4].startswith("Profile then depot/fen-14 3 on")
+    assert "now depot/fen-14 4 on" in said[4]
+    file.write_text("profile = 1\n")
+    told = call_in(attempt, "report", "verify", attempt, *known)
+    assert told.code == 2
+    assert "ours.toml" in told.err
+
+
 def test_many_differences_are_counted(attempt: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     raw = json.loads((attempt / "report.json").read_bytes())
     del raw["findings"][5:]

@@ -181,7 +181,7 @@ def load_record(folder: Path, raw: bytes) -> Report:
         raise InputTroubleError(f"{folder / REPORT_FILE}: no report: {error}") from error
 
 
-def judge_now(report: Report, folder: Path) -> JudgedAgain | None:
+def judge_now(report: Report, folder: Path, profile: str | None) -> JudgedAgain | None:
     """What this version says of the evidence in the folder; None where not all of it is there."""
     from closeout.report.colophon import JudgedAgain  # noqa: PLC0415 - only for documents
 
@@ -191,7 +191,7 @@ def judge_now(report: Report, folder: Path) -> JudgedAgain | None:
     try:
         if digest_evidence(load_evidence(place)) != report.circumstances.evidence_digest:
             return None
-        now = judge_again(report, place)
+        now = judge_again(report, place, profile)
     except InputTroubleError:
         return None
     return JudgedAgain(verdict=now.verdict, is_same=is_same(report, now))

@@ -5,6 +5,7 @@ What people answered and conceded is taken over where demand and finding are sti
 
 from __future__ import annotations
 
+import argparse
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
@@ -24,11 +25,32 @@ from closeout.model.report import Report
 from closeout.report.story import name_of
 
 MOST_NAMED: Final = 5
+NOT_HERE: Final = "its profile {name} does not ship; give its file with --profile"
 Place = tuple[str, str]
 
 
-def judge_again(report: Report, evidence_file: Path) -> Report:
-    """The report that the same evidence gives now. Raises InputTroubleError."""
+def add_profile_argument(parser: argparse.ArgumentParser) -> None:
+    """Adds what it is judged by now."""
+    parser.add_argument(
+        "--profile",
+        metavar="FILE|ID",
+        help="what it is judged by now (else: what ships under the name of its profile)",
+    )
+
+
+def refuse_bad_profile(named: str | None) -> None:
+    """Raises InputTroubleError with every mistake of the profile, before anything is said by it."""
+    loaded = load_profile(named) if named else None
+    if isinstance(loaded, Mistakes):
+        raise InputTroubleError(*(mistake.show() for mistake in loaded.found))
+
+
+def judge_again(report: Report, evidence_file: Path, profile: str | None = None) -> Report:
+    """The report that the same evidence gives now, by the profile of the same name or another.
+
+    Raises InputTroubleError. A depot's own profile need not be here, and what another demands is no
+    other judgement of the same.
+    """
     facts = report.circumstances
     order = order_beside(evidence_file.parent)
     if facts.order and order is None:
@@ -36,9 +58,10 @@ def judge_again(report: Report, evidence_file: Path) -> Report:
     if order and not is_order_of(order, report):
         raise InputTroubleError(f"what lies beside it is not the order {facts.order} that it names")
     evidence = load_evidence(evidence_file)
-    named = facts.profile.name
-    known = not isinstance(load_profile(named), Mistakes)
-    demands = load_demands(named if known else None, order, facts.repairs)
+    named = profile or facts.profile.name
+    if not profile and isinstance(load_profile(named), Mistakes):
+        raise InputTroubleError(NOT_HERE.format(name=named))
+    demands = load_demands(named, order, facts.repairs)
     if demands.work_order and facts.work_order and facts.work_order.revision == SCANNED:
         demands = replace(demands, work_order=mark_scanned(demands.work_order))
     proofs = Proofs(

@@ -23,6 +23,7 @@ from closeout.cli.documents import (
     say_newer,
 )
 from closeout.cli.files import read_file
+from closeout.cli.judged_again import add_profile_argument, refuse_bad_profile
 from closeout.cli.recorded_attempt import REPORT_FILE
 from closeout.cli.sealing import read_passphrase
 from closeout.cli.surroundings import Surroundings
@@ -46,6 +47,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "-o", "--out", metavar="FILE", type=Path, help=f"where to (else: {DOCUMENT} beside it)"
     )
+    add_profile_argument(parser)
     parser.add_argument(
         "--certificate", metavar="FILE", type=Path, help="sign it (PAdES) with this PKCS #12 file"
     )
@@ -60,11 +62,12 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     require_libraries(SETS_DOCUMENTS)
     if options.passphrase and not options.certificate:
         raise InputTroubleError("--passphrase opens a certificate: give --certificate too")
+    refuse_bad_profile(options.profile)
     if is_document(options.report) and not options.out:
         raise InputTroubleError(f"{options.report}: {NO_PLACE}")
     with open_record(options.report) as record:
         files = read_record(record.folder)
-        document = make_document(files, record.folder)
+        document = make_document(files, record.folder, options.profile)
         say_newer(record, files, surroundings)
     if options.certificate:
         document = _signed(document, options)
@@ -75,7 +78,7 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     return DONE
 
 
-def make_document(files: Mapping[str, bytes], folder: Path) -> bytes:
+def make_document(files: Mapping[str, bytes], folder: Path, profile: str | None = None) -> bytes:
     """The document of a record with the files beside it. Raises InputTroubleError."""
     from closeout.report.colophon import Colophon  # noqa: PLC0415 - only for documents
     from closeout.report.document import render_document  # noqa: PLC0415 - as above
@@ -86,7 +89,7 @@ def make_document(files: Mapping[str, bytes], folder: Path) -> bytes:
         report = load_record(folder, files[REPORT_FILE])
         if report.redacted:
             files = {name: files[name] for name in SHOWABLE if name in files}
-        judged = judge_now(report, folder)
+        judged = judge_now(report, folder, profile)
     colophon = Colophon(agent=AGENT, typesetter=typesetter(), judged=judged)
     try:
         return render_document(files, colophon)

@@ -18,7 +18,12 @@ from closeout.cli.documents import (
     require_libraries,
 )
 from closeout.cli.files import is_file, read_file
-from closeout.cli.judged_again import judge_again, say_difference
+from closeout.cli.judged_again import (
+    add_profile_argument,
+    judge_again,
+    refuse_bad_profile,
+    say_difference,
+)
 from closeout.cli.recorded_attempt import EVIDENCE_FILE, LARGEST_REPORT, REPORT_FILE
 from closeout.cli.source import load_evidence
 from closeout.cli.station_records import load_stations
@@ -75,6 +80,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         type=Path,
         help=f"folder of the public records of all stations (else: ${STATIONS})",
     )
+    add_profile_argument(parser)
 
 
 def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
@@ -85,14 +91,18 @@ def run(options: argparse.Namespace, surroundings: Surroundings) -> ExitCode:
     is told, and is no fault of the report.
     """
     forbid_core_dumps()
+    refuse_bad_profile(options.profile)
     with open_record(options.report) as record:
-        told = [(good, record.show(line)) for good, line in _findings(record, options.stations)]
+        found = _findings(record, options.stations, options.profile)
+        told = [(good, record.show(line)) for good, line in found]
     for line in (*(line for _, line in told), NOT_SHOWN):
         say_line(line, surroundings.stdout)
     return DONE if all(is_good for is_good, _ in told) else ExitCode.BAD_INPUT
 
 
-def _findings(record: Record, named: Path | None) -> Iterator[tuple[bool, str]]:
+def _findings(
+    record: Record, named: Path | None, profile: str | None
+) -> Iterator[tuple[bool, str]]:
     """All that holds of a record, each with whether it is good."""
     if is_file(record.folder / UNRUN_FILE):
         yield from _of_unrun(record, _stations(named))
@@ -108,7 +118,7 @@ def _findings(record: Record, named: Path | None) -> Iterator[tuple[bool, str]]:
         yield _of_pages(record)
     seal = file.with_name(SEAL_FILE)
     yield from _of_seal(seal, raw, _day(report.written), stations)
-    yield from _of_evidence(file, report)
+    yield from _of_evidence(file, report, profile)
 
 
 def _of_unrun(record: Record, stations: tuple[Station, ...]) -> Iterator[tuple[bool, str]]:
@@ -180,7 +190,7 @@ def _of_standing(seal: Seal, day: str) -> Iterator[tuple[bool, str]]:
         yield standing is Standing.VALID, words
 
 
-def _of_evidence(file: Path, report: Report) -> Iterator[tuple[bool, str]]:
+def _of_evidence(file: Path, report: Report, profile: str | None) -> Iterator[tuple[bool, str]]:
     """Whether the evidence is there, and what it is judged as now."""
     place = file.with_name(EVIDENCE_FILE)
     if report.redacted:
@@ -202,7 +212,7 @@ def _of_evidence(file: Path, report: Report) -> Iterator[tuple[bool, str]]:
         return
     yield True, "Evidence: what lies beside it is what it names."
     try:
-        now = judge_again(report, place)
+        now = judge_again(report, place, profile)
     except InputTroubleError as trouble:
         yield True, f"It cannot be judged again: {'; '.join(trouble.lines)}."
         return
