@@ -48,7 +48,7 @@ def test_a_pause_is_of_one_day_and_within_four_hours(tmp_path: Path) -> None:
         *pause(5, "2026-11-20T10:00:00Z", "2026-11-20T09:59:00Z"),
         days=30,
     )
-    (lost,) = summary.lost
+    (lost,) = summary.whole.lost
     assert (lost.rule, lost.minutes, lost.pauses) == ("battery.health_percent", 245, 2)
 
 
