@@ -45,7 +45,7 @@ def test_what_a_check_wrote_goes_in_as_folder_and_as_file_of_a_stick(tmp_path: P
     written = write_demo(tmp_path)
     told = depot(tmp_path, "add", "closeout-reports")
     assert (told.code, told.out.splitlines()[0]) == (0, "1 added.")
-    assert told.err == "kept: 1 reports, 1 of them new\n"
+    assert told.err == "kept: 1 report, 1 of them new\n"
     (tmp_path / "stick").mkdir()
     (tmp_path / "stick" / "any.zip").write_bytes(pack_folder(written))
     told = depot(tmp_path, "add", "stick", "--quiet")
@@ -53,7 +53,10 @@ def test_what_a_check_wrote_goes_in_as_folder_and_as_file_of_a_stick(tmp_path: P
     assert (tmp_path / ledger_option.FILE).is_file()
     told = depot(tmp_path, "unit", load_report((written / "report.json").read_bytes())
                  .circumstances.order)  # fmt: skip
-    assert told.code == 2
+    assert (told.code, told.err) == (0, "")
+    assert " is the number of an order of label " in told.out.splitlines()[0]
+    told = depot(tmp_path, "unit", "no such order")
+    assert (told.code, told.out) == (2, "")
     assert "no unit in the ledger has it" in told.err
 
 

@@ -285,6 +285,21 @@ def test_without_what_makes_pages_the_report_in_it_verifies(
     assert "Intact: not a byte has changed" in told.out
 
 
+@pytest.mark.parametrize("command", ["verify", "pdf", "label"])
+def test_what_is_not_there_is_said_to_be_so(kept: Path, tmp_path: Path, command: str) -> None:
+    stations = ("--stations", kept.parent) if command == "verify" else ()
+    told = call_in(tmp_path, "report", command, "missing.pdf", *stations)
+    assert (told.code, told.out) == (2, "")
+    assert told.err.endswith(f"missing.pdf: {documents.NOTHING_THERE}\n")
+
+
+def test_a_label_of_another_kind_of_file_is_refused(kept: Path, tmp_path: Path) -> None:
+    told = call_in(tmp_path, "report", "label", kept, "--out", "one.gif")
+    assert (told.code, told.out) == (2, "")
+    assert "one.gif: is named .gif: end it with .pdf or .png, or give --format" in told.err
+    assert everything(tmp_path) == {}
+
+
 @pytest.mark.parametrize(
     ("arguments", "written", "begins"),
     [

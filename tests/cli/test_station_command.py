@@ -224,14 +224,14 @@ def test_without_a_station_nothing_is_sealed(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("first", "last", "why"),
+    ("first", "last", "why", "then"),
     [
-        ("2026-11-21", "2027-11-20", "is not valid before 2026-11-21"),
-        ("2025-11-20", "2026-11-19", "was valid until 2026-11-19"),
+        ("2026-11-21", "2027-11-20", "is not valid before 2026-11-21", "the clock is behind"),
+        ("2025-11-20", "2026-11-19", "is valid until 2026-11-19", "whoever verifies it will not"),
     ],
 )
-def test_a_key_that_nobody_will_accept_is_told_to_whoever_seals(
-    tmp_path: Path, first: str, last: str, why: str
+def test_a_key_that_is_out_of_its_days_is_told_to_whoever_seals(
+    tmp_path: Path, first: str, last: str, why: str, then: str
 ) -> None:
     folder = tmp_path / "station"
     days = ("--first-day", first, "--last-day", last)
@@ -247,10 +247,7 @@ def test_a_key_that_nobody_will_accept_is_told_to_whoever_seals(
     for way in ways:
         told = call_in(tmp_path, *way)
         assert told.code in {0, 1, 3}
-        assert (
-            f"sealed on 2026-11-20 by B-07, whose key {why}: whoever verifies it will not"
-            in told.err
-        )
+        assert f"sealed on 2026-11-20 by B-07, whose key {why}: {then}" in told.err
     (attempt,) = (tmp_path / "closeout-reports/no-order").glob("attempt-0001-*")
     said = ("--by", "L1", "--reason", "seen", *key)
     number = next(

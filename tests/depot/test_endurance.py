@@ -29,7 +29,7 @@ KILLS: Final = int(os.environ.get("CLOSEOUT_LEDGER_KILLS", "3"))
 COUNT: Final = 300
 LONGEST: Final = 2.5
 SOON: Final = 120
-KEPT: Final = re.compile(r"^kept: (\d+) reports, (\d+) of them new$", re.MULTILINE)
+KEPT: Final = re.compile(r"^kept: (\d+) reports?, (\d+) of them new$", re.MULTILINE)
 
 
 @pytest.fixture(scope="module")

@@ -220,6 +220,27 @@ def test_what_is_forged_beside_a_known_report_is_set_aside(
     ledger.close()
 
 
+def test_a_unit_whose_clock_is_years_behind_is_taken_and_marked(
+    tmp_path: Path, address: str, signer: Signer
+) -> None:
+    """A new board wakes years ago, and the key that sealed it was not made then."""
+    raw = raw_of(tree_of())
+    station = replace(signer.station, first_day="2026-12-01")
+    lay_down(tmp_path / "a", {"report.json": raw, "report.jws": make_seal(raw, signer)})
+    told, ledger = add(address, tmp_path / "a", terms=Terms(stations=(station,)))
+    assert (told.added, told.unproven, told.spoiled) == (1, 1, ())
+    with ledger.reading() as connection:
+        row = connection.execute(select(report.c.seal, report.c.station)).one()
+    assert tuple(row) == ("early", "B-09")
+    again = add_to(ledger, tmp_path / "a", terms=Terms(stations=(station,)))
+    assert (again.known, again.spoiled) == (1, ())
+    known = Terms(stations=(signer.station,))  # the record was wrong, and is mended
+    assert add_to(ledger, tmp_path / "a", terms=known).completed == 1
+    with ledger.reading() as connection:
+        assert connection.execute(select(report.c.seal)).scalar_one() == "intact"
+    ledger.close()
+
+
 def spoilt(  # noqa: PLR0915 - a line for each way
     signer: Signer,
 ) -> Iterator[tuple[dict[str, bytes], Terms, str]]:
@@ -228,7 +249,6 @@ def spoilt(  # noqa: PLR0915 - a line for each way
     station = signer.station
     sealed = {"report.json": raw, "report.jws": make_seal(raw, signer)}
     known = Terms(stations=(station,))
-    late = replace(station, first_day="2026-12-01")
     early = replace(station, last_day="2026-11-01")
     ended = replace(station, last_day="2026-11-24")
     revoked = replace(station, revoked=Revocation(on="2026-11-01", reason="lost"))
@@ -241,7 +261,6 @@ def spoilt(  # noqa: PLR0915 - a line for each way
     yield {"report.json": raw + b" ", "report.jws": sealed["report.jws"]}, known, "changed"
     yield {"report.json": raw, "report.jws": b"{}"}, known, "is no seal"
     yield {"report.json": raw, "report.jws": b" " * 5000}, known, "is no seal"
-    yield sealed, Terms(stations=(late,)), "B-09, whose key was not valid yet on 2026-11-20"
     yield sealed, Terms(stations=(early,)), "B-09, whose key was not valid any more on 2026-11-20"
     yield sealed, Terms(stations=(revoked,)), "B-09, whose key was revoked by 2026-11-20"
     yield sealed, Terms(stations=(since,)), "whoever has it can write any day"

@@ -13,7 +13,7 @@ from closeout.depot import proof
 from closeout.depot.failure import LedgerError
 from closeout.depot.forget import PAST, Removed, forget_before, forget_unit
 from closeout.depot.ledger import Ledger
-from closeout.depot.life import find_units, tell_life
+from closeout.depot.life import find_by_order, find_units, tell_life
 from closeout.depot.life_words import lines_of
 from closeout.depot.proof import search, spellings_of, sweep
 from closeout.depot.tables import (
@@ -119,10 +119,20 @@ def test_a_unit_is_found_by_what_it_has(ledger: Ledger, asked: str, unit: str, b
     ledger.close()
 
 
+def test_a_unit_is_found_by_its_order(ledger: Ledger) -> None:
+    with ledger.reading() as connection:
+        wanted = select(report.c.unit, report.c.work_order).where(report.c.work_order != "")
+        for unit, order in connection.execute(wanted).all():
+            found = find_by_order(connection, f" {order} ")
+            assert (unit, "number of an order") in [(one.unit, one.by) for one in found]
+        assert find_by_order(connection, "no such order") == ()
+    ledger.close()
+
+
 @pytest.mark.parametrize("asked", ["", "  ", "\t"])
 def test_no_unit_is_found_by_nothing(ledger: Ledger, asked: str) -> None:
     with ledger.reading() as connection:
-        assert find_units(connection, asked) == ()
+        assert find_units(connection, asked) == find_by_order(connection, asked) == ()
     ledger.close()
 
 

@@ -35,8 +35,8 @@ WORDS: Final = (
     ("unread", "not read"),
 )
 UNPROVEN: Final = (
-    "{count} of those added are not proven by a seal: none beside them, or of a key that is not"
-    " known here."
+    "{count} of those added are not proven by a seal: none beside them, of a key that is not known"
+    " here, or dated before the key's first day."
 )
 
 
@@ -121,7 +121,8 @@ def _say_progress(counted: Counter[str], surroundings: Surroundings) -> None:
     names = ("added", "completed", "known")
     seen = sum(counted[name] for name in names)
     stream = surroundings.stderr
-    line = f"kept: {seen} reports, {counted['added']} of them new"
+    reports = "report" if seen == 1 else "reports"
+    line = f"kept: {seen} {reports}, {counted['added']} of them new"
     if stream.isatty():
         stream.write(f"\r{line:<{LINE_WIDTH}}")
     else:

@@ -46,6 +46,7 @@ REPORT_FILE_MARK: Final = b"PK"
 DOCUMENT_MARK: Final = b"%PDF-"
 SETS_DOCUMENTS: Final = ("segno", "typst")
 READS_DOCUMENTS: Final = ("pypdf",)
+NOTHING_THERE: Final = "there is nothing of this name, or it cannot be read"
 NO_PLACE: Final = "there is no folder beside it; name where it goes with --out"
 NEWER: Final = "Not the newest: {newer} lies beside it, with what was said of the unit since."
 NO_RECORD: Final = f"holds no {REPORT_FILE}; give the folder of one attempt"
@@ -111,6 +112,8 @@ def open_record(named: Path) -> Generator[Record]:
     """
     if not is_document(named):
         place = named.parent if named.name in RECORDS else named
+        if not is_file(named) and not is_folder(named):
+            raise InputTroubleError(f"{named}: {NOTHING_THERE}")
         if is_folder(place) and not any(is_file(place / name) for name in RECORDS):
             raise InputTroubleError(f"{place}: {NO_RECORD}")
         yield Record(named=named, folder=place)

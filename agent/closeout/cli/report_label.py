@@ -100,7 +100,11 @@ def _format(asked: str | None, out: Path | None) -> str:
         raise InputTroubleError(
             f"--out: {out}: is named .{named}, and --format asks for {asked}: leave out one"
         )
-    return asked or (named if named in FORMATS else "pdf")
+    if named and named not in FORMATS and not asked:
+        raise InputTroubleError(
+            f"--out: {out}: is named .{named}: end it with .pdf or .png, or give --format"
+        )
+    return asked or named or "pdf"
 
 
 def _size(text: str) -> tuple[float, float]:

@@ -25,6 +25,7 @@ from closeout.cli.judged_again import (
     say_difference,
 )
 from closeout.cli.recorded_attempt import EVIDENCE_FILE, LARGEST_REPORT, REPORT_FILE
+from closeout.cli.sealing import NEEDED
 from closeout.cli.source import load_evidence
 from closeout.cli.station_records import load_stations
 from closeout.cli.surroundings import Surroundings
@@ -167,7 +168,10 @@ def _of_seal(
     if not place.is_file():
         yield False, NO_SEAL_FILE.format(file=place.name)
         return
-    seal = check_seal(raw, read_file(place, LARGEST_SEAL), stations)
+    try:
+        seal = check_seal(raw, read_file(place, LARGEST_SEAL), stations)
+    except ImportError as error:
+        raise InputTroubleError(NEEDED) from error
     code = seal.station.code if seal.station else ""
     words = BY_STATE[seal.state].format(file=place, count=len(stations), code=code)
     yield seal.state is State.INTACT, words

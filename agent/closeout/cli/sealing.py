@@ -24,14 +24,15 @@ LONGEST_PASSPHRASE: Final = 1024
 NOT_STARTED: Final = "the library that seals does not start here"
 NEEDED: Final = "sealing needs the library joserfc: install closeout[seal]"
 DOUBTS: Final = {
-    Standing.TOO_EARLY: "is not valid before {first}",
-    Standing.TOO_LATE: "was valid until {last}",
-    Standing.REVOKED: "is revoked",
-    Standing.REVOKED_SINCE: "is revoked",
+    Standing.TOO_EARLY: "not valid before {first}: the clock is behind, and verifiers are told",
+    Standing.TOO_LATE: "valid until {last}: {refused}",
+    Standing.REVOKED: "revoked: {refused}",
+    Standing.REVOKED_SINCE: "revoked: {refused}",
 }
-DOUBTED: Final = (
-    "sealed on {day} by {code}, whose key {why}: whoever verifies it will not accept the seal;"
-    " look at the clock, or make another key with closeout station init"
+DOUBTED: Final = "sealed on {day} by {code}, whose key is {why}"
+REFUSED: Final = (
+    "whoever verifies it will not accept the seal; look at the clock, or make another key with"
+    " closeout station init"
 )
 
 
@@ -94,7 +95,7 @@ def doubt_seal(signer: Signer | None, written: Moment) -> tuple[str, ...]:
         return ()
     station, day = signer.station, written.text.partition("T")[0]
     why = DOUBTS.get(standing_on(station, day), "")
-    why = why.format(first=station.first_day, last=station.last_day)
+    why = why.format(first=station.first_day, last=station.last_day, refused=REFUSED)
     return (DOUBTED.format(code=station.code, why=why, day=day),) if why else ()
 
 

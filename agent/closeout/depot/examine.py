@@ -28,13 +28,14 @@ BY_STATE: Final = {
 }
 UNKNOWN_KEY: Final = "sealed with a key of none of the stations known here"
 BY_STANDING: Final = {
-    Standing.TOO_EARLY: "sealed by station {code}, whose key was not valid yet on {day}",
     Standing.TOO_LATE: "sealed by station {code}, whose key was not valid any more on {day}",
     Standing.REVOKED: "sealed by station {code}, whose key was revoked by {day}",
     Standing.REVOKED_SINCE: (
         "sealed by station {code}, whose key is revoked: whoever has it can write any day"
     ),
 }
+EARLY: Final = "early"
+"""Sealed, and dated before the first day of the key: a unit without power wakes years ago."""
 OTHER_EVIDENCE: Final = f"{EVIDENCE} beside it is not the evidence that it names"
 UNSIGNED: Final = "judged by a profile that {lead} did not sign"
 
@@ -138,14 +139,15 @@ def _of_seal(bundle: Bundle, day: str, terms: Terms) -> Row:
             raise RefusalError(UNKNOWN_KEY)
         return {"seal": "unknown"}
     _refuse_unsound(seal, seal.station, day)
-    return {"seal": "intact", "station": seal.station.code}
+    is_early = standing_on(seal.station, day) is Standing.TOO_EARLY
+    return {"seal": EARLY if is_early else "intact", "station": seal.station.code}
 
 
 def _refuse_unsound(seal: Seal, station: Station, day: str) -> None:
     if seal.state is not State.INTACT:
         raise RefusalError(BY_STATE[seal.state].format(code=station.code))
     standing = standing_on(station, day)
-    if standing is not Standing.VALID:
+    if standing not in {Standing.VALID, Standing.TOO_EARLY}:
         raise RefusalError(BY_STANDING[standing].format(code=station.code, day=day))
 
 

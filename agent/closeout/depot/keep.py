@@ -8,7 +8,7 @@ from typing import Any, Final
 from sqlalchemy import Connection, Table, delete, func, insert, select, update
 
 from closeout.depot.bundle import SEALS, Spoiled
-from closeout.depot.examine import Packed, Taken
+from closeout.depot.examine import EARLY, Packed, Taken
 from closeout.depot.facts import Facts, Row
 from closeout.depot.tables import (
     INDEX_TABLES,
@@ -26,7 +26,7 @@ from closeout.model.frozen import frozen
 from closeout.report.foreign import make_safe
 
 INTACT: Final = "intact"
-SEAL_STATES: Final = ("none", "unknown", INTACT)
+SEAL_STATES: Final = ("none", "unknown", EARLY, INTACT)
 """From what says least to what says most."""
 LONGEST_NAME: Final = 400
 

@@ -29,6 +29,7 @@ KIND_WORDS: Final = {
 }
 LABEL: Final = "serial on the label"
 PART: Final = "serial of a part of the order"
+ORDER: Final = "number of an order"
 NAME: Final = "name of the unit in the ledger"
 
 
@@ -61,6 +62,13 @@ def find_units(connection: Connection, asked: str) -> tuple[Match, ...]:
     fitted = select(report.c.unit).join(part).where(part.c.serial == serial).distinct()
     found |= {(unit, PART) for unit in connection.execute(fitted).scalars()}
     return tuple(Match(unit=unit, by=by) for unit, by in sorted(found))
+
+
+def find_by_order(connection: Connection, asked: str) -> tuple[Match, ...]:
+    """Every unit that an order of this number was about."""
+    wanted = select(report.c.unit).where(report.c.work_order == make_safe(asked.strip())).distinct()
+    units = connection.execute(wanted).scalars() if asked.strip() else ()
+    return tuple(Match(unit=unit, by=ORDER) for unit in sorted(units))
 
 
 def _has_value(serial: str) -> ColumnElement[bool]:

@@ -7,7 +7,11 @@ from typing import Final, cast
 
 from closeout.depot.facts import Row
 
-SEALS: Final = {"intact": "sealed", "unknown": "sealed with an unknown key"}
+SEALS: Final = {
+    "intact": "sealed",
+    "early": "sealed, and dated before the first day of the key: a clock was wrong",
+    "unknown": "sealed with an unknown key",
+}
 DRAFT: Final = "draft"
 KINDS: Final = {"unrun": "not checked", DRAFT: DRAFT}
 

@@ -16,7 +16,14 @@ from closeout.depot.pages.hiding import hide_units
 from closeout.depot.pages.summary_console import render_summary
 from closeout.depot.pages.summary_page import render_summary_page
 from closeout.depot.pages.summary_tables import render_summary_csv, tree_of_summary
-from closeout.depot.pages.telling import tell_chance, tell_day, tell_reseat, tell_share
+from closeout.depot.pages.telling import (
+    tell_chance,
+    tell_day,
+    tell_reseat,
+    tell_returns,
+    tell_share,
+    tell_unrun,
+)
 from closeout.depot.statistics.wilson import share_of
 from closeout.depot.summary import MOST_RETURNED, Often, Returned, Summary, Tally
 from oracles.web_page import WebPage
@@ -143,6 +150,19 @@ def test_figures_are_the_same_everywhere() -> None:
 
 def _csv(summary: Summary) -> str:
     return render_summary_csv(summary).decode("utf-8")
+
+
+def test_returns_of_no_order_are_told_in_words() -> None:
+    told = tell_returns(share_of(0, 0), 30)
+    assert told == "no order was released at least 30 days before the last report"
+    assert tell_returns(share_of(1, 1), 30).endswith(
+        "1 of 1 order released at least 30 days before the last report"
+    )
+
+
+def test_what_was_not_checked_is_told_with_its_reasons() -> None:
+    assert tell_unrun({}) == "0 records of units not checked"
+    assert tell_unrun({"locked": 1}) == "1 record of a unit not checked: locked 1"
 
 
 @pytest.mark.parametrize(

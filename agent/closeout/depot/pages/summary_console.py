@@ -12,8 +12,10 @@ from closeout.depot.pages.telling import (
     tell_most,
     tell_percent,
     tell_reseat,
+    tell_returns,
     tell_share,
     tell_terms,
+    tell_unrun,
 )
 from closeout.depot.summary import Often, Summary, Tally, cumulate
 from closeout.report.console import Desk
@@ -51,13 +53,8 @@ def _print_counts(summary: Summary, desk: Desk) -> None:
     desk.line(f"{orders}, {tell_count(summary.attempts, 'attempt')}")
     desk.line(tell_share(summary.whole.first), lead="First-pass yield: ")
     desk.line(tell_share(summary.whole.final), lead="Final yield: ")
-    unrun = sum(summary.unrun.values())
-    reasons = ", ".join(f"{why} {count}" for why, count in summary.unrun.items())
     desk.line(f"{tell_count(summary.drafts, 'draft')}", lead="Not counted: ")
-    desk.line(
-        f"{tell_count(unrun, 'unit')} not checked" + (f" ({reasons})" if reasons else ""),
-        lead="Not counted: ",
-    )
+    desk.line(tell_unrun(summary.unrun), lead="Not counted: ")
     desk.line("Shares with their 95 % interval (Wilson).")
 
 
@@ -72,6 +69,7 @@ def _print_yields(name: str, group: tuple[Tally, ...], desk: Desk) -> None:
         minutes = f"; {lost:,.0f} min lost" if lost else ""
         most = f"; most often {tell_most(each.findings, 2)}" if each.findings else ""
         desk.line(f"{told}{minutes}{most}", lead=f"  {each.name or 'not told'}: ")
+    _print_none(group, desk)
     _print_more(len(group) - len(shown), PLURALS[name], desk)
 
 
@@ -107,9 +105,7 @@ def _print_lost(summary: Summary, desk: Desk) -> None:
 def _print_returns(summary: Summary, desk: Desk) -> None:
     days = summary.terms.days
     desk.heading(f"Back within {days} days of the release")
-    share = summary.returns
-    old = f"orders released at least {days} days before the last report"
-    desk.line(f"{tell_share(share)}: {share.count:,} of {share.total:,} {old}", lead="  ")
+    desk.line(tell_returns(summary.returns, days), lead="  ")
     for each in summary.returned[:MOST_SHOWN]:
         told = f"after {each.days} days; order {each.order}, then {each.next_order}"
         desk.line(f"{told}, {each.model}, {each.station}", lead=f"  {each.unit}: ")

@@ -10,14 +10,15 @@ from closeout import VERSION
 from closeout.depot.pages.charts import Bar, Point, draw_bars, draw_shares, draw_weeks
 from closeout.depot.pages.summary_console import HOW_LOST, SO_FAR
 from closeout.depot.pages.telling import (
-    tell_count,
     tell_day,
     tell_listed,
     tell_most,
     tell_percent,
     tell_reseat,
+    tell_returns,
     tell_share,
     tell_terms,
+    tell_unrun,
 )
 from closeout.depot.summary import Often, Summary, Tally, cumulate
 from closeout.report.html import NOTHING, Html, fill, joined
@@ -66,7 +67,6 @@ def _sections(summary: Summary) -> Iterable[Html]:
 
 
 def _facts(summary: Summary) -> Html:
-    unrun = ", ".join(f"{count} {why}" for why, count in summary.unrun.items())
     told = (
         *(("Only", tell_terms(summary.terms.only)),) * bool(summary.terms.only),
         ("Units", f"{summary.units:,}"),
@@ -74,7 +74,7 @@ def _facts(summary: Summary) -> Html:
         ("First-pass yield", tell_share(summary.whole.first)),
         ("Final yield", tell_share(summary.whole.final)),
         ("Drafts, not counted", f"{summary.drafts:,}"),
-        ("Not checked", f"{sum(summary.unrun.values()):,}" + (f" ({unrun})" if unrun else "")),
+        ("Not counted", tell_unrun(summary.unrun)),
     )
     rows = [fill("<dt>{}</dt><dd>{}</dd>", name, text) for name, text in told]
     return fill('<dl class="facts">{}</dl>\n', joined(rows))
@@ -149,12 +149,8 @@ def _lost(summary: Summary) -> Html:
 
 
 def _returns(summary: Summary) -> Html:
-    days, share = summary.terms.days, summary.returns
-    about = (
-        f"{tell_share(share)}: {share.count:,} of"
-        f" {tell_count(share.total, 'order')} released at least {days} days before the last report."
-        f" {tell_listed(len(summary.returned))}"
-    )
+    days = summary.terms.days
+    about = f"{tell_returns(summary.returns, days)}. {tell_listed(len(summary.returned))}".strip()
     rows = [
         (each.unit, each.model, each.station, each.order, each.next_order, f"{each.days}")
         for each in summary.returned

@@ -68,6 +68,22 @@ def tell_terms(only: Mapping[str, str]) -> str:
     return ", ".join(f"{name} {wanted or 'not told'}" for name, wanted in only.items())
 
 
+def tell_returns(share: Share, days: int) -> str:
+    """How many came back, of the orders that are old enough to tell; in words where none is."""
+    old = f"released at least {days} days before the last report"
+    if not share.total:
+        return f"no order was {old}"
+    return f"{tell_share(share)}: {share.count:,} of {tell_count(share.total, 'order')} {old}"
+
+
+def tell_unrun(unrun: Mapping[str, int]) -> str:
+    """`3 records of units that were not checked: no-boot 2, locked 1`."""
+    count = sum(unrun.values())
+    reasons = ", ".join(f"{why} {number:,}" for why, number in unrun.items())
+    told = tell_count(count, "record of a unit", "records of units") + " not checked"
+    return f"{told}: {reasons}" if reasons else told
+
+
 def tell_listed(count: int) -> str:
     """That a list of units which came back may be no more than its head; else empty."""
     return f"Listed are the last {count} that came back." if count == MOST_RETURNED else ""
