@@ -16,7 +16,8 @@ UNBOOTED := -m "not notebook"
 DEPOT_TESTS := tests/depot $(wildcard tests/cli/test_depot_*.py)
 # What sets documents keeps the last ten of them, a gigabyte, which every fork then pays for.
 PAPER_TESTS := $(wildcard tests/report/test_document*.py) tests/report/test_label.py \
-    tests/report/test_pades.py tests/report/test_accessibility.py tests/cli/test_document_command.py
+    tests/report/test_pades.py tests/report/test_accessibility.py tests/cli/test_document_command.py \
+    tests/cli/test_label_command.py
 APART := $(DEPOT_TESTS:%=--ignore=%) $(PAPER_TESTS:%=--ignore=%)
 UNIT ?= fen-14
 

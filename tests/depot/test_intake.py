@@ -1,32 +1,25 @@
 """Reports taken into a ledger: once, whole, with what lies beside them, on both databases."""
 
-import gzip
 import os
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
-from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
 from sqlalchemy import select
 
 from closeout.depot import intake
-from closeout.depot.bundle import EVIDENCE as EVIDENCE_NAME
 from closeout.depot.bundle import Spoiled, make_bundle
 from closeout.depot.examine import Terms, unpack
 from closeout.depot.failure import LedgerError
-from closeout.depot.ledger import Ledger
-from closeout.depot.tables import belonging, content, finding, identity, report, tables
+from closeout.depot.tables import belonging, content, finding, identity, report
 from closeout.model.frozen import replace
-from closeout.model.moment import Moment
-from closeout.model.station import Revocation, Station
-from closeout.model.unrun import Unrun, WhyUnrun
-from closeout.report.seal import Signer, make_seal, to_base64url
+from closeout.model.station import Revocation
+from closeout.report.seal import Signer, make_seal
 from closeout.report.unrun_json import render_unrun_json
 from strategies.depot_reports import (
     EVIDENCE,
-    LINES,
+    UNRUN,
     Tree,
     add,
     add_to,
@@ -35,58 +28,18 @@ from strategies.depot_reports import (
     lay_many,
     raw_of,
     report_file,
+    rows_of,
     tree_of,
 )
 from strategies.surroundings import call_in
 from strategies.written_attempt import write_demo
 
-EVERYTHING = tuple(tables.sorted_tables)
-
-UNRUN = Unrun(
-    agent="closeout 0.1.0",
-    order="WO-9",
-    number=1,
-    why=WhyUnrun.NO_BOOT,
-    note="",
-    by="T1",
-    station="B-09",
-    at=Moment(text="2026-11-20T10:00:00Z", source="network"),
-)
-
-
-@pytest.fixture(autouse=True)
-def _one_processor(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(os, "sched_getaffinity", lambda _: {0})
-
-
-@pytest.fixture
-def _two_processors(_one_processor: None, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(os, "sched_getaffinity", lambda _: {0, 1})
-
-
-@pytest.fixture(scope="module")
-def signer() -> Signer:
-    """A station that seals in 2026."""
-    private = Ed25519PrivateKey.from_private_bytes(bytes(range(32)))
-    public = private.public_key().public_bytes(Encoding.Raw, PublicFormat.Raw)
-    station = Station(
-        code="B-09", key=to_base64url(public), first_day="2026-01-01", last_day="2026-12-31"
-    )
-    return Signer(station=station, secret=to_base64url(bytes(range(32))))
+pytestmark = pytest.mark.usefixtures("_one_processor")
 
 
 def killed(*_: object, **__: object) -> None:
     """As whoever has too little memory."""
     os._exit(9)
-
-
-def rows_of(ledger: Ledger) -> dict[str, list[tuple[object, ...]]]:
-    """Every row of every table."""
-    with ledger.reading() as connection:
-        return {
-            table.name: sorted(map(tuple, connection.execute(select(table)).all()))
-            for table in EVERYTHING
-        }
 
 
 def test_a_report_is_kept_once_with_every_byte(tmp_path: Path, address: str) -> None:
@@ -165,82 +118,6 @@ def later_revision() -> Tree:
     return tree
 
 
-def test_a_seal_that_is_proven_takes_the_place_of_one_that_is_not(
-    tmp_path: Path, address: str, signer: Signer
-) -> None:
-    raw = raw_of(tree_of())
-    stranger = Ed25519PrivateKey.from_private_bytes(bytes(32))
-    public = stranger.public_key().public_bytes(Encoding.Raw, PublicFormat.Raw)
-    other = replace(
-        signer,
-        station=replace(signer.station, code="X-1", key=to_base64url(public)),
-        secret=to_base64url(bytes(32)),
-    )
-    seals = {name: make_seal(raw, who) for name, who in (("other", other), ("own", signer))}
-    terms = Terms(stations=(signer.station,))
-    for name, seal in seals.items():
-        lay_down(tmp_path / name, {"report.json": raw, "report.jws": seal})
-    lay_down(tmp_path / "alone", {"report.json": raw, "evidence.jsonl.gz": EVIDENCE})
-    ledger = add(address, tmp_path / "other", terms=terms)[1]
-    assert add_to(ledger, tmp_path / "alone", terms=terms).completed == 1
-    assert kept_of(ledger) == ("unknown", seals["other"], 3)  # evidence says nothing of a seal
-    assert add_to(ledger, tmp_path / "own", terms=terms).completed == 1
-    assert kept_of(ledger) == ("intact", seals["own"], 3)
-    assert add_to(ledger, tmp_path / "other", terms=terms).known == 1
-    assert kept_of(ledger) == ("intact", seals["own"], 3)
-    ledger.close()
-
-
-def kept_of(ledger: Ledger) -> tuple[str, bytes, int]:
-    """What the index says of the seal, the seal that is kept, and how many files there are."""
-    with ledger.reading() as connection:
-        state = connection.execute(select(report.c.seal)).scalar_one()
-        wanted = select(content).join(belonging).where(belonging.c.name == "report.jws")
-        row = connection.execute(wanted).one()
-        count = len(connection.execute(select(content.c.digest)).all())
-    return state, unpack(row.packed, row.digest), count
-
-
-def test_what_is_forged_beside_a_known_report_is_set_aside(
-    tmp_path: Path, address: str, signer: Signer
-) -> None:
-    raw, terms = raw_of(tree_of()), Terms(stations=(signer.station,))
-    sound = {"report.json": raw, "report.jws": make_seal(raw, signer), EVIDENCE_NAME: EVIDENCE}
-    ledger = add(address, lay_down(tmp_path / "a", sound), terms=terms)[1]
-    before = rows_of(ledger)
-    forged = {EVIDENCE_NAME: b"forged", "report.jws": make_seal(b"{}", signer)}
-    for name, content_of_it in forged.items():
-        told = add_to(ledger, lay_down(tmp_path / name, sound | {name: content_of_it}), terms=terms)
-        assert (told.known, len(told.spoiled)) == (0, 1)
-    repacked = sound | {EVIDENCE_NAME: gzip.compress(LINES, 1, mtime=5)}
-    assert add_to(ledger, lay_down(tmp_path / "b", repacked), terms=terms).known == 1
-    after = rows_of(ledger)
-    assert (len(after.pop("set_aside")), before.pop("set_aside")) == (1, [])
-    assert after == before
-    ledger.close()
-
-
-def test_a_unit_whose_clock_is_years_behind_is_taken_and_marked(
-    tmp_path: Path, address: str, signer: Signer
-) -> None:
-    """A new board wakes years ago, and the key that sealed it was not made then."""
-    raw = raw_of(tree_of())
-    station = replace(signer.station, first_day="2026-12-01")
-    lay_down(tmp_path / "a", {"report.json": raw, "report.jws": make_seal(raw, signer)})
-    told, ledger = add(address, tmp_path / "a", terms=Terms(stations=(station,)))
-    assert (told.added, told.unproven, told.spoiled) == (1, 1, ())
-    with ledger.reading() as connection:
-        row = connection.execute(select(report.c.seal, report.c.station)).one()
-    assert tuple(row) == ("early", "B-09")
-    again = add_to(ledger, tmp_path / "a", terms=Terms(stations=(station,)))
-    assert (again.known, again.spoiled) == (1, ())
-    known = Terms(stations=(signer.station,))  # the record was wrong, and is mended
-    assert add_to(ledger, tmp_path / "a", terms=known).completed == 1
-    with ledger.reading() as connection:
-        assert connection.execute(select(report.c.seal)).scalar_one() == "intact"
-    ledger.close()
-
-
 def spoilt(  # noqa: PLR0915 - a line for each way
     signer: Signer,
 ) -> Iterator[tuple[dict[str, bytes], Terms, str]]:
@@ -297,20 +174,6 @@ def test_what_is_not_sound_is_set_aside_and_the_others_go_on(
     assert len(held["set_aside"]) == 9  # by digests: the same report was spoilt in many ways
     told = add_to(ledger, lay_many(tmp_path / "good", 3, first=7), tmp_path / "16")
     assert (told.added, len(told.spoiled)) == (3, 1)
-    ledger.close()
-
-
-def test_the_right_seal_after_the_wrong_one(tmp_path: Path, address: str, signer: Signer) -> None:
-    raw = raw_of(tree_of())
-    wrong = lay_down(tmp_path / "a", {"report.json": raw, "report.jws": make_seal(b"x", signer)})
-    right = lay_down(tmp_path / "b", {"report.json": raw, "report.jws": make_seal(raw, signer)})
-    terms = Terms(stations=(signer.station,))
-    told, ledger = add(address, wrong, terms=terms)
-    assert [one.reason for one in told.spoiled] == [
-        "changed: these are not the bytes that station B-09 sealed"
-    ]
-    assert add_to(ledger, right, terms=terms).added == 1
-    assert rows_of(ledger)["set_aside"] == []
     ledger.close()
 
 
@@ -389,18 +252,6 @@ def test_nothing_is_counted_twice_in_one_chunk(tmp_path: Path, address: str) -> 
     told, ledger = add(address, one, two, one)
     assert (told.added, told.known) == (1, 2)
     assert len(rows_of(ledger)["report"]) == 1
-    ledger.close()
-
-
-def test_a_sealed_record_of_a_unit_that_was_not_judged(
-    tmp_path: Path, address: str, signer: Signer
-) -> None:
-    raw = render_unrun_json(UNRUN)
-    lay_down(tmp_path / "a", {"unrun.json": raw, "unrun.jws": make_seal(raw, signer)})
-    told, ledger = add(address, tmp_path / "a", terms=Terms(stations=(signer.station,)))
-    assert (told.added, told.unproven) == (1, 0)
-    rows = rows_of(ledger)
-    assert sorted(name for _, name, _ in rows["belonging"]) == ["unrun.json", "unrun.jws"]
     ledger.close()
 
 

@@ -7,12 +7,17 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
+from sqlalchemy import select
+
 from closeout.depot.address import read_address
 from closeout.depot.examine import Terms
 from closeout.depot.folders import find_arrivals
 from closeout.depot.intake import Step, take_in
 from closeout.depot.ledger import Ledger, make_ledger
+from closeout.depot.tables import tables
 from closeout.media.report_file import pack_report
+from closeout.model.moment import Moment
+from closeout.model.unrun import Unrun, WhyUnrun
 
 NOW = 1_795_170_000
 NO_TERMS = Terms()
@@ -20,6 +25,16 @@ LINES = b'{"evidence":1}\n'
 EVIDENCE = gzip.compress(LINES, mtime=0)
 EVIDENCE_DIGEST = sha256(LINES).hexdigest()
 Tree = dict[str, Any]
+UNRUN = Unrun(
+    agent="closeout 0.1.0",
+    order="WO-9",
+    number=1,
+    why=WhyUnrun.NO_BOOT,
+    note="",
+    by="T1",
+    station="B-09",
+    at=Moment(text="2026-11-20T10:00:00Z", source="network"),
+)
 
 
 def value(content: object) -> Tree:
@@ -165,3 +180,12 @@ def add_to(ledger: Ledger, *paths: Path, terms: Terms = NO_TERMS) -> Step:
     names = ("added", "completed", "known", "forgotten", "unproven")
     sums = {name: sum(getattr(step, name) for step in steps) for name in names}
     return Step(**sums, spoiled=tuple(one for step in steps for one in step.spoiled))
+
+
+def rows_of(ledger: Ledger) -> dict[str, list[tuple[object, ...]]]:
+    """Every row of every table."""
+    with ledger.reading() as connection:
+        return {
+            table.name: sorted(map(tuple, connection.execute(select(table)).all()))
+            for table in tables.sorted_tables
+        }

@@ -29,7 +29,9 @@ AGED: Final = "older than {days} days"
 NOTHING: Final = "name a unit by a serial, or say --older-than DAYS, or --sweep"
 ONE_ALONE: Final = "SERIAL, --older-than and --sweep: one of them"
 NO_REASON: Final = "--reason is needed: why the unit is forgotten"
-NONE_FOUND: Final = "no unit in the ledger has it"
+NONE_FOUND: Final = (
+    "no unit in the ledger has it; where a forget was interrupted, `forget --sweep` finishes it"
+)
 SEVERAL: Final = "several units have it: {units}; name one of them as it stands here"
 PERSONAL_REASON: Final = "--reason holds what is to be forgotten; say it without"
 UNDATED: Final = (
