@@ -93,6 +93,18 @@ def test_the_folder_of_the_depot_goes_over_the_shipped_one(tmp_path: Path) -> No
     assert "profile signed by L-01" in page_one(attempt)
 
 
+def test_a_set_that_lies_with_the_named_profile_is_found(tmp_path: Path) -> None:
+    """As `profile sign` wrote it, and no copy of it beside the lead's record."""
+    record = make_lead(tmp_path)
+    own = own_profiles(tmp_path, "# changed by the depot\n")
+    sign(tmp_path, own, "--version", "2026.7")
+    attempt = write_demo(tmp_path, "--lead", record, "--profile", own / FEN)
+    assert "profile signed by L-01 on 2026-11-20, set 2026.7" in page_one(attempt)
+    (own / STATEMENT_FILE).write_bytes(b"no statement")
+    attempt = write_demo(tmp_path, "--lead", record, "--profile", own / FEN)
+    assert "PROFILE NOT SIGNED: set.jws" in page_one(attempt)
+
+
 def test_a_newer_set_supersedes(tmp_path: Path) -> None:
     record = make_lead(tmp_path)
     for version, mark in (("2026.7", ""), ("2026.8", "# changed\n")):

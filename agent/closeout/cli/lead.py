@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Final
 
-from closeout.cli.files import read_file
+from closeout.cli.files import is_file, read_file
 from closeout.cli.sealing import NEEDED
 from closeout.cli.station_records import load_station
 from closeout.cli.trouble import InputTroubleError
@@ -41,7 +41,8 @@ def find_lead(options: argparse.Namespace) -> Path | None:
 def signed_sets(options: argparse.Namespace) -> SignedSets | None:
     """The sets that the lead signed, as far as they are known here; None where no lead is.
 
-    They lie beside the lead's record, and with the profiles. Raises InputTroubleError where the
+    They lie beside the lead's record, and with the profiles: those that ship, and the file that is
+    named, whose set lies in its folder or in the one above. Raises InputTroubleError where the
     record or one of them cannot be read.
     """
     record = find_lead(options)
@@ -49,9 +50,10 @@ def signed_sets(options: argparse.Namespace) -> SignedSets | None:
         return None
     lead = load_station(record)
     files = sorted(path for path in record.parent.iterdir() if path.suffix == SUFFIX)
-    with_profiles = shipped_folder("profiles") / STATEMENT_FILE
-    if with_profiles.is_file():
-        files.append(with_profiles)
+    named = getattr(options, "profile", None)
+    folders = [shipped_folder("profiles"), *(Path(named).resolve().parents[:2] if named else ())]
+    with_profiles = (folder / STATEMENT_FILE for folder in folders)
+    files += [file for file in with_profiles if file not in files and is_file(file)]
     return _open_all(files, lead)
 
 
