@@ -164,6 +164,16 @@ def test_copies_and_exports(filled: Path) -> None:
     assert "no export: nothing is overwritten" in depot(filled, "export", ".").err
 
 
+def test_a_terminal_shows_how_far_the_search_is(
+    filled: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("closeout.depot.proof.KEPT_AT_ONCE", 1)
+    told = depot(filled, "forget", OTHER, "--reason", "asked", terminal=True)
+    assert told.code == 0
+    assert "\rsearched: 3 of 3 kept files " in told.err
+    assert told.err.endswith("\r")
+
+
 def test_a_unit_is_forgotten_and_that_is_proven(filled: Path) -> None:
     told = depot(filled, "forget", OTHER, "--reason", "asked by the customer")
     assert told.code == 0

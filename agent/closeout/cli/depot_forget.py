@@ -38,6 +38,7 @@ UNDATED: Final = (
     "Not touched: {count} reports that are dated before 2026 or in the future, by a clock that was"
     " not set. How old they are is not known: forget their units by their serials."
 )
+LINE_WIDTH: Final = 60
 FILE_NOT_REACHED: Final = (
     "Not reached: backups, exports, sticks, copies and pages handed on, and blocks that the disk"
     " has freed but not yet written over."
@@ -101,10 +102,20 @@ def _forget_one(
     removed = forget_unit(ledger, unit, reason, int(surroundings.now()))
     say_line(f"Forgotten: {unit}: {_counted(removed)}: {reason}.", surroundings.stdout)
     sweep(ledger)
-    searched = search(ledger, removed)
+    searched = search(ledger, removed, lambda done, of: _say_progress(done, of, surroundings))
+    _say_progress(0, 0, surroundings)
     for line in _tell(ledger, removed, searched):
         say_line(line, surroundings.stdout)
     return ExitCode.BAD_INPUT if searched.found else DONE
+
+
+def _say_progress(done: int, count: int, surroundings: Surroundings) -> None:
+    """At a terminal how far the search is; of nothing, that it is over."""
+    stream = surroundings.stderr
+    if stream.isatty():
+        line = f"searched: {done:,} of {count:,} kept files"
+        stream.write(f"\r{line if count else '':<{LINE_WIDTH}}" + ("" if count else "\r"))
+        stream.flush()
 
 
 def _find_unit(serial: str, ledger: Ledger) -> str:

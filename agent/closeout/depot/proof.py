@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import mmap
 import zlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Final
 
@@ -87,18 +87,25 @@ def _drop_old_statistics(ledger: Ledger) -> None:
                     connection.exec_driver_sql(change)
 
 
-def search(ledger: Ledger, removed: Removed) -> Searched:
+def _tell_nobody(_done: int, _count: int) -> None:
+    pass
+
+
+def search(
+    ledger: Ledger, removed: Removed, tell: Callable[[int, int], None] = _tell_nobody
+) -> Searched:
     """What is left of the unit, wherever we can look: in the file, or in a server's tables.
 
-    And in what is kept of other units, unpacked: a report names whatever was on the bench.
+    And in what is kept of other units, unpacked: a report names whatever was on the bench. That
+    takes a minute for some ten thousand reports; `tell` is told how many files of how many.
     """
     values = removed.values - removed.elsewhere
     raw = (
         _search_file(ledger, values, removed) if ledger.is_file else _search_tables(ledger, values)
     )
     with ledger.reading() as connection:
-        count = connection.execute(select(func.count()).select_from(content)).scalar()
-        kept = tuple(sorted(_found_in_kept(connection, values)))
+        count = connection.execute(select(func.count()).select_from(content)).scalar() or 0
+        kept = tuple(sorted(_found_in_kept(connection, values, lambda done: tell(done, count))))
     places = (*raw.places, f"{count} kept files, unpacked")
     return replace(raw, places=places, found=(*raw.found, *kept))
 
@@ -130,13 +137,18 @@ def _files_of(file: Path) -> Iterator[Path]:
             yield path
 
 
-def _found_in_kept(connection: Connection, values: frozenset[str]) -> Iterator[str]:
+def _found_in_kept(
+    connection: Connection, values: frozenset[str], tell: Callable[[int], None]
+) -> Iterator[str]:
     """Values that stand in the files of other reports, each with the unit that it is of."""
     cases = ((value, case) for value in values for case in (value.lower(), value.upper()))
     needles = {case.encode().lower(): value for value, case in cases}
     streamed = connection.execution_options(stream_results=True, yield_per=KEPT_AT_ONCE)
     hits: list[tuple[str, str]] = []
-    for digest, packed in streamed.execute(select(content.c.digest, content.c.packed)):
+    wanted = select(content.c.digest, content.c.packed)
+    for done, (digest, packed) in enumerate(streamed.execute(wanted), start=1):
+        if done % KEPT_AT_ONCE == 0:
+            tell(done)
         plain = _plain(packed)
         hits.extend((digest, value) for needle, value in needles.items() if needle in plain)
     for digest, value in dict.fromkeys(hits):
