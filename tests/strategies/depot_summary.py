@@ -1,7 +1,8 @@
 """What a small depot adds up to."""
 
+from closeout.depot.old_sticks import Stale
 from closeout.depot.statistics.wilson import share_of
-from closeout.depot.summary import Lost, Often, Returned, Stale, Summary, Tally, Terms
+from closeout.depot.summary import Lost, Often, Returned, Summary, Tally, Terms
 
 
 def tally_of(name: str) -> Tally:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
 from fractions import Fraction
 from itertools import accumulate
 from typing import Final, TypeAlias
 
+from closeout.depot.old_sticks import Stale, find_old_sticks
 from closeout.depot.questions import summing
 from closeout.depot.questions.engine import Expression, Row, only_row, rows_of
 from closeout.depot.questions.opening import Index
@@ -27,8 +27,6 @@ DAY: Final = 86_400
 MINUTE: Final = 60
 MOST_RETURNED: Final = 50
 """Units named that came back; all of them are counted."""
-FEWEST_TO_DOUBT: Final = 3
-"""Reports of a version, from which on the earliest of them may have a wrong clock."""
 DRAFT: Final = "draft"
 Answers: TypeAlias = tuple[list[Row], list[Row], list[Row], list[Row]]
 """Of one kind of group: yields, findings, reseats and seconds lost."""
@@ -99,21 +97,6 @@ class Returned:
 
 
 @frozen
-class Stale:
-    """A station that works with an old stick: what it has, what there is, and days between them.
-
-    `used` is when it was used last.
-    """
-
-    station: str
-    what: str
-    version: str
-    newest: str
-    days: int
-    used: int
-
-
-@frozen
 class Summary:
     """All of it. `returns` is of the orders that are old enough for the days to be over."""
 
@@ -129,9 +112,6 @@ class Summary:
     returns: Share
     returned: tuple[Returned, ...]
     stale: tuple[Stale, ...]
-
-
-VERSIONS: Final = {"stick build": "stick_build", "profile set": "profile_set"}
 
 
 def sum_up(index: Index, terms: Terms) -> Summary:
@@ -162,7 +142,7 @@ def sum_up(index: Index, terms: Terms) -> Summary:
         by={name: _tally_each(answers[name], column) for name, column in GROUPS.items()},
         returns=share_of(back["back"], back["released"]),
         returned=_returned(returned),
-        stale=tuple(_stale(index, terms)),
+        stale=tuple(find_old_sticks(index, terms.stale_days, terms.now)),
     )
 
 
@@ -283,59 +263,3 @@ def _returned(rows: Iterable[Row]) -> tuple[Returned, ...]:
         )
         for row in ordered
     )
-
-
-def _stale(index: Index, terms: Terms) -> Iterable[Stale]:
-    """Each station whose last report has a version that others left behind long ago.
-
-    A version is as old as the first report that has it; its name tells nothing that can be counted.
-    """
-    latest = summing.latest_of_stations(index.report, terms.now)
-    stations = sorted(rows_of(latest), key=_station)
-    for what, column in VERSIONS.items():
-        first = _first_days(rows_of(summing.days_seen(index.report, column, terms.now)))
-        if not first:
-            continue
-        newest = max(first, key=lambda version: (first[version], version))
-        for row in stations:
-            own = row[column]
-            days = first[newest] - first.get(own, first[newest])
-            if days > terms.stale_days:
-                yield Stale(
-                    station=row["station"],
-                    what=what,
-                    version=own,
-                    newest=newest,
-                    days=days,
-                    used=row["started_at"],
-                )
-
-
-def _first_days(rows: Iterable[Row]) -> dict[str, int]:
-    """The day since which each version is met: by proven clocks, where it was met by one.
-
-    A clock that fell back makes a version older than it is. So where there are three reports the
-    earliest is left out, and of hundreds one in a hundred.
-    """
-    seen: dict[tuple[str, int], list[tuple[int, int]]] = {}
-    for row in rows:
-        day = date.fromisoformat(row["day"]).toordinal()
-        seen.setdefault((row["version"], row["is_proven"]), []).append((day, row["reports"]))
-    first: dict[str, int] = {}
-    for (version, _), days in sorted(seen.items()):  # proven ones are last, and stand
-        first[version] = _day_of_most(sorted(days))
-    return first
-
-
-def _day_of_most(days: Sequence[tuple[int, int]]) -> int:
-    reports = sum(count for _, count in days)
-    left_out = max(reports // 100, 1) if reports >= FEWEST_TO_DOUBT else 0
-    for day, count in days:
-        left_out -= count
-        if left_out < 0:
-            return day
-    raise ValueError("no day at all")
-
-
-def _station(row: Row) -> str:
-    return str(row["station"])
