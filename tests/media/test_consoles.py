@@ -13,6 +13,7 @@ from contextlib import suppress
 from fcntl import ioctl
 from pathlib import Path
 from struct import pack
+from typing import Final
 
 import pytest
 
@@ -23,7 +24,9 @@ from closeout.media.stick.words import FIRST_SCREEN, on_lines
 
 PATIENCE = 120.0
 MOST_HELD = 1 << 16
-"""More than a pseudo-terminal takes (4 KiB), and little enough for a busy host."""
+"""More than a pseudo-terminal takes (4 KiB)."""
+PAGES: Final = 24
+"""Of an eighth of that: three times as much."""
 ECHO = "import sys\nfor line in sys.stdin: print('got', line.strip(), flush=True)"
 SIZE = "import os\nwhile input() != 'end': print(tuple(os.get_terminal_size()), flush=True)"
 
@@ -151,12 +154,17 @@ def test_other_children_are_waited_for(seats: tuple[Seat, Seat]) -> None:
 def test_a_console_that_takes_nothing_does_not_stop_the_others(
     seats: tuple[Seat, Seat], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Nobody reads the second: more than it can hold is lost on it, and the first goes on."""
+    """Nobody reads the second: more than it can hold is lost on it, and the first goes on.
+
+    The session waits for whoever reads the first, so that only the second has much waiting.
+    """
     monkeypatch.setattr(live, "MOST_WAITING", MOST_HELD)
-    lines = 3 * MOST_HELD // 70
-    running = Running(seats, f"for n in range({lines}): print('x' * 64, n)")
-    seats[0].wait_for(f" {lines - 1}\r\n".encode())
+    running = Running(seats, f"for n in range({PAGES}): print('x' * {MOST_HELD // 8}, n); input()")
+    for page in range(PAGES):
+        seats[0].wait_for(f"x {page}\r\n".encode())
+        seats[0].type(b"\r")
     assert running.end() == 0
+    assert len(running.consoles.all[1].waiting) == MOST_HELD
 
 
 def test_a_console_that_is_gone_is_left_out_and_opened_again(seats: tuple[Seat, Seat]) -> None:
