@@ -159,20 +159,22 @@ def test_a_part_of_the_orders_is_told_as_if_there_were_no_other(
     assert part.units == len({row["unit"] for own in wanted for row in own.values()})
 
 
-def test_a_unit_that_came_back_for_another_repair_has_come_back(planted_export: Path) -> None:
-    """The next order counts, whatever was repaired in it."""
-    whole = sum_up(open_index(str(planted_export)), TERMS)
-    names = names_of(open_index(str(planted_export)), "repair")
-    found = [
+@pytest.mark.parametrize("name", ["model", "week"])
+def test_the_returns_of_all_parts_are_those_of_the_whole(
+    planted_export: Path, summary: Summary, name: str
+) -> None:
+    """The next order counts whatever it was for, and the last report is that of all."""
+    shares = [
         sum_up(
             open_index(str(planted_export)),
-            Terms(days=30, stale_days=30, now=FAR, only={"repair": each}),
+            Terms(days=30, stale_days=30, now=FAR, only={name: value}),
         ).returns
-        for each in names
-        if "+" not in each
+        for value in names_of(open_index(str(planted_export)), name)
     ]
-    assert whole.returns.count > 0
-    assert sum(each.count for each in found) >= whole.returns.count
+    whole = summary.returns
+    assert whole.count > 0
+    assert sum(each.count for each in shares) == whole.count
+    assert sum(each.total for each in shares) == whole.total
 
 
 def test_an_order_begun_before_the_first_month_is_not_taken_for_one_of_it(
