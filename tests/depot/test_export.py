@@ -3,6 +3,10 @@
 import csv
 import errno
 import json
+import shutil
+import signal
+import subprocess
+import sys
 from collections.abc import Iterator
 from importlib import import_module
 from pathlib import Path
@@ -17,6 +21,7 @@ from closeout.depot.csv_file import guard
 from closeout.depot.export import MARK, Form, export
 from closeout.depot.failure import LedgerError
 from closeout.depot.ledger import Ledger
+from closeout.depot.remnants import held
 from closeout.depot.tables import INDEX_TABLES, report
 from closeout.depot.tokens import Tokens, known_values
 from strategies.depot_reports import (
@@ -124,6 +129,82 @@ def test_an_export_is_replaced_whole_and_nothing_else_is(
     for other in (tmp_path / "r", tmp_path / "r/9-0/report.json"):
         with pytest.raises(LedgerError, match="is there and is no export: nothing is overwritten"):
             export(ledger, other, Form(), silent)
+
+
+def hidden_beside(out: Path) -> list[str]:
+    return sorted(
+        path.name for path in out.parent.iterdir() if path.name.startswith(f".{out.name}")
+    )
+
+
+def test_what_a_killed_export_left_is_cleared(ledger: Ledger, tmp_path: Path) -> None:
+    """Half of one with serials in it, the one before it, and folders that are none of ours."""
+    out = tmp_path / "out"
+    part = tmp_path / ".out.0123abcd.part"
+    (part / "report" / "month=2026-11").mkdir(parents=True)
+    (part / "report" / "month=2026-11" / "part-0.parquet").write_bytes(b"SN7K000001Q")
+    export(ledger, out, Form(), silent)
+    for name in (".out.notes", ".out.0123abcd.kept"):
+        (tmp_path / name).mkdir()
+    (tmp_path / ".out.89abcdef.part").write_bytes(b"a file")
+    shutil.copytree(out, tmp_path / ".out.0123abcd.old")
+    export(ledger, out, Form(), silent)
+    assert hidden_beside(out) == [".out.0123abcd.kept", ".out.89abcdef.part", ".out.notes"]
+
+
+def test_an_export_that_had_made_room_is_put_back(
+    ledger: Ledger, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Killed between two names, and the next one cannot be written."""
+    out = tmp_path / "out"
+    export(ledger, out, Form(), silent)
+    out.rename(tmp_path / ".out.0123abcd.old")
+
+    def full(*_: object) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(module, "_flush", full)
+    with pytest.raises(LedgerError, match="No space left"):
+        export(ledger, out, Form(), silent)
+    assert (out / MARK).is_file()
+    assert hidden_beside(out) == []
+
+
+def test_what_somebody_still_writes_is_left_alone(ledger: Ledger, tmp_path: Path) -> None:
+    part = tmp_path / ".out.0123abcd.part"
+    part.mkdir()
+    with held(part):
+        export(ledger, tmp_path / "out", Form(), silent)
+        assert part.is_dir()
+    export(ledger, tmp_path / "out", Form(), silent)
+    assert not part.exists()
+
+
+KILLED = """
+import os, signal, sys
+from pathlib import Path
+from closeout.depot import export as module
+from closeout.depot.address import read_address
+from closeout.depot.ledger import open_ledger
+
+module._put_in_place = lambda *_: os.kill(os.getpid(), signal.SIGKILL)
+ledger = open_ledger(read_address(sys.argv[1], Path("/")))
+module.export(ledger, Path(sys.argv[2]), module.Form(), lambda _: None)
+"""
+
+
+def test_a_killed_export_leaves_nothing_that_the_next_does_not_clear(
+    tmp_path: Path, address: str
+) -> None:
+    """As whoever loses the power: killed where all is written and nothing has its name yet."""
+    ledger = add(address, lay_down(tmp_path / "r", dict(files_of(1))))[1]
+    out = tmp_path / "out"
+    command = [sys.executable, "-c", KILLED, address, str(out)]
+    assert subprocess.run(command, check=False).returncode == -signal.SIGKILL
+    assert len(hidden_beside(out)) == 1
+    export(ledger, out, Form(), silent)
+    assert hidden_beside(out) == []
+    ledger.close()
 
 
 def test_an_empty_ledger_has_nothing_to_export(address: str, tmp_path: Path) -> None:

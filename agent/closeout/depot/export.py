@@ -10,6 +10,7 @@ import json
 import os
 import shutil
 from collections.abc import Callable
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Final
 
@@ -20,6 +21,7 @@ from closeout.depot.csv_file import write_csv
 from closeout.depot.failure import LedgerError
 from closeout.depot.ledger import Ledger
 from closeout.depot.parquet_file import write_parquet
+from closeout.depot.remnants import clear_remnants, held, name_hidden
 from closeout.depot.tables import INDEX_TABLES
 from closeout.depot.tokens import Tokens
 from closeout.model.frozen import frozen
@@ -45,24 +47,21 @@ class Form:
 def export(ledger: Ledger, folder: Path, form: Form, tell: Callable[[str], None]) -> dict[str, int]:
     """The number of rows of each table, all of them in the folder. Raises LedgerError.
 
-    An export that is there is replaced by the new one when that is whole.
+    An export that is there is replaced by the new one when that is whole; what killed ones left
+    is removed first.
     """
+    clear_remnants(folder, MARK)
     if os.path.lexists(folder) and not (folder / MARK).is_file() and not _is_empty(folder):
         raise LedgerError(f"{folder}: {NO_EXPORT}")
-    chance = os.urandom(4).hex()
-    hidden = folder.with_name(f".{folder.name}.{chance}.part")
-    old = folder.with_name(f".{folder.name}.{chance}.old")
+    hidden, old = name_hidden(folder)
     try:
         hidden.parent.mkdir(parents=True, exist_ok=True)
         hidden.mkdir(mode=PRIVATE)
-        with ledger.reading() as connection:
+        with held(hidden), ledger.reading() as connection:
             counts = _write_all(connection, hidden, form, tell)
-        _write_mark(hidden, form, counts)
-        _flush_all(hidden)
-        if folder.exists():
-            folder.rename(old)
-        hidden.rename(folder)
-        _flush(folder.parent)
+            _write_mark(hidden, form, counts)
+            _flush_all(hidden)
+            _put_in_place(hidden, folder, old)
     except OSError as failure:
         why = failure.strerror or str(failure)
         raise LedgerError(f"{folder}: {CANNOT.format(why=why)}") from failure
@@ -70,6 +69,15 @@ def export(ledger: Ledger, folder: Path, form: Form, tell: Callable[[str], None]
         shutil.rmtree(hidden, ignore_errors=True)
         shutil.rmtree(old, ignore_errors=True)
     return counts
+
+
+def _put_in_place(hidden: Path, folder: Path, old: Path) -> None:
+    with ExitStack() as kept:
+        if folder.exists():
+            kept.enter_context(held(folder))
+            folder.rename(old)
+        hidden.rename(folder)
+    _flush(folder.parent)
 
 
 def _write_all(
