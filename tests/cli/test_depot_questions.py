@@ -60,6 +60,35 @@ def test_a_summary_as_json_counts_the_same_from_a_month_on(export: Path, tmp_pat
     assert 0 < json.loads(later)["units"] < whole["units"]
 
 
+def test_a_summary_of_one_repair_says_so(export: Path, tmp_path: Path) -> None:
+    told = ask(
+        depot_summary, tmp_path, "--export", export, "--repair", "screen", "--model", "Fen 14"
+    )
+    assert told.startswith("Only: model Fen 14, repair screen\n")
+    whole = ask(depot_summary, tmp_path, "--export", export)
+    assert whole.splitlines()[1] != told.splitlines()[2]
+
+
+@pytest.mark.parametrize(
+    ("option", "wanted", "wrong"),
+    [
+        (
+            "--model",
+            "fen14",
+            "--model: there is no order of 'fen14'; did you mean Fen 14\\?; known: Al",
+        ),
+        ("--week", "x", "--week: there is no order of 'x'; known: 2025-W"),
+        ("--repair", "keyboard+", "did you mean keyboard"),
+        ("--station", "", "--station: there is no order of ''; known: "),
+    ],
+)
+def test_a_name_that_no_order_has_is_said_with_the_nearest(
+    export: Path, tmp_path: Path, option: str, wanted: str, wrong: str
+) -> None:
+    with pytest.raises(InputTroubleError, match=wrong):
+        ask(depot_summary, tmp_path, "--export", export, option, wanted)
+
+
 def test_a_redacted_summary_shows_no_unit(export: Path, tmp_path: Path) -> None:
     plain = json.loads(ask(depot_summary, tmp_path, "--export", export, "--json"))
     hidden = ask(depot_summary, tmp_path, "--export", export, "--json", "--redact")

@@ -153,7 +153,7 @@ def test_a_member_that_is_too_large_is_told_and_the_others_go_on(
     monkeypatch.setattr(archives, "LARGEST", 9000)
     within = {"a/report.json": b"x" * 9001, "b/b.zip": b"x" * 9001} | members(1)
     for path in (zip_of(tmp_path / "a.zip", within), tar_of(tmp_path / "a.tar", within)):
-        assert told(path) == ["larger than 9000 bytes"] * 2 + ["report.json 2"]
+        assert told(path) == [opened.TOO_LARGE] * 2 + ["report.json 2"]
 
 
 def test_a_header_that_claims_to_be_huge(tmp_path: Path) -> None:

@@ -14,11 +14,12 @@ from closeout.depot.ledger import Ledger
 from closeout.depot.life import find_units, tell_life
 from closeout.depot.proof import search, sweep
 from closeout.depot.tables import content, report, set_aside
+from closeout.model.frozen import replace
 from closeout.model.moment import Moment
-from closeout.model.unrun import Unrun, WhyUnrun
 from closeout.report.unrun_json import render_unrun_json
 from strategies.depot_reports import (
     NOW,
+    UNRUN,
     add,
     add_to,
     circumstances,
@@ -70,16 +71,8 @@ def test_a_unit_that_did_not_start_is_in_the_life_of_its_order(
     ledger: Ledger, tmp_path: Path
 ) -> None:
     for order in ("T-9", "T-1", "T-77"):
-        record = Unrun(
-            agent="closeout 0.1.0",
-            order=order,
-            number=1,
-            why=WhyUnrun.NO_BOOT,
-            note="of Mrs Example",
-            by="T1",
-            station="B-09",
-            at=Moment(text="2026-11-19T10:00:00Z", source="network"),
-        )
+        at = Moment(text="2026-11-19T10:00:00Z", source="network")
+        record = replace(UNRUN, order=order, note="of Mrs Example", at=at)
         lay_down(tmp_path / order, {"unrun.json": render_unrun_json(record)})
     own = circumstances(1)
     own["handling"]["label"] = "LBL-OTHER"

@@ -16,8 +16,8 @@ from closeout.depot.intake import Step, take_in
 from closeout.depot.ledger import Ledger, make_ledger
 from closeout.depot.tables import tables
 from closeout.media.report_file import pack_report
-from closeout.model.moment import Moment
-from closeout.model.unrun import Unrun, WhyUnrun
+from closeout.model.frozen import replace
+from strategies.documents import sample_unrun
 
 NOW = 1_795_170_000
 NO_TERMS = Terms()
@@ -25,16 +25,7 @@ LINES = b'{"evidence":1}\n'
 EVIDENCE = gzip.compress(LINES, mtime=0)
 EVIDENCE_DIGEST = sha256(LINES).hexdigest()
 Tree = dict[str, Any]
-UNRUN = Unrun(
-    agent="closeout 0.1.0",
-    order="WO-9",
-    number=1,
-    why=WhyUnrun.NO_BOOT,
-    note="",
-    by="T1",
-    station="B-09",
-    at=Moment(text="2026-11-20T10:00:00Z", source="network"),
-)
+UNRUN = replace(sample_unrun(), order="WO-9", station="B-09")
 
 
 def value(content: object) -> Tree:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from closeout.cli.lead import add_lead_argument, find_lead
 from closeout.cli.ledger_option import add_ledger_argument, find_address
+from closeout.cli.progress import clear_line, rewrite_line
 from closeout.cli.report_verify import STATIONS
 from closeout.cli.station_records import load_station, load_stations
 from closeout.cli.surroundings import Surroundings
@@ -25,7 +26,6 @@ if TYPE_CHECKING:
     from closeout.depot.intake import Step
     from closeout.depot.ledger import Ledger
 
-LINE_WIDTH: Final = 60
 WORDS: Final = (
     ("added", "added"),
     ("completed", "completed by what lay beside them now"),
@@ -105,7 +105,7 @@ def _take_all(
         if not options.quiet:
             _say_progress(counted, surroundings)
     if not options.quiet and surroundings.stderr.isatty():
-        surroundings.stderr.write("\r" + " " * LINE_WIDTH + "\r")
+        clear_line(surroundings.stderr)
     return counted
 
 
@@ -124,7 +124,7 @@ def _say_progress(counted: Counter[str], surroundings: Surroundings) -> None:
     reports = "report" if seen == 1 else "reports"
     line = f"kept: {seen} {reports}, {counted['added']} of them new"
     if stream.isatty():
-        stream.write(f"\r{line:<{LINE_WIDTH}}")
+        rewrite_line(stream, line)
     else:
         say_line(line, stream)
-    stream.flush()
+        stream.flush()

@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
 from closeout.cli.ledger_option import add_ledger_argument, find_ledger
+from closeout.cli.progress import clear_line, rewrite_line
 from closeout.cli.surroundings import Surroundings
 from closeout.cli.trouble import DONE, ExitCode, InputTroubleError
 from closeout.cli.typed_text import read_reason
@@ -38,7 +39,6 @@ UNDATED: Final = (
     "Not touched: {count} reports that are dated before 2026 or in the future, by a clock that was"
     " not set. How old they are is not known: forget their units by their serials."
 )
-LINE_WIDTH: Final = 60
 FILE_NOT_REACHED: Final = (
     "Not reached: backups, exports, sticks, copies and pages handed on, and blocks that the disk"
     " has freed but not yet written over."
@@ -103,19 +103,17 @@ def _forget_one(
     say_line(f"Forgotten: {unit}: {_counted(removed)}: {reason}.", surroundings.stdout)
     sweep(ledger)
     searched = search(ledger, removed, lambda done, of: _say_progress(done, of, surroundings))
-    _say_progress(0, 0, surroundings)
+    if surroundings.stderr.isatty():
+        clear_line(surroundings.stderr)
     for line in _tell(ledger, removed, searched):
         say_line(line, surroundings.stdout)
     return ExitCode.BAD_INPUT if searched.found else DONE
 
 
 def _say_progress(done: int, count: int, surroundings: Surroundings) -> None:
-    """At a terminal how far the search is; of nothing, that it is over."""
-    stream = surroundings.stderr
-    if stream.isatty():
-        line = f"searched: {done:,} of {count:,} kept files"
-        stream.write(f"\r{line if count else '':<{LINE_WIDTH}}" + ("" if count else "\r"))
-        stream.flush()
+    """At a terminal how far the search is."""
+    if surroundings.stderr.isatty():
+        rewrite_line(surroundings.stderr, f"searched: {done:,} of {count:,} kept files")
 
 
 def _find_unit(serial: str, ledger: Ledger) -> str:

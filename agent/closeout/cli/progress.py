@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Final, TextIO
+
 from closeout.cli.surroundings import Surroundings
 from closeout.kernel.task import Progress, no_progress
 
-LINE_WIDTH = 40
+LINE_WIDTH: Final = 40
+LONG_LINE_WIDTH: Final = 60
 
 
 def make_progress(surroundings: Surroundings, *, quiet: bool) -> Progress:
@@ -15,9 +18,21 @@ def make_progress(surroundings: Surroundings, *, quiet: bool) -> Progress:
         return no_progress
 
     def show(done: int, total: int, name: str) -> None:
-        shown = f"reading {done}/{total} {name}"[:LINE_WIDTH]
-        ending = "\r" + " " * LINE_WIDTH + "\r" if done == total else ""
-        stream.write(f"\r{shown:<{LINE_WIDTH}}{ending}")
-        stream.flush()
+        rewrite_line(stream, f"reading {done}/{total} {name}"[:LINE_WIDTH], LINE_WIDTH)
+        if done == total:
+            clear_line(stream, LINE_WIDTH)
 
     return show
+
+
+def rewrite_line(stream: TextIO, line: str, width: int = LONG_LINE_WIDTH) -> None:
+    """Puts a line over the one before it; a terminal's alone."""
+    stream.write(f"\r{line:<{width}}")
+    stream.flush()
+
+
+def clear_line(stream: TextIO, width: int = LONG_LINE_WIDTH) -> None:
+    """Takes the line away, and stands where it began."""
+    rewrite_line(stream, "", width)
+    stream.write("\r")
+    stream.flush()

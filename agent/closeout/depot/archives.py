@@ -18,11 +18,18 @@ import zipfile
 import zlib
 from collections.abc import Callable, Iterator, Mapping
 from itertools import groupby
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import IO, Any, Final, Protocol, TypeAlias, cast
 
 from closeout.depot.bundle import DOCUMENT, KEPT_NAMES, LARGEST, MAINS, Bundle, Spoiled, bundles_of
-from closeout.depot.opened import UnreadError, open_plain, read_document, read_report_files
+from closeout.depot.opened import (
+    NO_REPORT,
+    TOO_LARGE,
+    UnreadError,
+    open_plain,
+    read_document,
+    read_report_files,
+)
 
 MOST_TIMES: Final = 600
 """How much longer than the archive what is in it may be; reports come to 10 to 100 times."""
@@ -43,13 +50,11 @@ BOMB: Final = "unpacks to far more than a depot's reports would: not read any fu
 DAMAGED: Final = "the archive is damaged, and not read any further"
 LARGE_DIRECTORY: Final = "more files in it than are read at once: make several archives of it"
 ZST: Final = ".zst needs another program: unpack it, and give the .tar"
-NO_REPORT: Final = "no report in it"
 ENCRYPTED: Final = "encrypted: unpack it, and give what was in it"
 OTHER_WAY: Final = "packed in a way that is not read here: store or deflate it"
 DAMAGED_FILE: Final = "damaged in the archive"
 NO_MEMORY: Final = "it asks for more memory than there is"
 TWICE: Final = "two files of this name in the archive, and they differ: neither is taken"
-TOO_LARGE: Final = "larger than {most} bytes"
 FAULTS: Final = (
     *(zipfile.BadZipFile, tarfile.TarError, zlib.error, lzma.LZMAError, EOFError, OSError),
     *(NotImplementedError, RuntimeError, ValueError, MemoryError),
@@ -119,15 +124,14 @@ def _look_at(member: Member, where: str, files: dict[str, bytes]) -> Iterator[Bu
     Raises UnreadError for a file without which the others of its folder are no whole report.
     """
     name = member.name.rpartition("/")[2]
-    ending = name.lower()[-len(DOCUMENT) :]
     is_alone = not name.startswith(".") and files.keys().isdisjoint(MAINS)
     if name in KEPT_NAMES:
         raw = member.read()
         if raw is None:
-            yield Spoiled(place=where, reason=TOO_LARGE.format(most=LARGEST))
+            yield Spoiled(place=where, reason=TOO_LARGE)
         elif files.setdefault(name, raw) != raw:
             raise UnreadError(TWICE)
-    elif opener := OPENERS.get(ending) if is_alone else None:
+    elif opener := OPENERS.get(PurePosixPath(name).suffix.lower()) if is_alone else None:
         yield from _opened(member, where, opener)
 
 
@@ -138,7 +142,7 @@ def _opened(member: Member, where: str, opener: Opener) -> Iterator[Bundle | Spo
         yield Spoiled(place=where, reason=str(error))
         return
     if raw is None:
-        yield Spoiled(place=where, reason=TOO_LARGE.format(most=LARGEST))
+        yield Spoiled(place=where, reason=TOO_LARGE)
     else:
         yield from opener(where, raw)
 

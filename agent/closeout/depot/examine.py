@@ -138,17 +138,18 @@ def _of_seal(bundle: Bundle, day: str, terms: Terms) -> Row:
         if terms.requires_seal:
             raise RefusalError(UNKNOWN_KEY)
         return {"seal": "unknown"}
-    _refuse_unsound(seal, seal.station, day)
-    is_early = standing_on(seal.station, day) is Standing.TOO_EARLY
+    is_early = _sound_standing(seal, seal.station, day) is Standing.TOO_EARLY
     return {"seal": EARLY if is_early else "intact", "station": seal.station.code}
 
 
-def _refuse_unsound(seal: Seal, station: Station, day: str) -> None:
+def _sound_standing(seal: Seal, station: Station, day: str) -> Standing:
+    """How the station stood on the day. Raises RefusalError where its seal proves nothing."""
     if seal.state is not State.INTACT:
         raise RefusalError(BY_STATE[seal.state].format(code=station.code))
     standing = standing_on(station, day)
     if standing not in {Standing.VALID, Standing.TOO_EARLY}:
         raise RefusalError(BY_STANDING[standing].format(code=station.code, day=day))
+    return standing
 
 
 def _compare_evidence(packed: bytes, digest: str) -> None:

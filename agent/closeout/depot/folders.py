@@ -24,6 +24,7 @@ from closeout.depot.bundle import (
     make_bundle,
 )
 from closeout.depot.opened import (
+    NO_REPORT,
     UnreadError,
     is_report_file,
     read_document,
@@ -35,7 +36,6 @@ Arrivals: TypeAlias = Iterator[Bundle | Spoiled]
 
 OF_A_STICK: Final = ("agent", "reports")
 """Folders that a stick has; its reports lie in the last of them."""
-EMPTY: Final = "no report in it"
 UNRUN_HEAD: Final = b'"unrun"'
 HEAD: Final = 64
 
@@ -70,7 +70,7 @@ def _walk(top: Path) -> Arrivals:
     for failure in failures:
         yield Spoiled(place=str(failure.filename), reason=f"cannot be listed: {failure.strerror}")
     if not found and not failures:
-        yield Spoiled(place=str(top), reason=EMPTY)
+        yield Spoiled(place=str(top), reason=NO_REPORT)
 
 
 def _in_folder(folder: Path, names: Iterable[str]) -> Arrivals:

@@ -82,7 +82,7 @@ def forget_unit(ledger: Ledger, unit: str, reason: str, now: int) -> Removed:
         files, pieces = _drop_files(connection, numbers)
         for table in CHILDREN:
             _delete_of(connection, table, numbers)
-        for some in _parts_of(numbers):
+        for some in parts_of(numbers):
             connection.execute(delete(report).where(report.c.id.in_(some)))
         _note(connection, [row.digest for row in rows], reason, now)
         _drop_set_aside(connection, values)
@@ -181,7 +181,7 @@ def _erase_what_is_freed(connection: Connection, ledger: Ledger) -> None:
 
 def _values_of_reports(connection: Connection, numbers: Sequence[int]) -> frozenset[str]:
     found: set[str] = set()
-    for some in _parts_of(numbers):
+    for some in parts_of(numbers):
         found |= values_of(connection, report.c.id.in_(some))
     return frozenset(found)
 
@@ -194,16 +194,14 @@ def _drop_set_aside(connection: Connection, values: frozenset[str]) -> None:
         for row in rows
         if any(value in f"{row.name} {row.reason}".upper() for value in values)
     ]
-    for some in _parts_of(named):
+    for some in parts_of(named):
         connection.execute(delete(set_aside).where(set_aside.c.digest.in_(some)))
 
 
 def _values_left(connection: Connection, values: frozenset[str]) -> frozenset[str]:
     """Which of the values another unit has too: a drive that was moved, a collision."""
-    ordered = sorted(values)
     left: list[str] = []
-    for start in range(0, len(ordered), VALUES_AT_ONCE):
-        some = ordered[start : start + VALUES_AT_ONCE]
+    for some in parts_of(sorted(values), VALUES_AT_ONCE):
         is_pack = or_(
             false(), *(identity.c.value.endswith(f"/{value}", autoescape=True) for value in some)
         )
@@ -217,12 +215,12 @@ def _values_left(connection: Connection, values: frozenset[str]) -> frozenset[st
 def _drop_files(connection: Connection, numbers: Sequence[int]) -> tuple[int, tuple[bytes, ...]]:
     """The bytes that belong to these reports and no other: how many files, and pieces of them."""
     digests: set[str] = set()
-    for some in _parts_of(numbers):
+    for some in parts_of(numbers):
         own = select(belonging.c.digest).where(belonging.c.report_id.in_(some))
         digests.update(connection.execute(own).scalars())
     pieces: list[bytes] = []
     dropped = 0
-    for some_digests in _parts_of(sorted(digests)):
+    for some_digests in parts_of(sorted(digests)):
         sharing = select(belonging.c.digest).where(
             belonging.c.digest.in_(some_digests), belonging.c.report_id.not_in(numbers)
         )
@@ -244,13 +242,13 @@ def _pieces_of(packed: bytes) -> Iterator[bytes]:
 
 
 def _delete_of(connection: Connection, table: Any, numbers: Sequence[int]) -> None:  # noqa: ANN401
-    for some in _parts_of(numbers):
+    for some in parts_of(numbers):
         connection.execute(delete(table).where(table.c.report_id.in_(some)))
 
 
 def _note(connection: Connection, digests: Sequence[str], reason: str, now: int) -> None:
     """The digests, by which the reports are known when they come again; once each."""
-    for some in _parts_of(digests):
+    for some in parts_of(digests):
         there = select(forgotten.c.digest).where(forgotten.c.digest.in_(some))
         new = sorted(set(some) - set(connection.execute(there).scalars()))
         rows = [{"digest": digest, "forgotten_at": now, "reason": reason} for digest in new]
@@ -258,6 +256,7 @@ def _note(connection: Connection, digests: Sequence[str], reason: str, now: int)
             connection.execute(insert(forgotten), rows)
 
 
-def _parts_of(whole: Sequence[Any]) -> Iterator[Sequence[Any]]:
-    for start in range(0, len(whole), AT_ONCE):
-        yield whole[start : start + AT_ONCE]
+def parts_of(whole: Sequence[Any], most: int = AT_ONCE) -> Iterator[Sequence[Any]]:
+    """So many of them at once."""
+    for start in range(0, len(whole), most):
+        yield whole[start : start + most]

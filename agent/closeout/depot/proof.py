@@ -16,7 +16,7 @@ from closeout.depot.address import hide_password
 from closeout.depot.engine import run_alone
 from closeout.depot.examine import GZIP, LARGEST_EVIDENCE
 from closeout.depot.failure import LedgerError
-from closeout.depot.forget import VALUES_AT_ONCE, Removed
+from closeout.depot.forget import VALUES_AT_ONCE, Removed, parts_of
 from closeout.depot.ledger import Ledger
 from closeout.depot.tables import belonging, content, report, tables
 from closeout.depot.tokens import SHORTEST
@@ -24,8 +24,10 @@ from closeout.model.frozen import frozen, replace
 
 BESIDE: Final = ("", "-wal", "-journal", "-shm")
 """What the database writes: the file, and the journals beside it."""
-COPIES: Final = ((".version-", ""), (".", ".part"))
-"""How copies go on, or begin and end: of an older version, and of what was killed on its way."""
+OLDER: Final = ".version-"
+"""Behind the ledger's name in that of a copy of an older version."""
+HIDDEN, UNFINISHED = ".", ".part"
+"""Before and behind the ledger's name in that of a copy that was killed on its way."""
 KEPT_AT_ONCE: Final = 100
 GZIP_MARK: Final = b"\x1f\x8b"
 STATISTICS: Final = statement(
@@ -129,11 +131,10 @@ def _search_file(ledger: Ledger, values: frozenset[str], removed: Removed) -> Se
 def _files_of(file: Path) -> Iterator[Path]:
     """The ledger's file, its journals, and the copies that we ourselves lay beside it."""
     yield from (path for ending in BESIDE if (path := file.with_name(file.name + ending)).is_file())
-    (goes_on, _), (begins, ends) = COPIES
     for path in sorted(file.parent.iterdir()):
-        is_older = path.name.startswith(file.name + goes_on)
-        is_part = path.name.startswith(begins + file.name) and path.name.endswith(ends)
-        if (is_older or is_part) and path.is_file():
+        is_older = path.name.startswith(file.name + OLDER)
+        is_unfinished = path.name.startswith(HIDDEN + file.name) and path.suffix == UNFINISHED
+        if (is_older or is_unfinished) and path.is_file():
             yield path
 
 
@@ -209,9 +210,7 @@ def _search_tables(ledger: Ledger, values: frozenset[str]) -> Searched:
 
 def _is_in_column(connection: Connection, table: Table, name: str, values: frozenset[str]) -> bool:
     column = func.upper(table.c[name])
-    ordered = sorted(values)
-    for start in range(0, len(ordered), VALUES_AT_ONCE):
-        some = ordered[start : start + VALUES_AT_ONCE]
+    for some in parts_of(sorted(values), VALUES_AT_ONCE):
         holds = or_(false(), *(column.contains(value, autoescape=True) for value in some))
         if connection.execute(select(func.count()).select_from(table).where(holds)).scalar():
             return True

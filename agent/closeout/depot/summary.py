@@ -83,6 +83,11 @@ class Tally:
     reseats: tuple[Often, ...] = ()
     lost: tuple[Lost, ...] = ()
 
+    @property
+    def minutes(self) -> float:
+        """All that were lost."""
+        return sum(each.minutes for each in self.lost)
+
 
 @frozen
 class Returned:
@@ -120,10 +125,10 @@ def sum_up(index: Index, terms: Terms) -> Summary:
         ends = narrow(every, terms.only)
         rounds = all_rounds.filter(all_rounds.job.isin(ends.job)) if terms.only else all_rounds
         reports = judged(index.report)
-        latest = min(only_row(summing.span(reports))["last"], terms.now)
-        if terms.only or index.begun is not None:
-            reports = reports.filter(reports.job.isin(ends.job))
         span = only_row(summing.span(reports))
+        latest = min(span["last"], terms.now)
+        if terms.only or index.begun is not None:
+            span = only_row(summing.span(reports.filter(reports.job.isin(ends.job))))
         followed = narrow(summing.followed(every), terms.only)
         back = only_row(summing.returns(followed, terms.days, latest))
         returned = rows_of(summing.returned(followed, terms.days, MOST_RETURNED))

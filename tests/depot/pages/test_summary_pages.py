@@ -19,9 +19,9 @@ from closeout.depot.pages.summary_tables import render_summary_csv, tree_of_summ
 from closeout.depot.pages.telling import (
     tell_chance,
     tell_day,
-    tell_reseat,
     tell_returns,
     tell_share,
+    tell_shortly,
     tell_unrun,
 )
 from closeout.depot.statistics.wilson import share_of
@@ -152,6 +152,15 @@ def _csv(summary: Summary) -> str:
     return render_summary_csv(summary).decode("utf-8")
 
 
+def test_a_group_in_which_nothing_failed_names_nothing() -> None:
+    """What is only open is no failure."""
+    usual = summary_of("x")
+    tally = Tally(**{**usual.whole.__dict__, "findings": (Often(name="r", orders=0, open=3),)})
+    shown = console_of(Summary(**{**usual.__dict__, "by": {"model": (tally,)}}))
+    assert "most often" not in shown
+    assert "most often" in console_of(usual)
+
+
 def test_returns_of_no_order_are_told_in_words() -> None:
     told = tell_returns(share_of(0, 0), 30)
     assert told == "no order was released at least 30 days before the last report"
@@ -176,7 +185,7 @@ def test_what_was_not_checked_is_told_with_its_reasons() -> None:
     ],
 )
 def test_a_reseat_is_told_by_its_connection_or_its_beginning(action: str, told: str) -> None:
-    assert tell_reseat(action) == told
+    assert tell_shortly(action) == told
 
 
 @pytest.mark.parametrize(

@@ -10,10 +10,11 @@ from closeout.depot.pages.telling import (
     tell_day,
     tell_listed,
     tell_most,
+    tell_name,
     tell_percent,
-    tell_reseat,
     tell_returns,
     tell_share,
+    tell_shortly,
     tell_terms,
     tell_unrun,
 )
@@ -65,10 +66,10 @@ def _print_yields(name: str, group: tuple[Tally, ...], desk: Desk) -> None:
     for each in shown:
         orders = tell_count(each.first.total, "order")
         told = f"{tell_share(each.first)}, final {tell_share(each.final)}, {orders}"
-        lost = sum(lost.minutes for lost in each.lost)
-        minutes = f"; {lost:,.0f} min lost" if lost else ""
-        most = f"; most often {tell_most(each.findings, 2)}" if each.findings else ""
-        desk.line(f"{told}{minutes}{most}", lead=f"  {each.name or 'not told'}: ")
+        minutes = f"; {each.minutes:,.0f} min lost" if each.minutes else ""
+        failed = tell_most(each.findings, 2)
+        most = f"; most often {failed}" if failed else ""
+        desk.line(f"{told}{minutes}{most}", lead=f"  {tell_name(each.name)}: ")
     _print_none(group, desk)
     _print_more(len(group) - len(shown), PLURALS[name], desk)
 
@@ -83,7 +84,7 @@ def _print_often(title: str, found: tuple[Often, ...], desk: Desk) -> None:
     for each, so_far in cumulate(found)[:MOST_SHOWN]:
         is_open = f"; open in {each.open:,}" if each.open else ""
         kept = f"; {each.kept_back:,} kept back by it" if each.kept_back else ""
-        told = f"{tell_reseat(each.name)}; {tell_percent(so_far)} so far{is_open}{kept}"
+        told = f"{tell_shortly(each.name)}; {tell_percent(so_far)} so far{is_open}{kept}"
         desk.line(told, lead=f"  {tell_count(each.orders, 'order')}: ")
     _print_none(found, desk)
     _print_more(len(found) - MOST_SHOWN, "more", desk)

@@ -13,10 +13,11 @@ from closeout.depot.pages.telling import (
     tell_day,
     tell_listed,
     tell_most,
+    tell_name,
     tell_percent,
-    tell_reseat,
     tell_returns,
     tell_share,
+    tell_shortly,
     tell_terms,
     tell_unrun,
 )
@@ -82,7 +83,7 @@ def _facts(summary: Summary) -> Html:
 
 def _yields(name: str, group: tuple[Tally, ...]) -> Html:
     points = [
-        Point(name=each.name or "not told", round=each.first, square=each.final) for each in group
+        Point(name=tell_name(each.name), round=each.first, square=each.final) for each in group
     ]
     title = f"Yield by {name}"
     draw = draw_weeks if name == "week" else draw_shares
@@ -92,18 +93,18 @@ def _yields(name: str, group: tuple[Tally, ...]) -> Html:
     told = tuple(reversed(group)) if is_last else group
     rows = [
         (
-            each.name or "not told",
+            tell_name(each.name),
             f"{each.first.total:,}",
             tell_share(each.first),
             tell_share(each.final),
-            f"{sum(lost.minutes for lost in each.lost):,.0f}",
+            f"{each.minutes:,.0f}",
         )
         for each in told
     ]
     head = (name.capitalize(), "Orders", "First-pass yield", "Final yield", "Minutes lost")
     most = [
         (
-            each.name or "not told",
+            tell_name(each.name),
             tell_most(each.findings) or "none",
             tell_most(each.reseats, 1) or "none",
         )
@@ -116,7 +117,7 @@ def _yields(name: str, group: tuple[Tally, ...]) -> Html:
 
 def _often(title: str, column: str, about: str, found: tuple[Often, ...]) -> Html:
     bars = [
-        Bar(name=tell_reseat(each.name), length=each.orders, figure=f"{each.orders:,}")
+        Bar(name=tell_shortly(each.name), length=each.orders, figure=f"{each.orders:,}")
         for each in found[:MOST_BARS]
     ]
     has_more = any(each.open or each.kept_back for each in found)

@@ -12,6 +12,7 @@ from closeout.judge.steps import HERE
 from closeout.model.late_pattern import late_pattern
 
 NOTHING: Final = "-"
+UNTOLD: Final = "not told"
 LOWEST_SAID: Final = 0.0001
 MOST_NAMED: Final = 3
 END_OF_CLAUSE: Final = late_pattern(r"[.:;](?: |$)")
@@ -49,15 +50,20 @@ def tell_count(number: int, singular: str, plural: str = "") -> str:
     return f"{number:,} {singular if number == 1 else plural or singular + 's'}"
 
 
+def tell_name(name: str) -> str:
+    """The name of a model, repair, station or week, or that there is none."""
+    return name or UNTOLD
+
+
 def tell_most(found: Sequence[Often], most: int = MOST_NAMED) -> str:
     """`wifi.presence 12, display.size 3`: what failed most often, with the orders."""
     failed = [each for each in found if each.orders]
-    return ", ".join(f"{tell_reseat(each.name)} {each.orders:,}" for each in failed[:most])
+    return ", ".join(f"{tell_shortly(each.name)} {each.orders:,}" for each in failed[:most])
 
 
-def tell_reseat(action: str) -> str:
-    """The connection that an action names at its end, else how it begins; a rule as it is."""
-    begin, _, connection = action.partition(HERE)
+def tell_shortly(name: str) -> str:
+    """Of an action the connection that it names at its end, else how it begins; a rule whole."""
+    begin, _, connection = name.partition(HERE)
     if connection:
         return connection.removesuffix(".")
     return END_OF_CLAUSE.split(begin, maxsplit=1)[0]
@@ -65,7 +71,7 @@ def tell_reseat(action: str) -> str:
 
 def tell_terms(only: Mapping[str, str]) -> str:
     """`model northlake/fen-14, station S7`; of an empty name that it was not told."""
-    return ", ".join(f"{name} {wanted or 'not told'}" for name, wanted in only.items())
+    return ", ".join(f"{name} {tell_name(wanted)}" for name, wanted in only.items())
 
 
 def tell_returns(share: Share, days: int) -> str:
